@@ -1,0 +1,35 @@
+/* What a caller may hand down to every call: where memory comes from, how to report progress and to stop. */
+#ifndef SLOWMATCH_CONTEXT_H
+#define SLOWMATCH_CONTEXT_H
+
+#include <stddef.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* Both functions must be given. alloc returns NULL when memory is out; its memory need not be zeroed. */
+struct sm_allocator {
+    void *(*alloc)(void *user, size_t bytes);
+    void (*release)(void *user, void *memory);
+    void *user;
+};
+
+/* Called now and then with the share done, 0 to 1, always from the thread that made the call. A non-zero answer stops
+ * the work at the next step; what was done is kept. */
+struct sm_progress {
+    int (*step)(void *user, double fraction);
+    void *user;
+};
+
+/* All zeros means: malloc, no progress. Borrowed for the length of the call, and by what the call returns for the
+ * allocator's sake until that is freed. */
+struct sm_context {
+    const struct sm_allocator *allocator;
+    struct sm_progress progress;
+};
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,53 @@
+# Helpers of the build: compile flags, libraries, registries.
+
+function(sm_find_libraries)
+  find_package(PkgConfig REQUIRED)
+  foreach(module gsl libcjson libxml-2.0 cairo)
+    string(MAKE_C_IDENTIFIER ${module} id)
+    pkg_check_modules(${id} REQUIRED IMPORTED_TARGET GLOBAL ${module})
+  endforeach()
+  find_path(SM_UDUNITS_INCLUDE udunits2.h PATH_SUFFIXES udunits2 REQUIRED)
+  find_library(SM_UDUNITS udunits2 REQUIRED)
+endfunction()
+
+# Everything we compile: warnings, sanitizers, and arithmetic that compilers agree on.
+function(sm_flags target)
+  target_compile_definitions(${target} PRIVATE _XOPEN_SOURCE=700)
+  target_compile_options(${target} PRIVATE
+    -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wdouble-promotion -Wstrict-prototypes -Wmissing-prototypes
+    -Wcast-qual -Wwrite-strings -Wundef -Wvla -ffp-contract=off -fvisibility=hidden
+    $<$<BOOL:${SM_WERROR}>:-Werror>
+    $<$<BOOL:${SM_COVERAGE}>:--coverage>)
+  target_link_options(${target} PRIVATE $<$<BOOL:${SM_COVERAGE}>:--coverage>)
+  if(SM_SANITIZE)
+    target_compile_options(${target} PRIVATE -fsanitize=${SM_SANITIZE} -fno-sanitize-recover=all -fno-omit-frame-pointer)
+    target_link_options(${target} PRIVATE -fsanitize=${SM_SANITIZE})
+    target_compile_definitions(${target} PRIVATE SM_ARENA_DEBUG)
+  endif()
+endfunction()
+
+# Every file in folder defines one row, <prefix>_<file>, of type struct <prefix>; this writes the array
+# <prefix>_list of them all, in order of file name, NULL at the end. A new file is noticed by the next build.
+function(sm_registry target prefix folder)
+  file(GLOB files CONFIGURE_DEPENDS RELATIVE ${CMAKE_SOURCE_DIR}/${folder} ${CMAKE_SOURCE_DIR}/${folder}/*.c)
+  list(SORT files)
+  set(externs "")
+  set(rows "")
+  foreach(file ${files})
+    string(REGEX REPLACE "\\.c$" "" stem ${file})
+    string(APPEND externs "extern const struct ${prefix} ${prefix}_${stem};\n")
+    string(APPEND rows "    &${prefix}_${stem},\n")
+    target_sources(${target} PRIVATE ${CMAKE_SOURCE_DIR}/${folder}/${file})
+  endforeach()
+  set(out ${CMAKE_BINARY_DIR}/generated/${prefix}_list.c)
+  file(CONFIGURE OUTPUT ${out} CONTENT
+"/* Generated from the files in ${folder}. */
+struct ${prefix};
+${externs}
+extern const struct ${prefix} *const ${prefix}_list[];
+const struct ${prefix} *const ${prefix}_list[] = {
+${rows}    0,
+};
+" @ONLY)
+  target_sources(${target} PRIVATE ${out})
+endfunction()

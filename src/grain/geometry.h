@@ -1,0 +1,92 @@
+/*
+ * What a grain is to the rest of the program: its geometry against the distance burned.
+ *
+ * Frame of one grain: z from its fore (head-end) face towards the nozzle, x and y across, origin on the case axis.
+ * All integrals are of volume, without density.
+ */
+#ifndef SM_GRAIN_GEOMETRY_H
+#define SM_GRAIN_GEOMETRY_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/arena.h"
+#include "base/fail.h"
+
+/* The integrals kept for every grain. Each X(w) is that over the propellant left at distance burned w; -dX/dw is then
+ * the same integral over the burning front, so the burning area is -d(volume)/dw. */
+enum sm_integral {
+    SM_VOLUME, /* integral of 1 dV     [m3] */
+    SM_X,      /* integral of x dV     [m4] */
+    SM_Y,      /* integral of y dV     [m4] */
+    SM_Z,      /* integral of z dV     [m4] */
+    SM_XX,     /* integral of x^2 dV   [m5] */
+    SM_YY,     /* integral of y^2 dV   [m5] */
+    SM_ZZ,     /* integral of z^2 dV   [m5] */
+    SM_XY,     /* integral of x y dV   [m5] */
+    SM_XZ,     /* integral of x z dV   [m5] */
+    SM_YZ,     /* integral of y z dV   [m5] */
+    SM_N_INTEGRALS
+};
+
+/* One smooth stretch of the burn: on [w0, w1] every integral is the quintic sum c[i] u^i in u = (w - w0) / (w1 - w0).
+ * Six coefficients carry value, slope and curvature at both ends; a tube's and an end burner's integrals are
+ * polynomials of degree five at most, so one piece holds them exactly. A jump of the area stands between two pieces. */
+struct sm_piece {
+    double w0, w1;                   /* distance burned [m], w0 < w1 */
+    double c[SM_N_INTEGRALS][6];     /* [m3], [m4] or [m5] */
+};
+
+/* Immutable once made. Pieces join end to end from w = 0 to the web. */
+struct sm_geometry {
+    struct sm_piece *pieces; /* in the owner's arena */
+    size_t n_pieces;
+    double web;            /* distance burned at which nothing is left [m] */
+    double web_main;       /* distance burned at which the burning area first falls for good below half its mean,
+                              where slivers begin; the web itself where there are none [m] */
+    double length;         /* from the fore face to the aft face, before burning [m] */
+    double outer_radius;   /* of the cylinder it was cast in [m] */
+    double envelope;       /* volume of that cylinder over the length [m3] */
+    double port_area;      /* free section at the aft face before burning, for the mass flux; 0 for none [m2] */
+};
+
+struct sm_geometry_at {
+    double value[SM_N_INTEGRALS]; /* [m3], [m4], [m5] */
+    double slope[SM_N_INTEGRALS]; /* d/dw: [m2], [m3], [m4]; slope[SM_VOLUME] is minus the burning area */
+};
+
+/*
+ * The geometry at distance burned w [m] and its first derivatives; w outside [0, web] is taken at the nearer end, and
+ * past the web everything is zero. At a jump the value after it.
+ */
+void sm_geometry_eval(const struct sm_geometry *g, double w, struct sm_geometry_at *out);
+
+/* The same from a known piece, whose ends may be overstepped by a rounding. */
+void sm_piece_eval(const struct sm_piece *piece, double w, struct sm_geometry_at *out);
+
+/* Burning area [m2] and propellant volume [m3] alone, for the inner loop. */
+void sm_piece_area(const struct sm_piece *piece, double w, double *area, double *volume);
+
+/* Place of the piece that holds w (the later one at a joint); n_pieces if w >= web. */
+size_t sm_geometry_find(const struct sm_geometry *g, double w);
+
+/* Value, first and second derivative of every integral at one distance burned: what a table is made from. */
+struct sm_geometry_knot {
+    double w; /* [m] */
+    double value[SM_N_INTEGRALS], slope[SM_N_INTEGRALS], bend[SM_N_INTEGRALS];
+};
+
+/* The quintic through two knots, a taken just after its w and b just before. Requires a->w < b->w. */
+void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geometry_knot *b, struct sm_piece *out);
+
+/* The sum of n geometries, each moved by shift[i] along z and repeated count[i] times at spacing pitch[i] [m], as one
+ * geometry of a whole stack whose w is common to all. The result lives in the arena. */
+struct sm_stack_item {
+    const struct sm_geometry *geometry;
+    double shift, pitch; /* [m] */
+    int count;           /* >= 1 */
+};
+enum sm_status sm_geometry_stack(struct sm_arena *arena, const struct sm_stack_item *items, size_t n,
+                                 struct sm_geometry *out, struct sm_error *err) SM_MUST_CHECK;
+
+#endif
