@@ -1,0 +1,151 @@
+/*
+ * Running a motor: thrust, pressure and mass properties against time, and what follows from them.
+ */
+#ifndef SLOWMATCH_SIMULATE_H
+#define SLOWMATCH_SIMULATE_H
+
+#include "slowmatch/curve.h"
+#include "slowmatch/motor.h"
+#include "slowmatch/sink.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+enum sm_model {
+    SM_MODEL_TRANSIENT,  /* the chamber fills and empties */
+    SM_MODEL_EQUILIBRIUM /* gas made equals gas let out at each instant */
+};
+
+struct sm_run_options {
+    enum sm_model model;
+    double accuracy;          /* of total impulse, relative, 1e-9 to 1e-2 [1]; 0 means 1e-4 */
+    double grain_temperature; /* in place of the motor's own [K]; 0: its own */
+    enum sm_burn_end burn_end;
+    bool without_warnings;    /* skip judging, and the hot run it needs */
+};
+
+/* Columns of one length n; NULL where the motor has no such thing. SI, see the units beside each. */
+struct sm_series {
+    size_t n;
+    double *time;               /* from ignition [s] */
+    double *thrust;             /* [N] */
+    double *pressure;           /* chamber, absolute [Pa] */
+    double *mass_flow;          /* out of the nozzle [kg/s] */
+    double *burn_area;          /* [m2] */
+    double *kn;                 /* burning area over throat area [1] */
+    double *web;                /* distance burned; of grains with thinner webs it stops at theirs [m] */
+    double *propellant_mass;    /* [kg] */
+    double *center_of_mass;     /* of the propellant, from the head end of the chamber [m] */
+    double *inertia_axial;      /* of the propellant, about the motor's axis [kg m2] */
+    double *inertia_transverse; /* of the propellant, about its own centre of mass [kg m2] */
+    double *throat_diameter;    /* [m] */
+    double *motor_mass;         /* with hardware [kg] */
+    double *motor_center_of_mass;     /* [m] */
+    double *motor_inertia_axial;      /* [kg m2] */
+    double *motor_inertia_transverse; /* about the motor's own centre of mass [kg m2] */
+};
+
+struct sm_thrust_summary {
+    double total_impulse;        /* [N s] */
+    double impulse_in_burn_time; /* [N s] */
+    double burn_start;           /* [s] */
+    double burn_time;            /* [s] */
+    double action_time;          /* [s] */
+    double average;              /* total impulse over burn time [N] */
+    double average_in_burn_time; /* [N] */
+    double maximum;              /* [N] */
+    double maximum_steady;       /* without an ignition spike [N] */
+    double initial;              /* [N] */
+    double specific_impulse;     /* total impulse over propellant weight [s] */
+    double exhaust_velocity;     /* total impulse over propellant mass [m/s] */
+};
+
+struct sm_chamber_summary {
+    double pressure_maximum; /* [Pa] */
+    double pressure_average; /* over the burn time [Pa] */
+    double kn_initial;       /* [1] */
+    double kn_maximum;       /* [1] */
+    double cstar_delivered;  /* [m/s] */
+    double throat_final;     /* diameter [m] */
+};
+
+struct sm_grain_summary {
+    double mass;              /* of propellant [kg] */
+    double web;               /* thickest of the stack [m] */
+    double sliver_fraction;   /* of the volume, left when the web proper is burned [1] */
+    double neutrality;        /* largest over mean burning area [1] */
+    double filling;           /* propellant volume over the volume of the case's bore and length [1] */
+    double port_to_throat;    /* port area at the aft end of the last cored grain over throat area [1] */
+    double mass_flux_maximum; /* there [kg m-2 s-1] */
+};
+
+/* Expected one-standard-deviation scatter, relative, of a motor made and fired with care: see docs. */
+struct sm_scatter {
+    double pressure, impulse, burn_time; /* [1] */
+};
+
+enum sm_run_end {
+    SM_RUN_BURNED_OUT, /* all propellant gone and the chamber blown down */
+    SM_RUN_FADED,      /* thrust fell under a thousandth of its peak with slivers left */
+    SM_RUN_TIME_LIMIT,
+    SM_RUN_CANCELLED
+};
+
+struct sm_run_statistics {
+    size_t steps, rejected;
+    double mass_residual; /* books' imbalance over loaded mass [1] */
+    double accuracy;      /* asked for [1] */
+    enum sm_run_end end;
+};
+
+/* One thing to look at, with what to do about it. */
+struct sm_warning_found {
+    char code[40];
+    char text[400];
+    char pointer[96]; /* the value that is best changed */
+};
+
+/* How thrust, pressure and their places were come by; phrases for people, never NULL. */
+struct sm_result {
+    const char *motor;      /* name */
+    bool complete;          /* false if stopped before its end */
+    bool is_curve;          /* from a bare curve: no chamber, no grain */
+    bool altitude_corrected; /* a bare curve's thrust was brought to the ambient pressure */
+    enum sm_model model;
+    enum sm_burn_end burn_end;
+    double propellant_mass, loaded_mass; /* [kg]; loaded SM_ABSENT without hardware */
+    struct sm_thrust_summary thrust;
+    struct sm_chamber_summary chamber;
+    struct sm_grain_summary grain;
+    struct sm_impulse_class impulse_class;
+    char designation[32];
+    struct sm_run_statistics statistics;
+    struct sm_series series;
+    const struct sm_warning_found *warnings; /* n_warnings of them */
+    size_t n_warnings;
+};
+
+/*
+ * Burns a motor.
+ *
+ * Given: options (NULL: defaults), context (NULL: defaults).
+ * Returned: *result, immutable, to be freed with sm_result_free; it borrows the motor's name, so free it first.
+ * Status: SM_E_PHYSICS when the model has no answer (no thrust; pressure without bound), SM_E_RANGE for options out of
+ *   range, SM_E_CANCELLED only if nothing was done yet (else *result holds what was, with complete false).
+ */
+SM_API enum sm_status sm_simulate(const struct sm_motor *motor, const struct sm_run_options *options,
+                                  const struct sm_context *context, struct sm_result **result,
+                                  struct sm_error *err) SM_MUST_CHECK;
+SM_API void sm_result_free(struct sm_result *result);
+
+/* The result as slowmatch-result/1 JSON, and its series as RFC 4180 CSV with one header line. */
+SM_API enum sm_status sm_result_write_json(const struct sm_result *result, struct sm_sink *sink,
+                                           struct sm_error *err) SM_MUST_CHECK;
+SM_API enum sm_status sm_result_write_csv(const struct sm_result *result, struct sm_sink *sink,
+                                          struct sm_error *err) SM_MUST_CHECK;
+
+#ifdef __cplusplus
+}
+#endif
+#endif
