@@ -1,8 +1,8 @@
 /*
  * What a grain is to the rest of the program: its geometry against the distance burned.
  *
- * Frame of one grain: z from its fore (head-end) face towards the nozzle, x and y across, origin on the case axis.
- * All integrals are of volume, without density.
+ * Frame of one grain: z from its fore (head-end) face towards the nozzle, x and y across, origin on the case
+ * axis. All integrals are of volume, without density.
  */
 #ifndef SM_GRAIN_GEOMETRY_H
 #define SM_GRAIN_GEOMETRY_H
@@ -13,8 +13,8 @@
 #include "base/arena.h"
 #include "base/fail.h"
 
-/* The integrals kept for every grain. Each X(w) is that over the propellant left at distance burned w; -dX/dw is then
- * the same integral over the burning front, so the burning area is -d(volume)/dw. */
+/* The integrals kept for every grain. Each X(w) is that over the propellant left at distance burned w; -dX/dw
+ * is then the same integral over the burning front, so the burning area is -d(volume)/dw. */
 enum sm_integral {
     SM_VOLUME, /* integral of 1 dV     [m3] */
     SM_X,      /* integral of x dV     [m4] */
@@ -29,25 +29,39 @@ enum sm_integral {
     SM_N_INTEGRALS
 };
 
-/* One smooth stretch of the burn: on [w0, w1] every integral is the quintic sum c[i] u^i in u = (w - w0) / (w1 - w0).
- * Six coefficients carry value, slope and curvature at both ends; a tube's and an end burner's integrals are
- * polynomials of degree five at most, so one piece holds them exactly. A jump of the area stands between two pieces. */
+/* How u runs over a piece. Next to a tangency (a front reaches the case or another front at a point) the area
+ * goes like the root of the distance burned from there; against that root it is smooth. */
+enum sm_pace {
+    SM_EVEN,        /* u = (w - w0) / (w1 - w0) */
+    SM_ROOT_BEFORE, /* u = (s - near) / (far - near), s = sqrt(w - root), root <= w0 */
+    SM_ROOT_BEHIND  /* the same with s = sqrt(root - w), root >= w1; u runs from 1 at w0 to 0 at w1 */
+};
+
+/* One smooth stretch of the burn: on [w0, w1] every integral is the quintic sum c[i] u^i. Six coefficients
+ * carry value, slope and curvature at both ends; a tube's and an end burner's integrals are polynomials of
+ * degree five at most, so one piece holds them exactly. A jump of the area stands between two pieces. Read
+ * pieces through sm_piece_area and sm_piece_eval, which know the paces. */
 struct sm_piece {
-    double w0, w1;                   /* distance burned [m], w0 < w1 */
-    double c[SM_N_INTEGRALS][6];     /* [m3], [m4] or [m5] */
+    double w0, w1; /* distance burned [m], w0 < w1 */
+    enum sm_pace pace;
+    double root;      /* distance burned at the tangency, where the pace is not even [m] */
+    double near, far; /* s at the end next to the root and at the other [m1/2]; if near = 0, c[1] = 0 */
+    double c[SM_N_INTEGRALS][6]; /* [m3], [m4] or [m5] */
 };
 
 /* Immutable once made. Pieces join end to end from w = 0 to the web. */
 struct sm_geometry {
     struct sm_piece *pieces; /* in the owner's arena */
     size_t n_pieces;
-    double web;            /* distance burned at which nothing is left [m] */
-    double web_main;       /* distance burned at which the burning area first falls for good below half its mean,
-                              where slivers begin; the web itself where there are none [m] */
-    double length;         /* from the fore face to the aft face, before burning [m] */
-    double outer_radius;   /* of the cylinder it was cast in [m] */
-    double envelope;       /* volume of that cylinder over the length [m3] */
-    double port_area;      /* free section at the aft face before burning, for the mass flux; 0 for none [m2] */
+    double web;      /* distance burned at which nothing is left [m] */
+    double web_main; /* distance burned at which the burning area first falls for good below half its mean,
+                        where slivers begin; the web itself where there are none [m] */
+    double length;   /* from the fore face to the aft face, before burning [m] */
+    double outer_radius; /* of the cylinder it was cast in [m] */
+    double envelope;     /* volume of that cylinder over the length [m3] */
+    double port_area;    /* free section at the aft face before burning, for the mass flux; 0 for none [m2] */
+    double accuracy; /* largest error of the area met when the pieces were checked against the geometry, as a
+                        share of the largest area; 0 where they are exact [1] */
 };
 
 struct sm_geometry_at {
@@ -56,8 +70,8 @@ struct sm_geometry_at {
 };
 
 /*
- * The geometry at distance burned w [m] and its first derivatives; w outside [0, web] is taken at the nearer end, and
- * past the web everything is zero. At a jump the value after it.
+ * The geometry at distance burned w [m] and its first derivatives; w outside [0, web] is taken at the nearer
+ * end, and past the web everything is zero. At a jump the value after it.
  */
 void sm_geometry_eval(const struct sm_geometry *g, double w, struct sm_geometry_at *out);
 
@@ -76,11 +90,19 @@ struct sm_geometry_knot {
     double value[SM_N_INTEGRALS], slope[SM_N_INTEGRALS], bend[SM_N_INTEGRALS];
 };
 
-/* The quintic through two knots, a taken just after its w and b just before. Requires a->w < b->w. */
-void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geometry_knot *b, struct sm_piece *out);
+/* The quintic through two knots, a taken just after its w and b just before. Requires a->w < b->w; root is of
+ * no account to the even pace. At the root itself the curvature is not used and may be infinite. */
+void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geometry_knot *b,
+                         enum sm_pace pace, double root, struct sm_piece *out);
 
-/* The sum of n geometries, each moved by shift[i] along z and repeated count[i] times at spacing pitch[i] [m], as one
- * geometry of a whole stack whose w is common to all. The result lives in the arena. */
+/* Value, slope and curvature at w in [w0, w1]. */
+void sm_piece_knot(const struct sm_piece *piece, double w, struct sm_geometry_knot *out);
+
+/* Fills web and web_main from the pieces. */
+void sm_geometry_finish(struct sm_geometry *g);
+
+/* The sum of n geometries, each moved by shift[i] along z and repeated count[i] times at spacing pitch[i]
+ * [m], as one geometry of a whole stack whose w is common to all. The result lives in the arena. */
 struct sm_stack_item {
     const struct sm_geometry *geometry;
     double shift, pitch; /* [m] */

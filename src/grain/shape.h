@@ -1,7 +1,8 @@
 /*
  * A grain shape is one file in grain/shapes/ that defines one row, struct sm_shape sm_shape_<file>.
  *
- * Reading, units, help, schema, drawing, tolerances and the invariants of the property tests follow from the row.
+ * Reading, units, help, schema, drawing, tolerances and the invariants of the property tests follow from the
+ * row.
  */
 #ifndef SM_GRAIN_SHAPE_H
 #define SM_GRAIN_SHAPE_H
@@ -9,7 +10,8 @@
 #include "grain/geometry.h"
 #include "slowmatch/param.h"
 
-/* Faces of a grain that may burn. A shape names those it has and those that burn unless the file says otherwise. */
+/* Faces of a grain that may burn. A shape names those it has and those that burn unless the file says
+ * otherwise. */
 enum sm_face {
     SM_FACE_BORE = 1u << 0,     /* the port's wall */
     SM_FACE_FORE_END = 1u << 1, /* towards the head */
@@ -26,7 +28,7 @@ struct sm_grain_common {
     unsigned burning;      /* faces, enum sm_face */
 };
 
-struct sm_contour;  /* lines and arcs: grain/contour.h */
+struct sm_contour; /* lines and arcs: grain/contour.h */
 
 struct sm_shape {
     const char *name;    /* as in a file, e.g. "end-burner" */
@@ -42,18 +44,18 @@ struct sm_shape {
     enum sm_status (*check)(const struct sm_grain_common *common, const void *params, struct sm_error *err);
 
     /* Makes the table. */
-    enum sm_status (*geometry)(struct sm_arena *arena, const struct sm_grain_common *common, const void *params,
-                               struct sm_geometry *out, struct sm_error *err);
+    enum sm_status (*geometry)(struct sm_arena *arena, const struct sm_grain_common *common,
+                               const void *params, struct sm_geometry *out, struct sm_error *err);
 };
 
 /* Generated from the files in grain/shapes/; NULL-terminated, in order of name. */
 extern const struct sm_shape *const sm_shape_list[];
 const struct sm_shape *sm_shape_find(const char *name);
 
-/* Checks what holds for every shape (sizes, faces the shape has, something burns), then the shape's own rules, then
- * makes the table. */
+/* Checks what holds for every shape (sizes, faces the shape has, something burns), then the shape's own
+ * rules, then makes the table. */
 enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *arena,
-                                 const struct sm_grain_common *common, const void *params, struct sm_geometry *out,
-                                 struct sm_error *err) SM_MUST_CHECK;
+                                 const struct sm_grain_common *common, const void *params,
+                                 struct sm_geometry *out, struct sm_error *err) SM_MUST_CHECK;
 
 #endif

@@ -1,0 +1,58 @@
+/* Tube (cored cylinder): a circular port along the axis. */
+#include "grain/annulus.h"
+#include "grain/shape.h"
+
+#include <math.h>
+
+struct tube {
+    double bore_diameter; /* [m] */
+};
+
+static const struct sm_param params[] = {
+    {.name = "bore_diameter",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct tube, bore_diameter),
+     .min = 1e-4,
+     .max = 10.0,
+     .fallback = SM_REQUIRED,
+     .help = "diameter of the port"},
+};
+
+static enum sm_status check(const struct sm_grain_common *common, const void *params_block,
+                            struct sm_error *err)
+{
+    const struct tube *tube = params_block;
+    if (!(tube->bore_diameter > 0.0 && tube->bore_diameter < common->outer_diameter))
+        return sm_at(err,
+                     sm_fail(err, SM_E_GEOMETRY,
+                             "the port of %g mm must be smaller than the grain's outer_diameter of %g mm",
+                             1e3 * tube->bore_diameter, 1e3 * common->outer_diameter),
+                     "/bore_diameter");
+    return SM_OK;
+}
+
+static enum sm_status geometry(struct sm_arena *arena, const struct sm_grain_common *common,
+                               const void *params_block, struct sm_geometry *out, struct sm_error *err)
+{
+    const struct tube *tube = params_block;
+    const double inner = 0.5 * tube->bore_diameter;
+    SM_TRY(sm_annulus_geometry(arena, inner, 0.5 * common->outer_diameter, common->length, common->burning,
+                               out, err));
+    out->port_area = M_PI * inner * inner;
+    return SM_OK;
+}
+
+const struct sm_shape sm_shape_tube = {
+    .name = "tube",
+    .summary = "circular port along the axis; a cored cylinder",
+    .size = sizeof(struct tube),
+    .params = params,
+    .n_params = SM_COUNT(params),
+    .faces = SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END | SM_FACE_OUTER,
+    .burning = SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END,
+    .example = "{ \"shape\": \"tube\", \"outer_diameter\": \"50 mm\", \"length\": \"85 mm\","
+               " \"bore_diameter\": \"20 mm\" }",
+    .check = check,
+    .geometry = geometry,
+};

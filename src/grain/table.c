@@ -1,0 +1,148 @@
+#include "grain/table.h"
+
+#include <math.h>
+
+struct builder {
+    struct sm_arena *arena;
+    const struct sm_table_source *source;
+    struct sm_geometry *g;
+    size_t capacity;
+    double area;     /* largest met so far [m2] */
+    double worst;    /* largest error accepted so far [m2] */
+    double shortest; /* stretch that is still halved [m] */
+    struct sm_error *err;
+};
+
+/* The moments are weighed by the reach: 0 for the volume, 1 for the first, 2 for the second. */
+static const int degree[SM_N_INTEGRALS] = {[SM_X] = 1,  [SM_Y] = 1,  [SM_Z] = 1,  [SM_XX] = 2, [SM_YY] = 2,
+                                           [SM_ZZ] = 2, [SM_XY] = 2, [SM_XZ] = 2, [SM_YZ] = 2};
+
+static void sample(struct builder *b, size_t k, double w, struct sm_geometry_knot *out)
+{
+    b->source->knot(b->source->user, k, w, out);
+    out->w = w;
+    b->area = fmax(b->area, fabs(out->slope[SM_VOLUME]));
+}
+
+/* Largest difference of a slope between piece and truth, as an area [m2]. */
+static double difference(const struct builder *b, const struct sm_piece *piece,
+                         const struct sm_geometry_knot *truth)
+{
+    const double weight[3] = {1.0, 1.0 / b->source->reach, 1.0 / (b->source->reach * b->source->reach)};
+    struct sm_geometry_at at;
+    sm_piece_eval(piece, truth->w, &at);
+    double worst = 0.0;
+    for (int i = 0; i < SM_N_INTEGRALS; i++) {
+        const double d = weight[degree[i]] * fabs(at.slope[i] - truth->slope[i]);
+        worst = d <= worst ? worst : d; /* NaN is taken, and then kept */
+    }
+    return worst;
+}
+
+/* The slope of a Hermite quintic errs like u^2 (1-u)^2 (1-2u), most at u = 1/2 -+ 1/sqrt(20). The even pace
+ * is checked there, the others about there. */
+enum { CHECKS = 4 };
+static const double checks[CHECKS] = {0.0764, 0.2764, 0.7236, 0.9236};
+
+struct trial {
+    struct sm_piece piece;
+    double error; /* [m2] */
+};
+
+static bool is_finite(const struct sm_piece *piece)
+{
+    double sum = 0.0;
+    for (int i = 0; i < SM_N_INTEGRALS; i++)
+        for (int j = 0; j < 6; j++)
+            sum += fabs(piece->c[i][j]);
+    return isfinite(sum);
+}
+
+/* For a stretch too short to matter: a curvature that is infinite is replaced by the mean change of slope. */
+static void last_resort(const struct sm_geometry_knot *left, const struct sm_geometry_knot *right,
+                        struct sm_piece *piece)
+{
+    struct sm_geometry_knot a = *left, b = *right;
+    for (int i = 0; i < SM_N_INTEGRALS; i++) {
+        const double mean = (b.slope[i] - a.slope[i]) / (b.w - a.w);
+        a.bend[i] = isfinite(a.bend[i]) ? a.bend[i] : mean;
+        b.bend[i] = isfinite(b.bend[i]) ? b.bend[i] : mean;
+    }
+    sm_piece_from_knots(&a, &b, SM_EVEN, 0.0, piece);
+}
+
+static enum sm_status keep(struct builder *b, const struct sm_piece *piece, double error)
+{
+    struct sm_geometry *g = b->g;
+    struct sm_piece *room =
+        sm_arena_grow(b->arena, g->pieces, g->n_pieces, &b->capacity, g->n_pieces + 1, sizeof *room);
+    if (!room)
+        return sm_fail(b->err, SM_E_NOMEM, "out of memory");
+    g->pieces = room;
+    g->pieces[g->n_pieces++] = *piece;
+    b->worst = fmax(b->worst, error);
+    return SM_OK;
+}
+
+/* The pace that errs least between two knots. */
+static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot *left,
+                      const struct sm_geometry_knot *right, struct trial *best)
+{
+    struct sm_geometry_knot truth[CHECKS];
+    for (int i = 0; i < CHECKS; i++)
+        sample(b, k, left->w + (right->w - left->w) * checks[i], &truth[i]);
+    const double *at = b->source->roots ? b->source->roots + 2 * k : b->source->breaks + k;
+    const double roots[3] = {[SM_ROOT_BEFORE] = at[0], [SM_ROOT_BEHIND] = at[1]};
+    best->error = SM_INF;
+    for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND; pace++) {
+        struct trial trial = {.error = 0.0};
+        sm_piece_from_knots(left, right, (enum sm_pace)pace, roots[pace], &trial.piece);
+        for (int i = 0; i < CHECKS; i++) {
+            const double d = difference(b, &trial.piece, &truth[i]);
+            trial.error = d <= trial.error ? trial.error : d;
+        }
+        if (is_finite(&trial.piece) && trial.error < best->error)
+            *best = trial;
+        if (best->error <= b->source->tolerance * b->area)
+            return;
+    }
+}
+
+static enum sm_status fit(struct builder *b, size_t k, const struct sm_geometry_knot *left,
+                          const struct sm_geometry_knot *right)
+{
+    struct trial best;
+    try_paces(b, k, left, right, &best);
+    if (best.error <= b->source->tolerance * b->area)
+        return keep(b, &best.piece, best.error);
+    const double middle = 0.5 * (left->w + right->w);
+    if (right->w - left->w < b->shortest) {
+        if (!isfinite(best.error)) {
+            last_resort(left, right, &best.piece);
+            best.error = fabs(right->slope[SM_VOLUME] - left->slope[SM_VOLUME]);
+        }
+        return keep(b, &best.piece, best.error);
+    }
+    struct sm_geometry_knot knot;
+    sample(b, k, middle, &knot);
+    SM_TRY(fit(b, k, left, &knot));
+    return fit(b, k, &knot, right);
+}
+
+enum sm_status sm_table_build(struct sm_arena *arena, const struct sm_table_source *source,
+                              struct sm_geometry *g, struct sm_error *err)
+{
+    g->pieces = NULL;
+    g->n_pieces = 0;
+    struct builder b = {.arena = arena, .source = source, .g = g, .err = err};
+    b.shortest = 1e-9 * source->breaks[source->n_stretches];
+    for (size_t k = 0; k < source->n_stretches; k++) {
+        struct sm_geometry_knot left, right;
+        sample(&b, k, source->breaks[k], &left);
+        sample(&b, k, source->breaks[k + 1], &right);
+        SM_TRY(fit(&b, k, &left, &right));
+    }
+    g->accuracy = b.area > 0.0 ? b.worst / b.area : 0.0;
+    sm_geometry_finish(g);
+    return SM_OK;
+}
