@@ -1,0 +1,1 @@
+#include <gsl/gsl_math.h>

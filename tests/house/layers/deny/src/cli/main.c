@@ -1,0 +1,2 @@
+#include <locale.h>
+#include <stdio.h>

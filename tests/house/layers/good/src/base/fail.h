@@ -1,0 +1,3 @@
+#include "slowmatch/error.h"
+#include <locale.h>
+#include <stdio.h>

@@ -1,0 +1,2 @@
+#include "option.h"
+#include "slowmatch/error.h"

@@ -1,0 +1,3 @@
+#include "../shape.h"
+#include "grain/shape.h"
+#include "num/root.h"

@@ -1,0 +1,2 @@
+#include <stdio.h>
+#include <udunits2/udunits2.h>

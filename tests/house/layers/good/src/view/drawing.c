@@ -1,0 +1,3 @@
+#include <cairo.h>
+#include <cairo/cairo-svg.h>
+#include "grain/shape.h"

@@ -1,0 +1,1 @@
+#include FAIL_HEADER

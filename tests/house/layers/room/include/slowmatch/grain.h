@@ -1,0 +1,1 @@
+#include "grain/shape.h"

@@ -1,0 +1,1 @@
+	# include"num/root.h"

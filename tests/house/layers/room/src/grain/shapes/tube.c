@@ -1,0 +1,2 @@
+#include "../../view/drawing.h"
+#include <view/drawing.h>

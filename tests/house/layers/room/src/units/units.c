@@ -1,0 +1,2 @@
+#include "base/fail.h"
+#include "grain/shape.h"

@@ -1,0 +1,49 @@
+#!/bin/sh
+# All tests from a fresh clone: installs what is missing, builds with gcc and, under the address and undefined-behaviour
+# sanitizers, with clang, and runs every test in both. Stops at the first build with a failure.
+#
+#     sh tests/run.sh
+set -eu
+cd "$(dirname "$0")/.."
+
+sh src/cmake/packages.sh build test
+
+counts=
+
+# Builds with the compiler in build/test-<compiler>, with the further cmake options, and runs the tests there.
+check() { # title compiler [option...]
+    title=$1
+    folder=build/test-$2
+    log=$folder/ctest.log
+    echo "== $title: building in $folder/"
+    CC=$2
+    export CC
+    shift 2
+    cmake -S . -B "$folder" -G Ninja -DSM_TESTS=ON -DSM_WERROR=ON "$@" >/dev/null
+    cmake --build "$folder" -- --quiet
+
+    echo "== $title: testing"
+    failed=0
+    ctest --test-dir "$folder" -j2 --output-on-failure --no-tests=error >"$log" 2>&1 || failed=1
+    if [ $failed -ne 0 ]; then cat "$log"; fi
+    counts="$counts${counts:+; }$title: $(count "$log")"
+    if [ $failed -ne 0 ]; then
+        echo "tests FAILED: $counts"
+        exit 1
+    fi
+}
+
+# "12 passed, 0 failed, 1 skipped" from ctest's own summary.
+count() { # log
+    sed -n 's/^[0-9]*% tests passed, \([0-9]*\) tests failed out of \([0-9]*\)$/\1 \2/p' "$1" | {
+        read -r failed all || { failed=0 all=0; }
+        skipped=$(grep -c '^[[:space:]]*[0-9]* - .*(Skipped)$' "$1" || true)
+        echo "$((all - failed - skipped)) passed, $failed failed, $skipped skipped"
+    }
+}
+
+check gcc gcc
+check "clang with sanitizers" clang -DSM_SANITIZE=address,undefined -DCMAKE_BUILD_TYPE=Debug \
+    -DCMAKE_C_FLAGS_DEBUG="-g -O1"
+
+echo "tests passed: $counts"
