@@ -15,4 +15,5 @@ plot=build/sandpiper.svg
 set -- build/slowmatch compare examples/sandpiper-end-burner.json examples/sandpiper-cored.json --plot "$plot"
 echo "== running: $*"
 "$@"
+[ -s "$plot" ] || { echo "there is no plot in $plot" >&2; exit 1; }
 echo "== plot: $plot"

@@ -25,7 +25,7 @@ check() { # title compiler [option...]
     echo "== $title: testing"
     failed=0
     ctest --test-dir "$folder" -j2 --output-on-failure --no-tests=error >"$log" 2>&1 || failed=1
-    if [ $failed -ne 0 ]; then cat "$log"; fi
+    if [ $failed -ne 0 ]; then grep -Ev '^ *Start | Passed ' "$log"; fi
     counts="$counts${counts:+; }$title: $(count "$log")"
     if [ $failed -ne 0 ]; then
         echo "tests FAILED: $counts"
