@@ -8,9 +8,10 @@
  *
  *     const struct sm_plot_series thrust = {.x = t, .y = F, .n = n, .label = "cored, 1.5 s"};
  *     const struct sm_plot_marker peak = {.x = 0.1, .y = 92.0, .text = "peak 92 N"};
- *     const struct sm_plot_panel panel = {.x = {.label = "time (s)"}, .y = {.label = "thrust (N)"},
- *                                         .series = &thrust, .n_series = 1, .markers = &peak, .n_markers =
- * 1}; const struct sm_plot plot = {.title = "Thrust of an invented motor", .panels = &panel, .n_panels = 1};
+ *     const struct sm_plot_panel panel = {
+ *         .x = {.label = "time (s)"}, .y = {.label = "thrust (N)"},
+ *         .series = &thrust, .n_series = 1, .markers = &peak, .n_markers = 1};
+ *     const struct sm_plot plot = {.title = "An invented motor", .panels = &panel, .n_panels = 1};
  *     SM_TRY(sm_plot_write(&plot, SM_PLOT_SVG, sink, err));
  *
  * Colours are numbered: 0 leaves the choice to us (a series takes the accent of its place in the panel, all
@@ -75,7 +76,7 @@ struct sm_plot_marker {
 
 /* A stretch of the x axis, shaded over the panel's height, such as the burn time. */
 struct sm_plot_span {
-    double x0, x1; /* [axis unit] */
+    double x0, x1; /* [axis unit], x0 < x1 or nothing is drawn */
     const char *text;
     int colour;
 };
@@ -120,13 +121,19 @@ struct sm_plot {
  *   plot  with 1 to SM_PLOT_MAX_PANELS panels
  *   kind  of file
  *   sink  where it goes; the same plot gives the same bytes with the same libraries and fonts (no date is
- * written) Status: SM_E_RANGE   size outside SM_PICTURE_MIN to SM_PICTURE_MAX or too small for what is asked,
- * number of panels, an axis range or weight that is not finite or not in order, a width below zero, a colour
- * below zero SM_E_SYNTAX  a text is not UTF-8 SM_E_NOMEM   memory is out SM_E_IO      the sink refused; what
- * it took is not a whole file Notes: 1) Values beyond 1e300 break a curve as infinities do. 2) In SVG,
- * letters are drawn as outlines with ids of the file's own, so it looks alike without the font; put several
- * on one page as images (data: URLs), not by pasting their text into one document. 3) Calls may run in
- * several threads at once.
+ *         written)
+ * Status:
+ *   SM_E_RANGE   size outside SM_PICTURE_MIN to SM_PICTURE_MAX, or too small for what is asked; number of
+ *                panels; an axis range or a weight that is not finite or not in order; a width or a colour
+ *                below zero
+ *   SM_E_SYNTAX  a text is not UTF-8
+ *   SM_E_NOMEM   memory is out
+ *   SM_E_IO      the sink refused; what it took is not a whole file
+ * Notes:
+ *   1) Values beyond 1e300 break a curve as infinities do.
+ *   2) In SVG, letters are outlines under ids of the file's own, so it looks alike without the font. Put
+ *      several on one page as images (data: URLs), not by pasting their text into one document.
+ *   3) Calls may run in several threads at once.
  */
 enum sm_status sm_plot_write(const struct sm_plot *plot, enum sm_plot_kind kind, struct sm_sink *sink,
                              struct sm_error *err) SM_MUST_CHECK;
