@@ -4,8 +4,9 @@
 
 #include "propellant/propellant.h"
 
-/* Segments are numbered from 0 in rising pressure. Segment i holds from joint i - 1 to joint i; the first and the last
- * are used beyond the range given, which sm_burn_law_outside tells. The law may step at a joint: both values are kept. */
+/* Segments are numbered from 0 in rising pressure. Segment i holds from joint i - 1 to joint i; the first and
+ * the last are used beyond the range given, which sm_burn_law_outside tells. The law may step at a joint:
+ * both values are kept. */
 struct sm_burn_law {
     const struct sm_burn_segment *segments; /* borrowed from the propellant */
     size_t n;
