@@ -20,7 +20,8 @@ enum {
  * "grains.0.length" and "/grains/0/length" to the latter form.
  *
  * Given: text, a JSON pointer if it is empty or starts with '/', else tokens joined by dots ('~' and '/'
- * stand for themselves there; a key that holds a dot needs the pointer form). Returned: out[SM_POINTER_MAX].
+ * stand for themselves there; a key that holds a dot needs the pointer form).
+ * Returned: out[SM_POINTER_MAX].
  * Status: SM_E_SYNTAX for an empty dotted token, a '~' not followed by 0 or 1, or a text that is too long.
  * Reference: RFC 6901, sections 3 and 4.
  */

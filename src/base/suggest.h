@@ -16,10 +16,10 @@ struct sm_suggest {
  *
  * Notes:
  *   1) Distance counts inserted, dropped and changed letters and swaps of neighbours, each as one (optimal
- * string alignment). Case counts for nothing, nor does '-' against '_'. 2) Near means a distance of at most a
- * third of the longer name's length; or that the word is one or more whole parts of the candidate, as
- * "diameter" is of "outer_diameter", if no closer name is found. Reference: Damerau, Comm. ACM 7 (1964) 171;
- * Wagner and Fischer, J. ACM 21 (1974) 168.
+ *      string alignment). Case counts for nothing, nor does '-' against '_'.
+ *   2) Near means a distance of at most a third of the longer name's length; or that the word is one or more
+ *      whole parts of the candidate, as "diameter" is of "outer_diameter", if no closer name is found.
+ * Reference: Damerau, Comm. ACM 7 (1964) 171; Wagner and Fischer, J. ACM 21 (1974) 168.
  */
 void sm_suggest_offer(struct sm_suggest *suggest, const char *candidate);
 

@@ -1,7 +1,6 @@
 /*
  * Delimited text, row by row: RFC 4180 (quotes doubled within quoted fields, which may hold line ends), with
- * other delimiters, LF as well as CR LF, comment lines and the decimal comma. A file is never held whole in
- * memory.
+ * other delimiters, LF as well as CR LF, comment lines and the decimal comma. A file is never held whole.
  *
  * Refused, with their line: NUL and other control characters, a quote that is never closed, a quote inside an
  * unquoted field, text behind a closing quote, CR alone as a line end. Blank lines are skipped, and a
@@ -41,8 +40,7 @@ struct sm_csv_row {
     char decimal;   /* in use */
 };
 
-/* Takes one row. A status other than SM_OK ends the reading, which returns it, with file, line and excerpt
- * added. */
+/* Takes one row. A status other than SM_OK ends the reading, which adds file, line and excerpt to err. */
 struct sm_csv_reader {
     enum sm_status (*row)(void *user, const struct sm_csv_row *row, struct sm_error *err);
     void *user;

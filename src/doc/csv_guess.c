@@ -29,6 +29,8 @@ static bool is_numeric(const char *text, size_t n, char decimal)
         text++, n--;
     while (n > 0 && is_blank(text[n - 1]))
         n--;
+    if (n >= 2 && text[0] == '"' && text[n - 1] == '"')
+        text++, n -= 2;
     return n > 0 && sm_number_parse(text, n, decimal, &value) == n;
 }
 
@@ -73,27 +75,23 @@ static const char *next_line(const char **rest, const char *end, const char *com
     return NULL;
 }
 
-/* Sum over the lines of the share of fields that are numbers, for lines with as many fields as the first. The
- * first may hold names, so it says nothing unless it is alone. */
+/* Sum over the lines of the share of fields that are numbers, for lines with as many fields as the first. */
 static double score(const char *text, size_t n, const char *comment, struct way way)
 {
     const double alike =
         0.01; /* for a line that is split as the first is: decides between ways without numbers */
     const char *rest = text;
     size_t n_line, n_numbers, n_first = 0;
-    double sum = 0.0, first = 0.0;
+    double sum = 0.0;
     int i = 0;
     for (const char *line; i < LINES && (line = next_line(&rest, text + n, comment, &n_line)); i++) {
         const size_t n_fields = count_fields(line, n_line, way, &n_numbers);
-        const double points = n_fields < 2 ? 0.0 : (double)n_numbers / (double)n_fields + alike;
-        if (i == 0) {
+        if (i == 0)
             n_first = n_fields;
-            first = points;
-        } else if (n_fields == n_first) {
-            sum += points;
-        }
+        if (n_fields == n_first && n_fields >= 2)
+            sum += (double)n_numbers / (double)n_fields + alike;
     }
-    return i == 1 ? first : sum;
+    return sum;
 }
 
 void sm_csv_guess(const char *text, size_t n, struct sm_csv_options *options)

@@ -79,8 +79,11 @@ bool sm_json_bool(const struct sm_json *value);          /* false for other type
  * Given:
  *   where   JSON pointer or dotted short form (base/pointer.h); "-" as an array place means after the last
  *   value   read as JSON if it is JSON, else taken as a string; what starts as an object, array or quoted
- * string must be JSON origin  what errors in this value call its source, such as "--set" Status: SM_E_SYNTAX
- * where or value is not well formed SM_E_FIELD   what where passes through is not there; the message names it
+ *           string must be JSON
+ *   origin  what errors in this value call its source, such as "--set"
+ * Status:
+ *   SM_E_SYNTAX  where or value is not well formed
+ *   SM_E_FIELD   what where passes through is not there; the message names it
  *   SM_E_RANGE   nested too deeply
  * On failure the document is unchanged.
  */
@@ -104,9 +107,10 @@ bool sm_json_remove(struct sm_json_doc *doc, const char *where);
  *
  * Notes:
  *   1) The place is that of the value, and for SM_E_FIELD that of its key where it has one.
- *   2) If the pointer leads to nothing (a missing key), the place is that of the nearest value on the way to
- * it. 3) A value that was set or spliced in is located where it came from: in "--set" and its text, or in the
- * other file, in whose terms the pointer is then given. 4) An error that has a line already is left alone.
+ *   2) If the pointer leads to nothing (a missing key), the place is that of the nearest value on the way.
+ *   3) A value that was set or spliced in is located where it came from: in "--set" and its text, or in the
+ *      other file, in whose terms the pointer is then given.
+ *   4) An error that has a line already is left alone.
  */
 void sm_json_locate(const struct sm_json_doc *doc, struct sm_error *err);
 /* The same for each problem of a list. */

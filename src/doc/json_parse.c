@@ -205,8 +205,7 @@ static enum sm_status escape(struct parser *p)
     return SM_OK;
 }
 
-/* At the opening quote. Returned: *decoded in the scratch, where it stays until the caller takes n_scratch
- * back. */
+/* At the opening quote. Returned: *decoded in the scratch, where it stays until the caller resets n_scratch. */
 static enum sm_status parse_string(struct parser *p, const char **decoded)
 {
     const size_t opened = p->at++, start = p->n_scratch;

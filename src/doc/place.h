@@ -12,7 +12,7 @@
  * Notes:
  *   1) Lines end at LF or CR LF; the column counts bytes from 1.
  *   2) The excerpt is cut round the column and shows control characters as blanks and ill-formed UTF-8 as
- * '?'. The caret counts characters, not bytes, so that caret - 1 blanks put '^' under the place.
+ *      '?'. The caret counts characters, not bytes, so that caret - 1 blanks put '^' under the place.
  */
 void sm_place(struct sm_error *err, const char *file, const char *text, size_t n, size_t offset);
 

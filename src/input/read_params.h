@@ -33,16 +33,22 @@ struct sm_param_table {
  *   object    the value; a problem if it is not an object
  *   pointer   where it stands in the document, "" for the root
  *   tables    n_tables of them read the same object, each into its own block (what all grains say, what one
- * shape adds); names must not meet handled   NULL-terminated names that the caller reads itself; NULL for
- * none Returned: the blocks, every row set: to what the file says, else to its fallback, else to "absent" as
- * param.h tells (a whole number or flag without a fallback: 0, false) Status: SM_OK if nothing was wrong,
- * else the status of the first problem of this call; all are in reader->diag. Reading goes on past a problem,
- * so the caller may too, to find more; the value in question is left as if absent. Notes: 1) "$schema" and
- * "note" are allowed everywhere and say nothing. 2) A quantity with a dimension is a string with a unit; one
- * without is a bare number. 3) Bounds of a row that are both 0 mean none. 4) A problem's pointer is that of
- * the value; of an unknown or missing key, of that key. 5) Status of a problem: SM_E_FIELD for an unknown or
- * missing key, SM_E_SYNTAX for a wrong type, SM_E_UNIT, and SM_E_RANGE for a number out of bounds, an unknown
- * word, and a list or text of the wrong length.
+ *             shape adds); names must not meet
+ *   handled   NULL-terminated names that the caller reads itself; NULL for none
+ * Returned:
+ *   the blocks, every row set: to what the file says, else to its fallback, else to "absent" as param.h tells
+ *   (a whole number or flag without a fallback: 0, false)
+ * Status:
+ *   SM_OK if nothing was wrong, else the status of the first problem of this call; all are in reader->diag.
+ *   Reading goes on past a problem, so the caller may too, to find more; the value in question is left as if
+ *   absent.
+ * Notes:
+ *   1) "$schema" and "note" are allowed everywhere and say nothing.
+ *   2) A quantity with a dimension is a string with a unit; one without is a bare number.
+ *   3) Bounds of a row that are both 0 mean none.
+ *   4) A problem's pointer is that of the value; of an unknown or missing key, of that key.
+ *   5) Status of a problem: SM_E_FIELD for an unknown or missing key, SM_E_SYNTAX for a wrong type,
+ *      SM_E_UNIT, and SM_E_RANGE for a number out of bounds, an unknown word, and a list or text of the wrong length.
  */
 enum sm_status sm_read_params(struct sm_reader *reader, const struct sm_json *object, const char *pointer,
                               const struct sm_param_table *tables, size_t n_tables,

@@ -1,6 +1,6 @@
 /*
- * Writes JSON Schemas (2020-12) from the same rows that the readers use. Each call writes one schema as a value, so
- * they can stand wherever a schema may: as a property, as the items of an array, in oneOf.
+ * Writes JSON Schemas (2020-12) from the same rows that the readers use. Each call writes one schema as a value,
+ * so they can stand wherever a schema may: as a property, as the items of an array, in oneOf.
  *
  * Bounds of a quantity with a unit are told in its description, since a schema can't see into the string.
  * Reference: JSON Schema, draft 2020-12, core and validation.
