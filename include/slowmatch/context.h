@@ -15,15 +15,15 @@ struct sm_allocator {
     void *user;
 };
 
-/* Called now and then with the share done, 0 to 1, always from the thread that made the call. A non-zero answer stops
- * the work at the next step; what was done is kept. */
+/* Called now and then with the share done, 0 to 1, always from the thread that made the call. A non-zero
+ * answer stops the work at the next step; what was done is kept. */
 struct sm_progress {
     int (*step)(void *user, double fraction);
     void *user;
 };
 
-/* All zeros means: malloc, no progress. Borrowed for the length of the call, and by what the call returns for the
- * allocator's sake until that is freed. */
+/* All zeros means: malloc, no progress. Borrowed for the length of the call, and by what the call returns for
+ * the allocator's sake until that is freed. */
 struct sm_context {
     const struct sm_allocator *allocator;
     struct sm_progress progress;

@@ -23,8 +23,8 @@ struct sm_curve {
     size_t n;
 };
 
-/* How the end of the burn is found: the last fall through 5 % of the maximum, or the end of the stretch about
- * the maximum that stays above it. */
+/* How the burn is bounded: from the first rise through 5 % of the maximum to the last fall through it, or the
+ * stretch about the maximum that stays above it. */
 enum sm_burn_end { SM_BURN_END_LAST, SM_BURN_END_CONTIGUOUS };
 
 struct sm_curve_rule {
@@ -33,6 +33,8 @@ struct sm_curve_rule {
     double action;    /* share of maximum pressure that bounds the action time [1]; 0 means 0.10 */
     double noise; /* standard deviation of a measured curve's quiet span [N]; 0 for a computed curve, whose
                      total impulse is then the whole integral */
+    double
+        ambient; /* taken off the pressure before the action share is [Pa]; 0: the share is of the absolute */
 };
 
 struct sm_curve_numbers {
@@ -45,24 +47,35 @@ struct sm_curve_numbers {
     double average_in_burn_time;  /* [N] */
     double maximum, maximum_time; /* [N], [s] */
     double maximum_steady;        /* maximum outside an ignition spike [N]; = maximum where there is none */
-    double initial;               /* at the start of the burn, after the rise: see curve.c [N] */
+    double initial;               /* at the top of the ignition rise: see the notes below [N] */
     double pressure_maximum;      /* [Pa]; SM_ABSENT without pressure */
     double pressure_average;      /* time mean over the burn time [Pa]; SM_ABSENT without pressure */
 };
 
 /*
+ * Given: rule, NULL for the usual one, all zeros.
  * Status: SM_E_RANGE for fewer than two samples, time that falls, a value that is not finite (the message has
- * the row), no thrust above zero. Reference: burn time and average as NFPA 1125 is quoted at second hand;
- * action time as textbooks define it.
+ * the row), no thrust above zero or the noise, a burn of no length. *out is then untouched.
+ * Notes:
+ *   1) With noise, total impulse runs from the start of the burn to the last instant at which thrust exceeds
+ *      three times it.
+ *   2) An ignition spike is the highest thrust of the first W of the burn (W: 5 % of it, at most 0.2 s) if
+ *      nothing exceeds it until W later and it stands more than a tenth above the 2 W after that. The steady
+ *      maximum is that of all later than W after its peak.
+ *   3) The initial thrust is that W after a spike; without one, that at the knee: the point between the start of
+ *      the burn and its maximum that lies highest above the straight line joining the two.
+ * Reference: burn time and average as NFPA 1125 is quoted at second hand; action time as textbooks define it;
+ * spike and initial thrust are definitions of our own.
  */
 SM_API enum sm_status sm_curve_numbers(const struct sm_curve *curve, const struct sm_curve_rule *rule,
                                        struct sm_curve_numbers *out, struct sm_error *err) SM_MUST_CHECK;
 
-/* Value at time t of a column y[n] over time[n], straight between samples, held outside. At a jump the later
- * value. */
+/* Value at time t of a column y[n] over time[n], straight between samples, held outside; n >= 1. At a jump the
+ * later value. */
 SM_API double sm_curve_at(const double *time, const double *y, size_t n, double t);
 
-/* Integral of y over time between a and b [unit of y times s], exact for the straight lines. */
+/* Integral of y over time between a and b [unit of y times s], exact for the straight lines; nothing is counted
+ * outside the samples, nor if b <= a; n >= 1. */
 SM_API double sm_curve_integral(const double *time, const double *y, size_t n, double a, double b);
 
 /* ---- impulse classes: 1/8A, 1/4A, 1/2A, A, B, ... doubling ---- */
@@ -73,7 +86,8 @@ struct sm_impulse_class {
     double margin;    /* left to the upper limit [N s] */
 };
 
-/* total impulse > 0 [N s]. A whisker of rounding (1e-12 relative) above a limit still counts as at it. */
+/* total impulse > 0 [N s], else the letter is empty and the limits 0. A whisker of rounding (1e-12 relative) above
+ * a limit still counts as at it. */
 SM_API void sm_impulse_class_of(double total_impulse, struct sm_impulse_class *out);
 
 /* "H13": class letter and average thrust to the nearest newton, at least 1; with "-7" for a delay of 7 s,
@@ -83,7 +97,7 @@ SM_API void sm_impulse_designation(const struct sm_impulse_class *c, double aver
 
 /* ---- certification levels and legal thresholds: guidance from one sourced table ---- */
 
-/* What is to be flown; unknown values are SM_ABSENT. */
+/* What is to be flown; unknown values are NaN. */
 struct sm_rule_case {
     double impulse_each;    /* total impulse of one motor [N s] */
     double thrust_average;  /* of one motor [N] */
@@ -111,8 +125,8 @@ SM_API size_t sm_rules_judge(const struct sm_rule_case *c, struct sm_rule_findin
 /* The table itself, for documents: row i < sm_rules_count(). */
 struct sm_rule_row {
     const char *code, *what; /* plain sentence */
-    double limit;            /* [SI unit of the quantity] */
-    const char *unit;        /* "N s", "N", "kg" */
+    double limit;            /* [SI unit of the quantity]; SM_ABSENT (NaN) if the row has no number */
+    const char *unit;        /* "N s", "N", "kg", "" */
     const char *source, *standing;
 };
 SM_API size_t sm_rules_count(void);

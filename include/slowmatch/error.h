@@ -21,18 +21,18 @@
 extern "C" {
 #endif
 
-#define SM_STATUS_LIST(ROW)                                                                                            \
-    ROW(SM_OK, "success")                                                                                              \
-    ROW(SM_E_NOMEM, "out of memory")                                                                                   \
-    ROW(SM_E_IO, "input or output failed")                                                                             \
-    ROW(SM_E_SYNTAX, "input is not well formed")                                                                       \
-    ROW(SM_E_FIELD, "unknown, missing or duplicate field")                                                             \
-    ROW(SM_E_UNIT, "unknown unit or wrong dimension")                                                                  \
-    ROW(SM_E_RANGE, "value outside the model's valid range")                                                           \
-    ROW(SM_E_GEOMETRY, "geometry is inconsistent")                                                                     \
-    ROW(SM_E_PHYSICS, "the model has no answer for this motor")                                                        \
-    ROW(SM_E_NUMERIC, "a numerical method did not converge")                                                           \
-    ROW(SM_E_CANCELLED, "stopped on request")                                                                          \
+#define SM_STATUS_LIST(ROW)                                                                                  \
+    ROW(SM_OK, "success")                                                                                    \
+    ROW(SM_E_NOMEM, "out of memory")                                                                         \
+    ROW(SM_E_IO, "input or output failed")                                                                   \
+    ROW(SM_E_SYNTAX, "input is not well formed")                                                             \
+    ROW(SM_E_FIELD, "unknown, missing or duplicate field")                                                   \
+    ROW(SM_E_UNIT, "unknown unit or wrong dimension")                                                        \
+    ROW(SM_E_RANGE, "value outside the model's valid range")                                                 \
+    ROW(SM_E_GEOMETRY, "geometry is inconsistent")                                                           \
+    ROW(SM_E_PHYSICS, "the model has no answer for this motor")                                              \
+    ROW(SM_E_NUMERIC, "a numerical method did not converge")                                                 \
+    ROW(SM_E_CANCELLED, "stopped on request")                                                                \
     ROW(SM_E_INTERNAL, "bug in this library")
 
 #define SM_STATUS_ENUM(code, text) code,
@@ -65,8 +65,11 @@ struct sm_diag {
 /* Returned: one plain phrase for a status; never NULL. */
 SM_API const char *sm_status_text(enum sm_status status);
 
-/* A diag starts as all zeros; the first problem allocates its list (silently dropped if memory is out, n_found
- * still counts). Release is safe on an empty or released one. */
+/* The nearest of a NULL-terminated list of names to one that is not among them, NULL if none is near. */
+SM_API const char *sm_nearest_name(const char *name, const char *const *names);
+
+/* A diag starts as all zeros; the first problem allocates its list (silently dropped if memory is out,
+ * n_found still counts). Release is safe on an empty or released one. */
 SM_API void sm_diag_add(struct sm_diag *diag, const struct sm_error *problem);
 SM_API void sm_diag_release(struct sm_diag *diag);
 

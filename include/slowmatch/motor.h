@@ -9,6 +9,7 @@
 
 #include "slowmatch/context.h"
 #include "slowmatch/error.h"
+#include "slowmatch/units.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -25,26 +26,28 @@ struct sm_override {
 struct sm_load_options {
     const struct sm_override *overrides; /* n_overrides of them, applied in order */
     size_t n_overrides;
+    struct sm_units *units;        /* shared by many loads, for speed; NULL: opened for each */
     const char *propellant_folder; /* where named propellants are; NULL: the shipped ones */
-    const char *program;           /* path of the running program, to find shipped data beside it; may be NULL */
+    const char *program; /* path of the running program, to find shipped data beside it; may be NULL */
 };
 
 /*
- * Reads a motor file, with its propellant and curve, applies the overrides, checks it and makes its burnback tables.
+ * Reads a motor file, with its propellant and curve, applies the overrides, checks it and makes its burnback
+ * tables.
  *
  * Given: path; options (NULL: none); context (NULL: defaults).
- * Returned: *motor, to be freed with sm_motor_free; NULL on failure. Problems found, up to SM_DIAG_MAX, in *diag, each
- *   with file, line and pointer. diag must be zeroed or hold earlier problems; release it with sm_diag_release.
- * Status: that of the first problem.
+ * Returned: *motor, to be freed with sm_motor_free; NULL on failure. Problems found, up to SM_DIAG_MAX, in
+ * *diag, each with file, line and pointer. diag must be zeroed or hold earlier problems; release it with
+ * sm_diag_release. Status: that of the first problem.
  */
 SM_API enum sm_status sm_motor_load(const char *path, const struct sm_load_options *options,
                                     const struct sm_context *context, struct sm_motor **motor,
                                     struct sm_diag *diag) SM_MUST_CHECK;
-/* As sm_motor_load, from text[0..n) that is called name in messages; files it names are sought from the current
- * folder. */
-SM_API enum sm_status sm_motor_parse(const char *text, size_t n, const char *name, const struct sm_load_options *options,
-                                     const struct sm_context *context, struct sm_motor **motor,
-                                     struct sm_diag *diag) SM_MUST_CHECK;
+/* As sm_motor_load, from text[0..n) that is called name in messages; files it names are sought from the
+ * current folder. */
+SM_API enum sm_status sm_motor_parse(const char *text, size_t n, const char *name,
+                                     const struct sm_load_options *options, const struct sm_context *context,
+                                     struct sm_motor **motor, struct sm_diag *diag) SM_MUST_CHECK;
 SM_API void sm_motor_free(struct sm_motor *motor);
 
 /* Borrowed until the motor is freed. */
@@ -79,13 +82,13 @@ SM_API void sm_motor_describe(const struct sm_motor *motor, struct sm_motor_fact
 struct sm_grain_facts {
     const char *shape;
     int count;
-    double outer_diameter, length; /* [m] */
-    double web;                    /* [m] */
-    double mass;                   /* of all repeats [kg] */
-    double filling;                /* volume over the volume of its cylinder [1] */
+    double outer_diameter, length;                /* [m] */
+    double web;                                   /* [m] */
+    double mass;                                  /* of all repeats [kg] */
+    double filling;                               /* volume over the volume of its cylinder [1] */
     double area_initial, area_maximum, area_mean; /* of one [m2] */
-    double burning_length;         /* the distance the front travels along the axis if it burns only at its ends, else
-                                      SM_ABSENT [m] */
+    double burning_length; /* the distance the front travels along the axis if it burns only at its ends, else
+                              SM_ABSENT [m] */
 };
 /* Returned: number of entries; fills facts for i below it. */
 SM_API size_t sm_motor_grains(const struct sm_motor *motor);

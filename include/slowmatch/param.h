@@ -1,8 +1,8 @@
 /*
  * Parameter rows: what a file may say, as data.
  *
- * From one row come reading and unit checking, range errors, help text, the JSON schema, forms, the reference page
- * and addressing by JSON pointer.
+ * From one row come reading and unit checking, range errors, help text, the JSON schema, forms, the reference
+ * page and addressing by JSON pointer.
  */
 #ifndef SLOWMATCH_PARAM_H
 #define SLOWMATCH_PARAM_H
@@ -17,27 +17,27 @@ extern "C" {
 #endif
 
 /* ROW(code, name, SI unit as text, an example with a unit) */
-#define SM_DIM_LIST(ROW)                                                                                               \
-    ROW(SM_DIM_NONE, "number", "1", "0.95")                                                                            \
-    ROW(SM_DIM_LENGTH, "length", "m", "34 mm")                                                                         \
-    ROW(SM_DIM_AREA, "area", "m2", "12 mm2")                                                                           \
-    ROW(SM_DIM_VOLUME, "volume", "m3", "60 cm3")                                                                       \
-    ROW(SM_DIM_MASS, "mass", "kg", "140 g")                                                                            \
-    ROW(SM_DIM_TIME, "time", "s", "20 ms")                                                                             \
-    ROW(SM_DIM_PRESSURE, "pressure", "Pa", "3 MPa")                                                                    \
-    ROW(SM_DIM_TEMPERATURE, "temperature", "K", "21 degC")                                                             \
-    ROW(SM_DIM_TEMPERATURE_DIFFERENCE, "temperature difference", "K", "10 K")                                          \
-    ROW(SM_DIM_PER_TEMPERATURE, "per temperature", "1/K", "0.002 1/K")                                                 \
-    ROW(SM_DIM_ANGLE, "angle", "rad", "15 deg")                                                                        \
-    ROW(SM_DIM_DENSITY, "density", "kg/m3", "1680 kg/m3")                                                              \
-    ROW(SM_DIM_SPEED, "speed", "m/s", "4.1 mm/s")                                                                      \
-    ROW(SM_DIM_INERTIA, "moment of inertia", "kg m2", "2.4e-5 kg m2")                                                  \
-    ROW(SM_DIM_FORCE, "force", "N", "13 N")                                                                            \
-    ROW(SM_DIM_IMPULSE, "impulse", "N s", "175 N s")                                                                   \
-    ROW(SM_DIM_MOLAR_MASS, "molar mass", "kg/mol", "23.5 g/mol")                                                       \
-    ROW(SM_DIM_MASS_FLOW, "mass flow", "kg/s", "5 g/s")                                                                \
-    ROW(SM_DIM_MASS_FLUX, "mass flux", "kg m-2 s-1", "700 kg m-2 s-1")                                                 \
-    ROW(SM_DIM_ACCELERATION, "acceleration", "m s-2", "9.80665 m s-2")                                                 \
+#define SM_DIM_LIST(ROW)                                                                                     \
+    ROW(SM_DIM_NONE, "number", "1", "0.95")                                                                  \
+    ROW(SM_DIM_LENGTH, "length", "m", "34 mm")                                                               \
+    ROW(SM_DIM_AREA, "area", "m2", "12 mm2")                                                                 \
+    ROW(SM_DIM_VOLUME, "volume", "m3", "60 cm3")                                                             \
+    ROW(SM_DIM_MASS, "mass", "kg", "140 g")                                                                  \
+    ROW(SM_DIM_TIME, "time", "s", "20 ms")                                                                   \
+    ROW(SM_DIM_PRESSURE, "pressure", "Pa", "3 MPa")                                                          \
+    ROW(SM_DIM_TEMPERATURE, "temperature", "K", "21 degC")                                                   \
+    ROW(SM_DIM_TEMPERATURE_DIFFERENCE, "temperature difference", "K", "10 K")                                \
+    ROW(SM_DIM_PER_TEMPERATURE, "per temperature", "1/K", "0.002 1/K")                                       \
+    ROW(SM_DIM_ANGLE, "angle", "rad", "15 deg")                                                              \
+    ROW(SM_DIM_DENSITY, "density", "kg/m3", "1680 kg/m3")                                                    \
+    ROW(SM_DIM_SPEED, "speed", "m/s", "4.1 mm/s")                                                            \
+    ROW(SM_DIM_INERTIA, "moment of inertia", "kg m2", "2.4e-5 kg m2")                                        \
+    ROW(SM_DIM_FORCE, "force", "N", "13 N")                                                                  \
+    ROW(SM_DIM_IMPULSE, "impulse", "N s", "175 N s")                                                         \
+    ROW(SM_DIM_MOLAR_MASS, "molar mass", "kg/mol", "23.5 g/mol")                                             \
+    ROW(SM_DIM_MASS_FLOW, "mass flow", "kg/s", "5 g/s")                                                      \
+    ROW(SM_DIM_MASS_FLUX, "mass flux", "kg m-2 s-1", "700 kg m-2 s-1")                                       \
+    ROW(SM_DIM_ACCELERATION, "acceleration", "m s-2", "9.80665 m s-2")                                       \
     ROW(SM_DIM_FREQUENCY, "frequency", "1/s", "80 Hz")
 
 #define SM_DIM_ENUM(code, name, si, example) code,
@@ -69,12 +69,12 @@ struct sm_list {
 struct sm_param {
     const char *name;
     enum sm_kind kind;
-    enum sm_dim dim;   /* of a quantity */
-    size_t offset;     /* of the value in the owner's block [bytes] */
-    double min, max;   /* inclusive, SI; of a quantity or whole number; of a list, its length */
-    double fallback;   /* SI, place or bits; SM_REQUIRED: must be given; SM_OPTIONAL: stays absent */
-    const char *const *words;     /* of a choice or choices, NULL-terminated */
-    const struct sm_param *rows;  /* of a list's element or a record */
+    enum sm_dim dim;          /* of a quantity */
+    size_t offset;            /* of the value in the owner's block [bytes] */
+    double min, max;          /* inclusive, SI; of a quantity or whole number; of a list, its length */
+    double fallback;          /* SI, place or bits; SM_REQUIRED: must be given; SM_OPTIONAL: stays absent */
+    const char *const *words; /* of a choice or choices, NULL-terminated */
+    const struct sm_param *rows; /* of a list's element or a record */
     size_t n_rows, row_size;
     const char *help; /* one line */
 };

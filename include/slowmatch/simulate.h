@@ -6,6 +6,7 @@
 
 #include "slowmatch/curve.h"
 #include "slowmatch/motor.h"
+#include "slowmatch/param.h"
 #include "slowmatch/sink.h"
 
 #ifdef __cplusplus
@@ -22,27 +23,27 @@ struct sm_run_options {
     double accuracy;          /* of total impulse, relative, 1e-9 to 1e-2 [1]; 0 means 1e-4 */
     double grain_temperature; /* in place of the motor's own [K]; 0: its own */
     enum sm_burn_end burn_end;
-    bool without_warnings;    /* skip judging, and the hot run it needs */
+    bool without_warnings; /* skip judging, and the hot run it needs */
 };
 
 /* Columns of one length n; NULL where the motor has no such thing. SI, see the units beside each. */
 struct sm_series {
     size_t n;
-    double *time;               /* from ignition [s] */
-    double *thrust;             /* [N] */
-    double *pressure;           /* chamber, absolute [Pa] */
-    double *mass_flow;          /* out of the nozzle [kg/s] */
-    double *burn_area;          /* [m2] */
-    double *kn;                 /* burning area over throat area [1] */
-    double *web;                /* distance burned; of grains with thinner webs it stops at theirs [m] */
-    double *propellant_mass;    /* [kg] */
-    double *center_of_mass;     /* of the propellant, from the head end of the chamber [m] */
-    double *inertia_axial;      /* of the propellant, about the motor's axis [kg m2] */
-    double *inertia_transverse; /* of the propellant, about its own centre of mass [kg m2] */
-    double *throat_diameter;    /* [m] */
-    double *motor_mass;         /* with hardware [kg] */
-    double *motor_center_of_mass;     /* [m] */
-    double *motor_inertia_axial;      /* [kg m2] */
+    double *time;                 /* from ignition [s] */
+    double *thrust;               /* [N] */
+    double *pressure;             /* chamber, absolute [Pa] */
+    double *mass_flow;            /* out of the nozzle [kg/s] */
+    double *burn_area;            /* [m2] */
+    double *kn;                   /* burning area over throat area [1] */
+    double *web;                  /* distance burned; of grains with thinner webs it stops at theirs [m] */
+    double *propellant_mass;      /* [kg] */
+    double *center_of_mass;       /* of the propellant, from the head end of the chamber [m] */
+    double *inertia_axial;        /* of the propellant, about the motor's axis [kg m2] */
+    double *inertia_transverse;   /* of the propellant, about its own centre of mass [kg m2] */
+    double *throat_diameter;      /* [m] */
+    double *motor_mass;           /* with hardware [kg] */
+    double *motor_center_of_mass; /* [m] */
+    double *motor_inertia_axial;  /* [kg m2] */
     double *motor_inertia_transverse; /* about the motor's own centre of mass [kg m2] */
 };
 
@@ -71,18 +72,15 @@ struct sm_chamber_summary {
 };
 
 struct sm_grain_summary {
-    double mass;              /* of propellant [kg] */
-    double web;               /* thickest of the stack [m] */
+    double mass;        /* of propellant [kg] */
+    double web;         /* thickest of the stack [m] */
+    const double *webs; /* one an entry of "grains", n_webs of them [m] */
+    size_t n_webs;
     double sliver_fraction;   /* of the volume, left when the web proper is burned [1] */
     double neutrality;        /* largest over mean burning area [1] */
     double filling;           /* propellant volume over the volume of the case's bore and length [1] */
     double port_to_throat;    /* port area at the aft end of the last cored grain over throat area [1] */
     double mass_flux_maximum; /* there [kg m-2 s-1] */
-};
-
-/* Expected one-standard-deviation scatter, relative, of a motor made and fired with care: see docs. */
-struct sm_scatter {
-    double pressure, impulse, burn_time; /* [1] */
 };
 
 enum sm_run_end {
@@ -106,11 +104,10 @@ struct sm_warning_found {
     char pointer[96]; /* the value that is best changed */
 };
 
-/* How thrust, pressure and their places were come by; phrases for people, never NULL. */
 struct sm_result {
-    const char *motor;      /* name */
-    bool complete;          /* false if stopped before its end */
-    bool is_curve;          /* from a bare curve: no chamber, no grain */
+    const char *motor;       /* name */
+    bool complete;           /* false if stopped before its end */
+    bool is_curve;           /* from a bare curve: no chamber, no grain */
     bool altitude_corrected; /* a bare curve's thrust was brought to the ambient pressure */
     enum sm_model model;
     enum sm_burn_end burn_end;
@@ -130,18 +127,36 @@ struct sm_result {
  * Burns a motor.
  *
  * Given: options (NULL: defaults), context (NULL: defaults).
- * Returned: *result, immutable, to be freed with sm_result_free; it borrows the motor's name, so free it first.
- * Status: SM_E_PHYSICS when the model has no answer (no thrust; pressure without bound), SM_E_RANGE for options out of
- *   range, SM_E_CANCELLED only if nothing was done yet (else *result holds what was, with complete false).
+ * Returned: *result, immutable, to be freed with sm_result_free; it borrows the motor's name, so free it
+ * first. Status: SM_E_PHYSICS when the model has no answer (no thrust; pressure without bound), SM_E_RANGE
+ * for options out of range, SM_E_CANCELLED only if nothing was done yet (else *result holds what was, with
+ * complete false).
  */
 SM_API enum sm_status sm_simulate(const struct sm_motor *motor, const struct sm_run_options *options,
                                   const struct sm_context *context, struct sm_result **result,
                                   struct sm_error *err) SM_MUST_CHECK;
 SM_API void sm_result_free(struct sm_result *result);
 
+/* A column of the series by place: its key in files, and its dimension. */
+struct sm_column {
+    const char *name;
+    enum sm_dim dim;
+    size_t offset; /* of the pointer in struct sm_series [bytes] */
+};
+/* Returned: how many columns this result has; *columns is a static table. */
+SM_API size_t sm_result_columns(const struct sm_result *result, const struct sm_column **columns);
+/* Values of column i, series.n of them; NULL where the motor has no such thing. */
+SM_API const double *sm_result_column(const struct sm_result *result, size_t i);
+
 /* The result as slowmatch-result/1 JSON, and its series as RFC 4180 CSV with one header line. */
 SM_API enum sm_status sm_result_write_json(const struct sm_result *result, struct sm_sink *sink,
                                            struct sm_error *err) SM_MUST_CHECK;
+/* Several results as one JSON array. */
+SM_API enum sm_status sm_results_write_json(const struct sm_result *const *results, size_t n,
+                                            struct sm_sink *sink, struct sm_error *err) SM_MUST_CHECK;
+/* Class, border and findings of a case as slowmatch-class/1 JSON. */
+SM_API enum sm_status sm_class_write_json(const struct sm_rule_case *c, struct sm_sink *sink,
+                                          struct sm_error *err) SM_MUST_CHECK;
 SM_API enum sm_status sm_result_write_csv(const struct sm_result *result, struct sm_sink *sink,
                                           struct sm_error *err) SM_MUST_CHECK;
 

@@ -98,7 +98,8 @@ char *sm_arena_strdup(struct sm_arena *arena, const char *text)
     return sm_arena_strndup(arena, text, strlen(text));
 }
 
-void *sm_arena_grow(struct sm_arena *arena, void *old, size_t n_old, size_t *capacity, size_t want, size_t size)
+void *sm_arena_grow(struct sm_arena *arena, void *old, size_t n_old, size_t *capacity, size_t want,
+                    size_t size)
 {
     if (old && want <= *capacity)
         return old;

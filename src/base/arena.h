@@ -15,16 +15,17 @@ struct sm_arena {
 void sm_arena_init(struct sm_arena *arena, const struct sm_allocator *allocator);
 void sm_arena_release(struct sm_arena *arena);
 
-/* Zeroed room for n items of the given size, aligned for any type; NULL if memory is out or n * size overflows.
- * n * size = 0 gives a valid pointer. */
+/* Zeroed room for n items of the given size, aligned for any type; NULL if memory is out or n * size
+ * overflows. n * size = 0 gives a valid pointer. */
 void *sm_arena_alloc(struct sm_arena *arena, size_t n, size_t size);
 
 /* A copy of text[0..n) with a NUL behind it; NULL if memory is out. */
 char *sm_arena_strndup(struct sm_arena *arena, const char *text, size_t n);
 char *sm_arena_strdup(struct sm_arena *arena, const char *text);
 
-/* Room for at least want items in the place of old (n_old items in use), doubling *capacity as needed; NULL if memory
- * is out. The old room stays in the arena until it is released. */
-void *sm_arena_grow(struct sm_arena *arena, void *old, size_t n_old, size_t *capacity, size_t want, size_t size);
+/* Room for at least want items in the place of old (n_old items in use), doubling *capacity as needed; NULL
+ * if memory is out. The old room stays in the arena until it is released. */
+void *sm_arena_grow(struct sm_arena *arena, void *old, size_t n_old, size_t *capacity, size_t want,
+                    size_t size);
 
 #endif

@@ -71,8 +71,8 @@ static int is_special(const char *path)
     return stat(path, &info) == 0 && !S_ISREG(info.st_mode) && !S_ISDIR(info.st_mode);
 }
 
-/* Opens a new file beside the target. The name holds the process number, so runs in one folder do not meet; O_EXCL
- * refuses a name that somebody has put there. */
+/* Opens a new file beside the target. The name holds the process number, so runs in one folder do not meet;
+ * O_EXCL refuses a name that somebody has put there. */
 static FILE *open_temporary(const char *target, char **name)
 {
     const size_t size = strlen(target) + 48;
@@ -82,8 +82,14 @@ static FILE *open_temporary(const char *target, char **name)
     for (unsigned attempt = 0; attempt < 100; attempt++) {
         snprintf(*name, size, "%s.%ld-%u.part", target, (long)getpid(), attempt);
         const int fd = open(*name, O_WRONLY | O_CREAT | O_EXCL, 0666);
-        if (fd >= 0)
-            return fdopen(fd, "wb");
+        if (fd >= 0) {
+            FILE *stream = fdopen(fd, "wb");
+            if (!stream) {
+                close(fd);
+                unlink(*name);
+            }
+            return stream;
+        }
         if (errno != EEXIST)
             break;
     }
@@ -113,8 +119,8 @@ enum sm_status sm_file_sink_open(struct sm_file_sink *file, const char *path, st
     int code = state->target ? target_refuses(state->target) : ENOMEM;
     if (code == 0) {
         errno = 0;
-        state->stream =
-            is_special(state->target) ? fopen(state->target, "wb") : open_temporary(state->target, &state->temporary);
+        state->stream = is_special(state->target) ? fopen(state->target, "wb")
+                                                  : open_temporary(state->target, &state->temporary);
         code = state->stream ? 0 : errno ? errno : EIO;
     }
     if (code != 0) {
@@ -130,7 +136,8 @@ enum sm_status sm_file_sink_commit(struct sm_file_sink *file, struct sm_error *e
     struct sm_file_sink_state *state = file->state;
     errno = 0;
     int bad = fflush(state->stream) != 0 || ferror(state->stream);
-    /* The data must be down before the name changes, or a crash could leave an empty file under the final name. */
+    /* The data must be down before the name changes, or a crash could leave an empty file under the final
+     * name. */
     if (!bad && state->temporary)
         bad = fsync(fileno(state->stream)) != 0;
     int code = bad ? (errno ? errno : EIO) : 0;

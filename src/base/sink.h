@@ -1,4 +1,5 @@
-/* Where bytes go. Writers see only struct sm_sink; a file, a growing buffer and a socket are three of them. */
+/* Where bytes go. Writers see only struct sm_sink; a file, a growing buffer and a socket are three of them.
+ */
 #ifndef SM_BASE_SINK_H
 #define SM_BASE_SINK_H
 
@@ -8,22 +9,12 @@
 #include "base/fail.h"
 #include "slowmatch/sink.h"
 
-enum sm_status sm_sink_bytes(struct sm_sink *sink, const char *bytes, size_t n, struct sm_error *err) SM_MUST_CHECK;
+enum sm_status sm_sink_bytes(struct sm_sink *sink, const char *bytes, size_t n,
+                             struct sm_error *err) SM_MUST_CHECK;
 enum sm_status sm_sink_text(struct sm_sink *sink, const char *text, struct sm_error *err) SM_MUST_CHECK;
 /* At most 1024 bytes a call. */
 enum sm_status sm_sink_format(struct sm_sink *sink, struct sm_error *err, const char *fmt, ...)
     SM_PRINTF(3, 4) SM_MUST_CHECK;
-
-/* A file that appears under its name only when complete: bytes go to a temporary beside it, which commit flushes,
- * checks and renames. abandon (or a failed commit) removes the temporary and leaves what was there. A symbolic link is
- * written through; a target that is not a regular file (/dev/stdout, a pipe) is written directly. */
-struct sm_file_sink {
-    struct sm_sink sink;
-    struct sm_file_sink_state *state;
-};
-enum sm_status sm_file_sink_open(struct sm_file_sink *file, const char *path, struct sm_error *err) SM_MUST_CHECK;
-enum sm_status sm_file_sink_commit(struct sm_file_sink *file, struct sm_error *err) SM_MUST_CHECK;
-void sm_file_sink_abandon(struct sm_file_sink *file);
 
 /* Bytes kept in memory; a NUL always stands behind them. Release with sm_memory_sink_release. */
 struct sm_memory_sink {

@@ -7,7 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* glibc hands out its built-in C locale here without allocating, so asking each time is cheap and needs no state. */
+/* glibc hands out its built-in C locale here without allocating, so asking each time is cheap and needs no
+ * state. */
 static locale_t enter_c_locale(locale_t *c)
 {
     *c = newlocale(LC_ALL_MASK, "C", (locale_t)0);
@@ -132,7 +133,8 @@ void sm_text_in_c_locale(void (*work)(void *user), void *user)
     leave_c_locale(c, before);
 }
 
-/* Length of the UTF-8 sequence at s (RFC 3629: no overlongs, no surrogates, up to U+10FFFF), 0 if ill-formed. */
+/* Length of the UTF-8 sequence at s (RFC 3629: no overlongs, no surrogates, up to U+10FFFF), 0 if ill-formed.
+ */
 static size_t utf8_length(const unsigned char *s, size_t n)
 {
     if (s[0] < 0x80)

@@ -18,8 +18,9 @@ int sm_text_format(char *buf, size_t size, const char *fmt, ...) SM_PRINTF(3, 4)
  * Not for NaN or infinity, which come out as "nan" and "inf". */
 const char *sm_text_double(char buf[SM_DOUBLE_TEXT], double value);
 
-/* Reads a decimal number at text[0..n): optional sign, digits, point, exponent; no hexadecimal, no "inf" or "nan".
- * Returned: the number of bytes used, 0 if there is no number. *value may come out infinite (1e999). */
+/* Reads a decimal number at text[0..n): optional sign, digits, point, exponent; no hexadecimal, no "inf" or
+ * "nan". Returned: the number of bytes used, 0 if there is no number. *value may come out infinite (1e999).
+ */
 size_t sm_text_parse_double(const char *text, size_t n, double *value);
 
 /* Calls work(user) with the calling thread's locale set to "C", for libraries that read the current one. */

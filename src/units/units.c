@@ -16,13 +16,24 @@ struct sm_units {
 
 /* ---- loading ---- */
 
-/* Names that people write and the data lacks, or holds rounded: the slug there is 14.5939 kg. */
+/* Names that people write and the data lacks, or holds rounded to seven digits: the slug is 14.5939 kg there. */
 static const struct alias {
     const char *name, *unit;
     bool is_symbol;
 } aliases[] = {
-    {"deg", "arc_degree", true},  {"lbm", "lb", true},           {"psia", "psi", true},
-    {"slug", "lbf s2/ft", false}, {"slugs", "lbf s2/ft", false},
+    {"deg", "arc_degree", true},
+    {"lbm", "lb", true},
+    {"psia", "psi", true},
+    {"slug", "lbf s2/ft", false},
+    {"slugs", "lbf s2/ft", false},
+    {"poundal", "lb ft/s2", false},
+    {"avoirdupois_ounce", "0.0625 lb", false},
+    {"avoirdupois_ounces", "0.0625 lb", false},
+    {"ozf", "0.0625 lbf", true},
+    {"ounce_force", "0.0625 lbf", false},
+    {"ounces_force", "0.0625 lbf", false},
+    {"force_ounce", "0.0625 lbf", false},
+    {"poundals", "lb ft/s2", false},
 };
 
 static bool add_alias(ut_system *system, const struct alias *alias)
@@ -30,12 +41,14 @@ static bool add_alias(ut_system *system, const struct alias *alias)
     ut_unit *unit = ut_parse(system, alias->unit, UT_UTF8);
     if (!unit)
         return false;
-    if (!alias->is_symbol)
+    if (alias->is_symbol)
+        ut_unmap_symbol_to_unit(system, alias->name, UT_ASCII);
+    else
         ut_unmap_name_to_unit(system, alias->name, UT_ASCII);
     const ut_status status = alias->is_symbol ? ut_map_symbol_to_unit(alias->name, UT_ASCII, unit)
                                               : ut_map_name_to_unit(alias->name, UT_ASCII, unit);
     ut_free(unit);
-    return status == UT_SUCCESS || status == UT_EXISTS;
+    return status == UT_SUCCESS;
 }
 
 static void load(void *user)
@@ -230,14 +243,43 @@ static enum sm_status split(const char *text, enum sm_dim dim, double *number, c
 static const struct hint {
     const char *written, *meant;
 } hints[] = {
-    {"C", "degC"},      {"F", "degF"},  {"R", "degR"},   {"rankine", "degR"}, {"Nm", "N m"},
-    {"Ns", "N s"},      {"mps", "m/s"}, {"fps", "ft/s"}, {"sq in", "in2"},    {"kgm2", "kg m2"},
-    {"lbs", "lb"},      {"lb", "lbf"},  {"thou", "mil"}, {"PSI", "psi"},      {"Psi", "psi"},
-    {"degrees", "deg"}, {"Kg", "kg"},   {"KG", "kg"},    {"MM", "mm"},        {"IN", "in"},
-    {"mpa", "MPa"},     {"Mpa", "MPa"}, {"kpa", "kPa"},  {"KPa", "kPa"},      {"pa", "Pa"},
-    {"Bar", "bar"},     {"BAR", "bar"}, {"kgs", "kg"},   {"gr", "g"},         {"oz", "avoirdupois_ounce"},
-    {"rpm", "1/min"},   {"\"", "in"},   {"'", "ft"},     {"psig", NULL},      {"PSIG", NULL},
-    {"barg", NULL},     {"kPag", NULL}, {"MPag", NULL},
+    {"C", "degC"},
+    {"F", "degF"},
+    {"R", "degR"},
+    {"rankine", "degR"},
+    {"Nm", "N m"},
+    {"Ns", "N s"},
+    {"mps", "m/s"},
+    {"fps", "ft/s"},
+    {"sq in", "in2"},
+    {"kgm2", "kg m2"},
+    {"lbs", "lb"},
+    {"lb", "lbf"},
+    {"thou", "mil"},
+    {"PSI", "psi"},
+    {"Psi", "psi"},
+    {"degrees", "deg"},
+    {"Kg", "kg"},
+    {"KG", "kg"},
+    {"MM", "mm"},
+    {"IN", "in"},
+    {"mpa", "MPa"},
+    {"Mpa", "MPa"},
+    {"kpa", "kPa"},
+    {"KPa", "kPa"},
+    {"pa", "Pa"},
+    {"Bar", "bar"},
+    {"BAR", "bar"},
+    {"kgs", "kg"},
+    {"oz", "avoirdupois_ounce"},
+    {"rpm", "1/min"},
+    {"\"", "in"},
+    {"'", "ft"},
+    {"psig", NULL},
+    {"PSIG", NULL},
+    {"barg", NULL},
+    {"kPag", NULL},
+    {"MPag", NULL},
 };
 
 static const struct hint *hint_for(const char *unit)

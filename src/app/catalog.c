@@ -1,0 +1,242 @@
+/* What the program knows: shapes, propellants, curves. */
+#include "slowmatch/catalog.h"
+#include "app/data.h"
+#include "base/suggest.h"
+#include "doc/json.h"
+#include "input/read_curve.h"
+#include "input/read_propellant.h"
+#include "motor/motor.h"
+
+#include <string.h>
+
+const char *sm_version(void)
+{
+    return SM_VERSION;
+}
+
+const char *sm_nearest_name(const char *name, const char *const *names)
+{
+    return sm_suggest_from(name, names);
+}
+
+/* ---- shapes ---- */
+
+size_t sm_shape_count(void)
+{
+    size_t n = 0;
+    while (sm_shape_list[n])
+        n++;
+    return n;
+}
+
+void sm_shape_describe(size_t i, struct sm_shape_info *info)
+{
+    const struct sm_shape *shape = sm_shape_list[i];
+    *info = (struct sm_shape_info){
+        .name = shape->name,
+        .summary = shape->summary,
+        .params = shape->params,
+        .n_params = shape->n_params,
+        .faces = sm_face_words,
+        .has_faces = shape->faces,
+        .burning = shape->burning,
+        .example = shape->example,
+    };
+}
+
+size_t sm_shape_place(const char *name, const char **near)
+{
+    struct sm_suggest suggest = {.word = name};
+    size_t i = 0;
+    for (; sm_shape_list[i]; i++) {
+        if (strcmp(sm_shape_list[i]->name, name) == 0)
+            return i;
+        sm_suggest_offer(&suggest, sm_shape_list[i]->name);
+    }
+    if (near)
+        *near = suggest.best;
+    return i;
+}
+
+size_t sm_grain_params(const struct sm_param **params)
+{
+    *params = sm_grain_common_params;
+    return sm_n_grain_common_params;
+}
+
+/* ---- propellants ---- */
+
+static void describe(const struct sm_propellant *p, struct sm_propellant_info *info)
+{
+    struct sm_gas gas;
+    struct sm_burn_law law;
+    const struct sm_burn_segment *segments = p->burn_rate.items;
+    sm_propellant_gas(p, &gas);
+    sm_burn_law_init(&law, p, p->reference_temperature);
+    const size_t low = sm_burn_law_segment(&law, 1e6), high = sm_burn_law_segment(&law, 5e6);
+    *info = (struct sm_propellant_info){
+        .name = p->name,
+        .source = p->source,
+        .standing = sm_standing_words[p->standing],
+        .density = p->density,
+        .cstar = gas.cstar,
+        .gamma = gas.gamma,
+        .from = segments[0].from,
+        .to = segments[p->burn_rate.n - 1].to,
+        .n_segments = p->burn_rate.n,
+        .rate_low = sm_burn_law_rate(&law, low, 1e6, NULL),
+        .rate_high = sm_burn_law_rate(&law, high, 5e6, NULL),
+        .exponent_low = segments[low].exponent,
+        .exponent_high = segments[high].exponent,
+        .temperature_sensitivity = p->temperature_sensitivity,
+    };
+}
+
+/* Reads one propellant file into the arena; problems go to diag with their places. */
+static enum sm_status read_one(struct sm_arena *arena, struct sm_units *units, const char *path,
+                               struct sm_propellant *propellant, struct sm_diag *diag)
+{
+    struct sm_error err = {0};
+    struct sm_json_doc *doc = NULL;
+    const size_t before = diag->n;
+    enum sm_status status = sm_json_read_file(path, &doc, &err);
+    if (status != SM_OK) {
+        sm_diag_add(diag, &err);
+        return status;
+    }
+    struct sm_reader reader = {.arena = arena, .units = units, .diag = diag};
+    status = sm_read_propellant(&reader, sm_json_root(doc), "", propellant);
+    for (size_t i = before; i < diag->n; i++)
+        sm_json_locate(doc, &diag->items[i]);
+    sm_json_free(doc);
+    return status;
+}
+
+struct listing {
+    struct sm_arena arena;
+    struct sm_units *own, *units;
+    const char *folder;
+    char **names;
+    size_t n;
+};
+
+static enum sm_status open_listing(struct listing *l, const struct sm_load_options *options,
+                                   struct sm_error *err)
+{
+    SM_TRY(sm_data_propellants(&l->arena, options, &l->folder, err));
+    SM_TRY(sm_data_propellant_names(&l->arena, l->folder, &l->names, &l->n, err));
+    l->units = options ? options->units : NULL;
+    if (l->units)
+        return SM_OK;
+    SM_TRY(sm_units_open(&l->own, err));
+    l->units = l->own;
+    return SM_OK;
+}
+
+enum sm_status sm_propellant_each(const struct sm_load_options *options,
+                                  void (*each)(void *user, const struct sm_propellant_info *info), void *user,
+                                  struct sm_diag *diag)
+{
+    struct listing l = {0};
+    struct sm_error err = {0};
+    sm_arena_init(&l.arena, NULL);
+    enum sm_status first = open_listing(&l, options, &err);
+    if (first != SM_OK)
+        sm_diag_add(diag, &err);
+    for (size_t i = 0; first != SM_E_NOMEM && i < l.n && l.units; i++) {
+        struct sm_propellant propellant;
+        struct sm_propellant_info info;
+        const char *path = sm_data_path(&l.arena, l.folder, l.names[i], ".json");
+        const enum sm_status status =
+            path ? read_one(&l.arena, l.units, path, &propellant, diag) : SM_E_NOMEM;
+        first = first != SM_OK ? first : status;
+        if (status != SM_OK)
+            continue;
+        describe(&propellant, &info);
+        each(user, &info);
+    }
+    sm_units_free(l.own);
+    sm_arena_release(&l.arena);
+    return first;
+}
+
+/* ---- checking files ---- */
+
+static enum sm_status check_propellant(const char *path, const struct sm_load_options *options,
+                                       struct sm_diag *diag)
+{
+    struct sm_arena arena;
+    struct sm_units *own = NULL, *units = options ? options->units : NULL;
+    struct sm_error err = {0};
+    struct sm_propellant propellant;
+    enum sm_status status = SM_OK;
+    sm_arena_init(&arena, NULL);
+    if (!units) {
+        status = sm_units_open(&own, &err);
+        units = own;
+    }
+    if (status == SM_OK)
+        status = read_one(&arena, units, path, &propellant, diag);
+    else
+        sm_diag_add(diag, &err);
+    sm_units_free(own);
+    sm_arena_release(&arena);
+    return status;
+}
+
+enum sm_status sm_file_check(const char *path, const struct sm_load_options *options, const char **what,
+                             struct sm_diag *diag)
+{
+    struct sm_error err = {0};
+    struct sm_json_doc *doc = NULL;
+    *what = "slowmatch-motor/1";
+    if (sm_json_read_file(path, &doc, &err) != SM_OK) {
+        sm_diag_add(diag, &err);
+        return err.status;
+    }
+    const char *format = sm_json_string(sm_json_get(sm_json_root(doc), "format"));
+    const int is_propellant = format && strcmp(format, SM_PROPELLANT_FORMAT) == 0;
+    sm_json_free(doc);
+    if (is_propellant) {
+        *what = SM_PROPELLANT_FORMAT;
+        return check_propellant(path, options, diag);
+    }
+    struct sm_motor *motor;
+    const enum sm_status status = sm_motor_load(path, options, NULL, &motor, diag);
+    sm_motor_free(motor);
+    return status;
+}
+
+/* ---- bare curves ---- */
+
+struct sm_curve_owner {
+    struct sm_arena arena;
+};
+
+enum sm_status sm_curve_load(const char *path, const struct sm_curve_columns *columns, struct sm_units *units,
+                             struct sm_curve_owner **owner, struct sm_curve *curve, struct sm_error *err)
+{
+    static const struct sm_curve_columns usual;
+    struct sm_arena arena;
+    *owner = NULL;
+    sm_arena_init(&arena, NULL);
+    struct sm_curve_owner *made = sm_arena_alloc(&arena, 1, sizeof *made);
+    const enum sm_status status =
+        made ? sm_read_curve_file(&arena, units, path, columns ? columns : &usual, curve, err)
+             : sm_fail(err, SM_E_NOMEM, "out of memory");
+    if (status != SM_OK) {
+        sm_arena_release(&arena);
+        return status;
+    }
+    made->arena = arena;
+    *owner = made;
+    return SM_OK;
+}
+
+void sm_curve_free(struct sm_curve_owner *owner)
+{
+    if (!owner)
+        return;
+    struct sm_arena arena = owner->arena; /* the owner lives in its own arena */
+    sm_arena_release(&arena);
+}

@@ -1,0 +1,137 @@
+/* Pictures of results, in the units people read. */
+#include "base/arena.h"
+#include "base/text.h"
+#include "report/axes.h"
+#include "slowmatch/plot.h"
+
+#include <math.h>
+#include <string.h>
+
+/* A unit that people read: the SI value over factor. */
+struct display {
+    const char *label;
+    double factor; /* [SI unit per unit shown] */
+};
+
+static const struct display force[] = {{"thrust (N)", 1.0}, {"thrust (lbf)", 4.4482216152605}};
+static const struct display pressure[] = {{"chamber pressure (MPa)", 1e6},
+                                          {"chamber pressure (psi)", 6894.757293168361}};
+
+enum sm_status sm_picture_kind_of(const char *path, enum sm_picture_kind *kind, struct sm_error *err)
+{
+    static const struct {
+        const char *ending;
+        enum sm_picture_kind kind;
+    } kinds[] = {{".svg", SM_PICTURE_SVG}, {".png", SM_PICTURE_PNG}, {".pdf", SM_PICTURE_PDF}};
+    const char *dot = strrchr(path, '.');
+    for (size_t i = 0; dot && i < SM_COUNT(kinds); i++)
+        if (strcmp(dot, kinds[i].ending) == 0) {
+            *kind = kinds[i].kind;
+            return SM_OK;
+        }
+    return sm_fail(err, SM_E_RANGE, "a plot's name must end in .svg, .png or .pdf, not as %.100s", path);
+}
+
+static enum sm_plot_kind plot_kind(enum sm_picture_kind kind)
+{
+    return kind == SM_PICTURE_PNG ? SM_PLOT_PNG : kind == SM_PICTURE_PDF ? SM_PLOT_PDF : SM_PLOT_SVG;
+}
+
+/* ---- one panel of one column of every result ---- */
+
+enum column { THRUST, PRESSURE };
+
+static const double *column_of(const struct sm_result *result, enum column column)
+{
+    return column == THRUST ? result->series.thrust : result->series.pressure;
+}
+
+static double *scaled(struct sm_arena *arena, const double *y, size_t n, double factor)
+{
+    double *out = sm_arena_alloc(arena, n, sizeof *out);
+    for (size_t i = 0; out && i < n; i++)
+        out[i] = y[i] / factor;
+    return out;
+}
+
+static enum sm_status add_series(struct sm_arena *arena, const struct sm_result *const *results, size_t n,
+                                 enum column column, const struct display *unit, struct sm_plot_panel *panel,
+                                 struct sm_error *err)
+{
+    struct sm_plot_series *series = sm_arena_alloc(arena, n, sizeof *series);
+    if (!series)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < n; i++) {
+        const double *y = column_of(results[i], column);
+        if (!y)
+            continue;
+        struct sm_plot_series *s = &series[panel->n_series++];
+        *s = (struct sm_plot_series){
+            .x = results[i]->series.time,
+            .y = scaled(arena, y, results[i]->series.n, unit->factor),
+            .n = results[i]->series.n,
+            .label = n > 1 ? results[i]->motor : NULL,
+            .colour = (int)(i % SM_PLOT_ACCENTS) + 1,
+        };
+        if (!s->y)
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
+    }
+    panel->series = series;
+    return SM_OK;
+}
+
+/* What one motor's plot says besides its curve: the burn time as a span, the average as a line. */
+struct notes {
+    struct sm_plot_span span;
+    struct sm_plot_rule rule;
+    char span_text[64], rule_text[64], subtitle[256];
+};
+
+static void annotate(const struct sm_result *r, const struct display *unit, struct notes *notes,
+                     struct sm_plot_panel *panel)
+{
+    const struct sm_thrust_summary *t = &r->thrust;
+    sm_text_format(notes->span_text, sizeof notes->span_text, "burn time %.3g s", t->burn_time);
+    sm_text_format(notes->rule_text, sizeof notes->rule_text, "average %.3g", t->average / unit->factor);
+    sm_text_format(notes->subtitle, sizeof notes->subtitle,
+                   "%s, predicted: %.4g N s, class %s (to %g N s), burns %.3g s", r->designation,
+                   t->total_impulse, r->impulse_class.letter, r->impulse_class.to, t->burn_time);
+    notes->span = (struct sm_plot_span){t->burn_start, t->burn_start + t->burn_time, notes->span_text, 0};
+    notes->rule = (struct sm_plot_rule){t->average / unit->factor, false, notes->rule_text, 0};
+    panel->spans = &notes->span;
+    panel->n_spans = 1;
+    panel->rules = &notes->rule;
+    panel->n_rules = 1;
+}
+
+enum sm_status sm_plot_results(const struct sm_result *const *results, size_t n, enum sm_unit_system system,
+                               enum sm_picture_kind kind, struct sm_sink *sink, struct sm_error *err)
+{
+    struct sm_arena arena;
+    struct sm_plot_panel panels[2] = {
+        {.x = {.label = "time since ignition (s)"}, .y = {.label = force[system].label}, .weight = 1.4},
+        {.x = {.label = "time since ignition (s)"}, .y = {.label = pressure[system].label}},
+    };
+    struct notes notes = {.subtitle = "predicted"};
+    struct sm_plot plot = {
+        .title = n == 1 ? results[0]->motor : "Thrust and pressure side by side",
+        .subtitle = notes.subtitle,
+        .note = "Predicted by slowmatch, not measured and not a certification. Check the current rules and "
+                "your range's "
+                "safety officer.",
+        .panels = panels,
+        .n_panels = 1,
+    };
+    sm_arena_init(&arena, NULL);
+    enum sm_status status = add_series(&arena, results, n, THRUST, &force[system], &panels[0], err);
+    if (status == SM_OK)
+        status = add_series(&arena, results, n, PRESSURE, &pressure[system], &panels[1], err);
+    if (n == 1)
+        annotate(results[0], &force[system], &notes, &panels[0]);
+    if (panels[1].n_series > 0)
+        plot.n_panels = 2;
+    if (status == SM_OK)
+        status = sm_plot_write(&plot, plot_kind(kind), sink, err);
+    sm_arena_release(&arena);
+    return status;
+}

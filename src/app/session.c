@@ -1,0 +1,207 @@
+/* Loading motors: the calls that outsiders make. */
+#include "app/session.h"
+#include "app/data.h"
+#include "base/pointer.h"
+#include "base/suggest.h"
+#include "base/text.h"
+#include "input/read_motor.h"
+#include "input/read_propellant.h"
+
+#include <math.h>
+#include <string.h>
+
+/* ---- naming a propellant ---- */
+
+/* Is it a path rather than a name? */
+static int is_path(const char *text)
+{
+    const size_t n = strlen(text);
+    return strchr(text, '/') || (n > 5 && strcmp(text + n - 5, ".json") == 0);
+}
+
+static enum sm_status unknown_propellant(struct sm_arena *arena, const char *folder, const char *name,
+                                         struct sm_error *err)
+{
+    char **names = NULL;
+    size_t n = 0;
+    char near[SM_SUGGEST_TEXT];
+    struct sm_suggest suggest = {.word = name};
+    if (sm_data_propellant_names(arena, folder, &names, &n, NULL) == SM_OK)
+        for (size_t i = 0; i < n; i++)
+            sm_suggest_offer(&suggest, names[i]);
+    return sm_fail(err, SM_E_FIELD, "there is no propellant \"%.60s\"%s ('slowmatch propellants' lists them)",
+                   name, sm_suggest_text(near, suggest.best));
+}
+
+static enum sm_status read_named(struct sm_session *s, const char *name, struct sm_json_doc **doc,
+                                 struct sm_error *err)
+{
+    const char *folder;
+    SM_TRY(sm_data_propellants(s->arena, s->options, &folder, err));
+    char **names;
+    size_t n;
+    SM_TRY(sm_data_propellant_names(s->arena, folder, &names, &n, err));
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(names[i], name) == 0) {
+            const char *path = sm_data_path(s->arena, folder, name, ".json");
+            return path ? sm_json_read_file(path, doc, err) : sm_fail(err, SM_E_NOMEM, "out of memory");
+        }
+    return unknown_propellant(s->arena, folder, name, err);
+}
+
+static enum sm_status read_by_path(struct sm_session *s, const char *text, struct sm_json_doc **doc,
+                                   struct sm_error *err)
+{
+    const char *path = text[0] == '/' ? text : sm_data_path(s->arena, s->folder, text, "");
+    return path ? sm_json_read_file(path, doc, err) : sm_fail(err, SM_E_NOMEM, "out of memory");
+}
+
+/* Puts the propellant's object in the place of its name. */
+static enum sm_status place_propellant(struct sm_session *s, struct sm_error *err)
+{
+    const char *text = sm_json_string(sm_json_find(sm_json_root(s->doc), "/propellant"));
+    struct sm_json_doc *propellant = NULL;
+    if (!text)
+        return SM_OK;
+    enum sm_status status =
+        is_path(text) ? read_by_path(s, text, &propellant, err) : read_named(s, text, &propellant, err);
+    if (status == SM_OK)
+        status = sm_json_splice(s->doc, "/propellant", propellant, "", err);
+    else if (err && err->at.file[0] == '\0')
+        status = sm_at(err, status, "/propellant");
+    sm_json_free(propellant);
+    return status;
+}
+
+/* ---- overrides ---- */
+
+static enum sm_status apply_overrides(struct sm_session *s, struct sm_error *err)
+{
+    const struct sm_load_options *options = s->options;
+    SM_TRY(place_propellant(s, err));
+    for (size_t i = 0; options && i < options->n_overrides; i++) {
+        const struct sm_override *o = &options->overrides[i];
+        const enum sm_status status = sm_json_set(s->doc, o->place, o->value, "--set", err);
+        if (status != SM_OK) {
+            if (err)
+                strcpy(err->at.file, "--set");
+            return status;
+        }
+        SM_TRY(place_propellant(s, err));
+    }
+    return SM_OK;
+}
+
+/* ---- loading ---- */
+
+/* Adds a problem, located in the document if it has a pointer into it. */
+static enum sm_status report(const struct sm_json_doc *doc, const struct sm_error *problem,
+                             struct sm_diag *diag)
+{
+    struct sm_error located = *problem;
+    if (doc)
+        sm_json_locate(doc, &located);
+    sm_diag_add(diag, &located);
+    return problem->status;
+}
+
+static enum sm_status read_and_assemble(struct sm_session *s, struct sm_units *units, struct sm_motor *motor,
+                                        struct sm_diag *diag)
+{
+    struct sm_error err = {0};
+    const size_t before = diag->n;
+    enum sm_status status = apply_overrides(s, &err);
+    if (status != SM_OK)
+        return report(s->doc, &err, diag);
+    struct sm_reader reader = {.arena = &motor->arena, .units = units, .diag = diag};
+    status = sm_read_motor(&reader, s->doc, s->folder, &motor->spec);
+    for (size_t i = before; i < diag->n; i++)
+        sm_json_locate(s->doc, &diag->items[i]);
+    if (status != SM_OK)
+        return status;
+    status = sm_motor_assemble(motor, &err);
+    return status == SM_OK ? SM_OK : report(s->doc, &err, diag);
+}
+
+static struct sm_motor *new_motor(const struct sm_context *context)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, context ? context->allocator : NULL);
+    struct sm_motor *motor = sm_arena_alloc(&arena, 1, sizeof *motor);
+    if (motor)
+        motor->arena = arena;
+    else
+        sm_arena_release(&arena);
+    return motor;
+}
+
+static enum sm_status out_of_memory(struct sm_diag *diag)
+{
+    struct sm_error err = {0};
+    sm_fail(&err, SM_E_NOMEM, "out of memory");
+    return report(NULL, &err, diag);
+}
+
+static enum sm_status load(struct sm_json_doc *doc, const char *path, const struct sm_load_options *options,
+                           const struct sm_context *context, struct sm_motor **out, struct sm_diag *diag)
+{
+    struct sm_error err = {0};
+    struct sm_units *own = NULL, *units = options ? options->units : NULL;
+    struct sm_motor *motor = new_motor(context);
+    if (!motor)
+        return out_of_memory(diag);
+    struct sm_session s = {.doc = doc,
+                           .options = options,
+                           .arena = &motor->arena,
+                           .folder = sm_data_folder(&motor->arena, path)};
+    enum sm_status status = s.folder ? SM_OK : out_of_memory(diag);
+    if (status == SM_OK && !units) {
+        status = sm_units_open(&own, &err);
+        units = own;
+        if (status != SM_OK)
+            report(NULL, &err, diag);
+    }
+    if (status == SM_OK)
+        status = read_and_assemble(&s, units, motor, diag);
+    sm_units_free(own);
+    if (status == SM_OK)
+        *out = motor;
+    else
+        sm_motor_free(motor);
+    return status;
+}
+
+enum sm_status sm_motor_load(const char *path, const struct sm_load_options *options,
+                             const struct sm_context *context, struct sm_motor **motor, struct sm_diag *diag)
+{
+    struct sm_error err = {0};
+    struct sm_json_doc *doc = NULL;
+    *motor = NULL;
+    if (sm_json_read_file(path, &doc, &err) != SM_OK)
+        return report(NULL, &err, diag);
+    const enum sm_status status = load(doc, path, options, context, motor, diag);
+    sm_json_free(doc);
+    return status;
+}
+
+enum sm_status sm_motor_parse(const char *text, size_t n, const char *name,
+                              const struct sm_load_options *options, const struct sm_context *context,
+                              struct sm_motor **motor, struct sm_diag *diag)
+{
+    struct sm_error err = {0};
+    struct sm_json_doc *doc = NULL;
+    *motor = NULL;
+    if (sm_json_parse(text, n, name, &doc, &err) != SM_OK)
+        return report(NULL, &err, diag);
+    const enum sm_status status = load(doc, "", options, context, motor, diag);
+    sm_json_free(doc);
+    return status;
+}
+
+void sm_motor_free(struct sm_motor *motor)
+{
+    if (!motor)
+        return;
+    struct sm_arena arena = motor->arena; /* the motor lives in its own arena */
+    sm_arena_release(&arena);
+}

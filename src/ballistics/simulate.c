@@ -1,0 +1,105 @@
+#include "ballistics/result.h"
+#include "ballistics/warning.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static const double default_accuracy = 1e-4;
+
+static enum sm_status check_options(const struct sm_run_options *options, struct sm_error *err)
+{
+    if (options->accuracy != 0.0 && !(options->accuracy >= 1e-9 && options->accuracy <= 1e-2))
+        return sm_fail(err, SM_E_RANGE, "an accuracy of %.3g is outside 1e-9 to 1e-2", options->accuracy);
+    if (options->grain_temperature != 0.0 &&
+        !(options->grain_temperature > 150.0 && options->grain_temperature < 450.0))
+        return sm_fail(err, SM_E_RANGE, "a grain temperature of %.4g K is outside 150 K to 450 K",
+                       options->grain_temperature);
+    return SM_OK;
+}
+
+static struct sm_run *new_run(const struct sm_context *context)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, context ? context->allocator : NULL);
+    struct sm_run *run = sm_arena_alloc(&arena, 1, sizeof *run);
+    if (run)
+        run->arena = arena;
+    else
+        sm_arena_release(&arena);
+    return run;
+}
+
+/* Books: what there was at time zero against what left, what is left as gas and what is left unburned. */
+static double imbalance(const struct sm_chamber *chamber, const struct sm_trace *trace)
+{
+    const double gas = trace->pressure_end * (chamber->volume_empty - trace->volume_left) / chamber->rt;
+    const double after = trace->expelled + gas + chamber->density * trace->volume_left;
+    return fabs(chamber->loaded - after) / chamber->loaded;
+}
+
+static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_run_options *options,
+                                const struct sm_context *context, struct sm_run *run, struct sm_error *err)
+{
+    struct sm_chamber chamber;
+    struct sm_trace trace;
+    struct sm_result *result = &run->result;
+    const double temperature = options->grain_temperature > 0.0 ? options->grain_temperature
+                                                                : motor->spec.conditions.grain_temperature;
+    const struct sm_march_options march = {
+        .accuracy = options->accuracy > 0.0 ? options->accuracy : default_accuracy,
+        .progress = context ? &context->progress : NULL,
+    };
+    SM_TRY(sm_chamber_init(&chamber, motor, temperature, &run->arena, err));
+    SM_TRY(options->model == SM_MODEL_EQUILIBRIUM
+               ? sm_march_equilibrium(&chamber, &march, &run->arena, &trace, err)
+               : sm_march_transient(&chamber, &march, &run->arena, &trace, err));
+    SM_TRY(sm_series_from_trace(motor, &chamber, &trace, &run->arena, &result->series, err));
+    result->loaded_mass = motor->has_hardware ? motor->propellant_mass + motor->hardware.mass : SM_ABSENT;
+    result->complete = trace.end == SM_RUN_BURNED_OUT || trace.end == SM_RUN_FADED;
+    result->statistics = (struct sm_run_statistics){
+        .steps = trace.steps,
+        .rejected = trace.rejected,
+        .mass_residual = imbalance(&chamber, &trace),
+        .accuracy = march.accuracy,
+        .end = trace.end,
+    };
+    SM_TRY(sm_result_summarize(motor, &chamber, trace.impulse, run, err));
+    return options->without_warnings ? SM_OK : sm_warnings_judge(motor, &chamber, run, err);
+}
+
+enum sm_status sm_simulate(const struct sm_motor *motor, const struct sm_run_options *options,
+                           const struct sm_context *context, struct sm_result **result, struct sm_error *err)
+{
+    static const struct sm_run_options defaults;
+    const struct sm_run_options *asked = options ? options : &defaults;
+    *result = NULL;
+    SM_TRY(check_options(asked, err));
+    struct sm_run *run = new_run(context);
+    if (!run)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    run->result.motor = motor->spec.name;
+    run->result.model = asked->model;
+    run->result.burn_end = asked->burn_end;
+    enum sm_status status;
+    if (motor->spec.is_curve) {
+        status = sm_run_bare_curve(motor, run, err);
+        if (status == SM_OK && !asked->without_warnings)
+            status = sm_warnings_judge(motor, NULL, run, err);
+    } else {
+        status = run_grain(motor, asked, context, run, err);
+    }
+    if (status != SM_OK)
+        sm_result_free(&run->result);
+    else
+        *result = &run->result;
+    return status;
+}
+
+void sm_result_free(struct sm_result *result)
+{
+    if (!result)
+        return;
+    /* The run lives in its own arena, so the arena is copied out before it goes. */
+    struct sm_arena arena = ((struct sm_run *)result)->arena;
+    sm_arena_release(&arena);
+}

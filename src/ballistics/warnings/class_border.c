@@ -1,0 +1,30 @@
+/* So near to a class border that scatter alone may cross it. */
+#include "ballistics/warning.h"
+#include "base/text.h"
+
+static const double near = 0.05; /* of the border's impulse [1] */
+
+static int judge(const struct sm_warning_case *c, char *text, size_t size)
+{
+    const struct sm_impulse_class *k = &c->result->impulse_class;
+    const double total = c->result->thrust.total_impulse;
+    const int upper = k->margin < near * k->to, lower = total - k->above < near * k->above;
+    if (!upper && !lower)
+        return 0;
+    const double border = upper ? k->to : k->above;
+    sm_text_format(text, size,
+                   "total impulse is %.4g N s, only %.1f %% %s the class border at %g N s: motors differ by "
+                   "more than that, "
+                   "so the class may come out as the neighbouring one",
+                   total, 100.0 * (upper ? border - total : total - border) / border,
+                   upper ? "below" : "above", border);
+    return 1;
+}
+
+const struct sm_warning sm_warning_class_border = {
+    .code = "class-border",
+    .summary = "total impulse within 5 % of a class border",
+    .pointer = "/grains",
+    .for_curves = 1,
+    .judge = judge,
+};

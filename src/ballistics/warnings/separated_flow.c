@@ -1,0 +1,27 @@
+/* A nozzle too wide for its pressure: the flow leaves the wall. */
+#include "ballistics/warning.h"
+#include "base/text.h"
+
+#include <math.h>
+
+static int judge(const struct sm_warning_case *c, char *text, size_t size)
+{
+    const struct sm_jet *jet = &c->chamber->jet;
+    const double share = sm_share_below(c, c->result->series.pressure, jet->attached_pressure);
+    if (!(jet->attached_pressure > 0.0) || share <= sm_warning_share)
+        return 0;
+    sm_text_format(
+        text, size,
+        "for %.0f %% of the burn the flow leaves the exit cone's wall before its end (below %.2f MPa in the "
+        "chamber); side forces may come with it. An exit of %.2f mm would suit the average pressure",
+        100.0 * share, jet->attached_pressure * 1e-6,
+        1e3 * sm_jet_fitting_exit(jet, c->result->chamber.pressure_average));
+    return 1;
+}
+
+const struct sm_warning sm_warning_separated_flow = {
+    .code = "separated-flow",
+    .summary = "flow separates from the exit cone",
+    .pointer = "/nozzle/exit_diameter",
+    .judge = judge,
+};

@@ -1,0 +1,161 @@
+#include "figures.h"
+#include "terminal.h"
+
+#include <math.h>
+#include <string.h>
+
+static void print_figures(const struct sm_result *result, enum sm_unit_system system)
+{
+    for (size_t i = 0; i < cli_n_figures; i++) {
+        const struct cli_figure *f = &cli_figures[i];
+        const double value = cli_figure_value(f, result);
+        char number[CLI_NUMBER];
+        if (f->group)
+            printf("\n%s\n", f->group);
+        if (isnan(value))
+            continue;
+        printf("  %-22s %-16s%s%s", f->label, cli_number(number, value, f->dim, system), f->note ? " " : "",
+               f->note ? f->note : "");
+        fputc('\n', stdout);
+    }
+}
+
+static void print_class(const struct sm_result *result, enum sm_unit_system system)
+{
+    const struct sm_impulse_class *c = &result->impulse_class;
+    char left[CLI_NUMBER];
+    printf("\nclass %s: over %g to %g N s; %s left to the border (%.1f %% of it)\n", c->letter, c->above,
+           c->to, cli_number(left, c->margin, SM_DIM_IMPULSE, system), 100.0 * c->margin / c->to);
+}
+
+static void print_inputs(const struct sm_motor *motor, enum sm_unit_system system)
+{
+    struct sm_motor_facts f;
+    char a[CLI_NUMBER], b[CLI_NUMBER];
+    sm_motor_describe(motor, &f);
+    if (f.propellant)
+        printf("  propellant %s (%s), grain at %s, ambient %s\n", f.propellant, f.standing,
+               cli_number(a, f.grain_temperature, SM_DIM_TEMPERATURE, system),
+               cli_number(b, f.ambient_pressure, SM_DIM_PRESSURE, system));
+    else
+        printf("  a bare curve%s%s, ambient %s\n", f.source ? " from: " : "", f.source ? f.source : "",
+               cli_number(b, f.ambient_pressure, SM_DIM_PRESSURE, system));
+}
+
+static void print_curve_notes(const struct sm_result *result)
+{
+    if (!result->is_curve)
+        return;
+    cli_wrap(stdout,
+             result->altitude_corrected ? "Thrust was brought to the ambient pressure by the nozzle's exit "
+                                          "area. Mass flow is taken in proportion to "
+                                          "thrust, an assumption."
+                                        : "Thrust is not corrected for altitude, since no exit_diameter is "
+                                          "given. Mass flow is taken in proportion "
+                                          "to thrust, an assumption.",
+             2, 100);
+}
+
+static void print_result(const struct cli *cli, const struct sm_motor *motor, const struct sm_result *result,
+                         int count)
+{
+    printf("%s: %s, predicted\n", result->motor, result->designation);
+    print_inputs(motor, cli->system);
+    print_curve_notes(result);
+    if (!result->complete)
+        puts("  stopped before its end: what follows is incomplete");
+    print_figures(result, cli->system);
+    print_class(result, cli->system);
+    const struct sm_rule_case c = {
+        .impulse_each = result->thrust.total_impulse,
+        .thrust_average = result->thrust.average,
+        .propellant_each = result->propellant_mass,
+        .vehicle_mass = (double)NAN,
+        .count = count,
+        .own_design = !result->is_curve,
+    };
+    cli_print_guidance(&c);
+    fputc('\n', stdout);
+    cli_wrap(stdout, cli_caution, 0, 100);
+}
+
+static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    return sm_result_write_csv(user, sink, err);
+}
+
+struct plot_job {
+    const struct sm_result *result;
+    enum sm_unit_system system;
+    enum sm_picture_kind kind;
+};
+
+static enum sm_status write_plot(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    const struct plot_job *job = user;
+    return sm_plot_results(&job->result, 1, job->system, job->kind, sink, err);
+}
+
+static enum cli_exit write_files(const struct cli *cli, struct sm_result *result)
+{
+    const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot");
+    enum cli_exit code = CLI_DONE;
+    if (csv)
+        code = cli_write_file(csv, write_csv, result);
+    if (code == CLI_DONE && plot) {
+        struct plot_job job = {result, cli->system, SM_PICTURE_SVG};
+        struct sm_error err = {0};
+        if (sm_picture_kind_of(plot, &job.kind, &err) != SM_OK)
+            return CLI_BAD_INPUT; /* said before the run */
+        code = cli_write_file(plot, write_plot, &job);
+    }
+    return code;
+}
+
+static enum cli_exit write_json(const struct sm_result *result)
+{
+    struct sm_sink out = cli_stdout();
+    struct sm_error err = {0};
+    const enum sm_status status = sm_result_write_json(result, &out, &err);
+    if (status != SM_OK)
+        cli_say_error(&err);
+    return cli_exit_of_run(status);
+}
+
+static enum cli_exit run(struct cli *cli)
+{
+    struct sm_motor *motor;
+    struct sm_result *result;
+    const char *path = cli->arguments[0];
+    int count;
+    if (!cli_load_options(cli) || !cli_count(cli, &count) || !cli_plot_name(cli))
+        return CLI_BAD_INPUT;
+    enum cli_exit code = cli_burn(cli, path, &motor, &result);
+    if (code != CLI_DONE)
+        return code;
+    code = write_files(cli, result);
+    if (code == CLI_DONE && cli_flag(cli, "json"))
+        code = write_json(result);
+    else if (code == CLI_DONE)
+        print_result(cli, motor, result, count);
+    cli_say_warnings(result, path);
+    if (code == CLI_DONE && cli_flag(cli, "strict") && result->n_warnings > 0)
+        code = CLI_WARNED;
+    sm_result_free(result);
+    sm_motor_free(motor);
+    return code;
+}
+
+const struct sm_command sm_command_burn = {
+    .name = "burn",
+    .summary = "burn one motor: thrust, pressure, impulse class, tables and plots",
+    .arguments = "MOTOR",
+    .detail = "Reads a motor file, burns it and prints what it does: total impulse, burn time, thrust, "
+              "pressure and class, "
+              "with warnings where the design is doubtful. MOTOR may also hold a bought motor's bare curve.",
+    .example = "slowmatch burn examples/sandpiper-end-burner.json --plot curve.svg",
+    .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS | CLI_STRICT | CLI_RUN | CLI_COUNT,
+    .min_arguments = 1,
+    .max_arguments = 1,
+    .run = run,
+};

@@ -1,0 +1,56 @@
+#include "terminal.h"
+
+#include <string.h>
+
+static enum cli_exit check_one(struct cli *cli, const char *path, size_t *n_warnings)
+{
+    struct sm_diag problems = {0};
+    const char *what;
+    const enum sm_status status = sm_file_check(path, &cli->load, &what, &problems);
+    cli_say_problems(&problems);
+    sm_diag_release(&problems);
+    if (status != SM_OK)
+        return cli_exit_of_input(status);
+    printf("%s: %s, nothing wrong\n", path, what);
+    if (strncmp(what, "slowmatch-motor", 15) != 0)
+        return CLI_DONE;
+    struct sm_motor *motor;
+    struct sm_result *result;
+    const enum cli_exit code = cli_burn(cli, path, &motor, &result);
+    if (code != CLI_DONE)
+        return code;
+    cli_say_warnings(result, path);
+    *n_warnings += result->n_warnings;
+    sm_result_free(result);
+    sm_motor_free(motor);
+    return CLI_DONE;
+}
+
+static enum cli_exit run(struct cli *cli)
+{
+    enum cli_exit worst = CLI_DONE;
+    size_t n_warnings = 0;
+    if (!cli_load_options(cli))
+        return CLI_BAD_INPUT;
+    for (size_t i = 0; i < cli->n_arguments; i++) {
+        const enum cli_exit code = check_one(cli, cli->arguments[i], &n_warnings);
+        worst = code > worst ? code : worst;
+    }
+    if (worst == CLI_DONE && cli_flag(cli, "strict") && n_warnings > 0)
+        return CLI_WARNED;
+    return worst;
+}
+
+const struct sm_command sm_command_check = {
+    .name = "check",
+    .summary = "read files and say what is wrong or doubtful, without tables",
+    .arguments = "FILE...",
+    .detail = "Reads motor and propellant files strictly and reports every problem with its place. A motor "
+              "is burned as "
+              "well, for its warnings.",
+    .example = "slowmatch check examples/*.json",
+    .shared = CLI_SET | CLI_STRICT | CLI_RUN,
+    .min_arguments = 1,
+    .max_arguments = CLI_MAX_GIVEN,
+    .run = run,
+};

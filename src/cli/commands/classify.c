@@ -1,0 +1,144 @@
+#include "figures.h"
+#include "terminal.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const struct cli_option options[] = {
+    {"impulse", "VALUE", "total impulse of one motor, as \"175 N s\""},
+    {"average-thrust", "VALUE", "average thrust of one motor, as \"13 N\""},
+    {"propellant-mass", "VALUE", "propellant of one motor, as \"98 g\""},
+    {"vehicle-mass", "VALUE", "the whole vehicle at lift-off, as \"1.4 kg\""},
+    {"time-column", "COLUMN", "the curve's column of times, by name or number"},
+    {"thrust-column", "COLUMN", "the curve's column of thrusts, by name or number"},
+    {"time-unit", "UNIT", "unit of the times; s if neither this nor the header says"},
+    {"thrust-unit", "UNIT", "unit of the thrusts; N if neither this nor the header says"},
+};
+
+/* One option with a unit; absent if not given. */
+static bool quantity(const struct cli *cli, const char *option, enum sm_dim dim, double *si)
+{
+    struct sm_error err = {0};
+    const char *text = cli_value(cli, option);
+    *si = (double)NAN;
+    if (!text)
+        return true;
+    if (sm_units_parse(cli->units, text, dim, si, &err) == SM_OK && *si > 0.0)
+        return true;
+    cli_say_usage(cli, "--%s: %s", option, err.message[0] ? err.message : "must be more than zero");
+    return false;
+}
+
+static bool read_case(const struct cli *cli, struct sm_rule_case *c)
+{
+    *c = (struct sm_rule_case){.count = 1};
+    return quantity(cli, "impulse", SM_DIM_IMPULSE, &c->impulse_each) &&
+           quantity(cli, "average-thrust", SM_DIM_FORCE, &c->thrust_average) &&
+           quantity(cli, "propellant-mass", SM_DIM_MASS, &c->propellant_each) &&
+           quantity(cli, "vehicle-mass", SM_DIM_MASS, &c->vehicle_mass) && cli_count(cli, &c->count);
+}
+
+static void print_curve(const struct sm_curve_numbers *n, enum sm_burn_end end)
+{
+    printf("  impulse %.5g N s, of it %.5g N s in the burn time of %.4g s (from %.4g s to %.4g s, 5 %% of "
+           "maximum, %s)\n",
+           n->total_impulse, n->impulse_in_burn_time, n->burn_time, n->burn_start, n->burn_end,
+           end == SM_BURN_END_LAST ? "last fall" : "contiguous");
+    printf("  thrust: average %.4g N, maximum %.4g N at %.4g s\n", n->average, n->maximum, n->maximum_time);
+}
+
+/* Takes impulse and average thrust from a delimited file. */
+static enum cli_exit from_curve(const struct cli *cli, const char *path, struct sm_rule_case *c)
+{
+    struct sm_run_options run;
+    struct sm_curve_owner *owner;
+    struct sm_curve curve;
+    struct sm_curve_numbers numbers;
+    struct sm_error err = {0};
+    const struct sm_curve_columns columns = {
+        .time = cli_value(cli, "time-column"),
+        .thrust = cli_value(cli, "thrust-column"),
+        .time_unit = cli_value(cli, "time-unit"),
+        .thrust_unit = cli_value(cli, "thrust-unit"),
+    };
+    if (!cli_run_options(cli, &run))
+        return CLI_BAD_INPUT;
+    enum sm_status status = sm_curve_load(path, &columns, cli->units, &owner, &curve, &err);
+    if (status == SM_OK) {
+        const struct sm_curve_rule rule = {.burn_end = run.burn_end};
+        status = sm_curve_numbers(&curve, &rule, &numbers, &err);
+        sm_curve_free(owner);
+    }
+    if (status != SM_OK) {
+        if (err.at.file[0] == '\0')
+            snprintf(err.at.file, sizeof err.at.file, "%s", path);
+        cli_say_error(&err);
+        return cli_exit_of_input(status);
+    }
+    c->impulse_each = numbers.total_impulse;
+    c->thrust_average = numbers.average;
+    if (!cli_flag(cli, "json")) {
+        printf("%s\n", path);
+        print_curve(&numbers, run.burn_end);
+    }
+    return CLI_DONE;
+}
+
+static void print_case(const struct cli *cli, const struct sm_rule_case *c)
+{
+    struct sm_impulse_class k;
+    char designation[32] = "", left[CLI_NUMBER];
+    sm_impulse_class_of(c->impulse_each, &k);
+    if (!isnan(c->thrust_average))
+        sm_impulse_designation(&k, c->thrust_average, (double)NAN, designation, sizeof designation);
+    printf("class %s%s%s: over %g to %g N s; %s left to the border (%.1f %% of it)\n", k.letter,
+           designation[0] ? ", " : "", designation, k.above, k.to,
+           cli_number(left, k.margin, SM_DIM_IMPULSE, cli->system), 100.0 * k.margin / k.to);
+    if (c->count > 1)
+        printf("%d of them: %.5g N s installed\n", c->count, c->count * c->impulse_each);
+    cli_print_guidance(c);
+    fputc('\n', stdout);
+    cli_wrap(stdout, cli_caution, 0, 100);
+}
+
+static enum cli_exit run(struct cli *cli)
+{
+    struct sm_rule_case c;
+    struct sm_error err = {0};
+    if (!cli_load_options(cli) || !read_case(cli, &c))
+        return CLI_BAD_INPUT;
+    if ((cli->n_arguments > 0) == !isnan(c.impulse_each)) {
+        cli_say_usage(cli, "give either --impulse \"175 N s\" or the file of a curve");
+        return CLI_BAD_INPUT;
+    }
+    if (cli->n_arguments > 0) {
+        const enum cli_exit code = from_curve(cli, cli->arguments[0], &c);
+        if (code != CLI_DONE)
+            return code;
+    }
+    if (!cli_flag(cli, "json")) {
+        print_case(cli, &c);
+        return CLI_DONE;
+    }
+    struct sm_sink out = cli_stdout();
+    const enum sm_status status = sm_class_write_json(&c, &out, &err);
+    if (status != SM_OK)
+        cli_say_error(&err);
+    return cli_exit_of_run(status);
+}
+
+const struct sm_command sm_command_classify = {
+    .name = "classify",
+    .summary = "impulse class, levels and limits from an impulse or a measured curve",
+    .arguments = "[CURVE.csv]",
+    .detail = "Gives the class of a total impulse, or of a curve in a delimited text file, how far the next "
+              "border is, and "
+              "what published levels and limits say of it, as guidance.",
+    .example = "slowmatch classify --impulse \"175 N s\" --average-thrust \"13 N\" --count 2",
+    .shared = CLI_JSON | CLI_UNITS | CLI_RUN | CLI_COUNT,
+    .options = options,
+    .n_options = sizeof options / sizeof options[0],
+    .max_arguments = 1,
+    .run = run,
+};

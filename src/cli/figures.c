@@ -1,0 +1,53 @@
+#include "figures.h"
+#include "terminal.h"
+
+#include <stddef.h>
+
+#define AT(field) offsetof(struct sm_result, field)
+
+const struct cli_figure cli_figures[] = {
+    {"thrust", "total impulse", SM_DIM_IMPULSE, AT(thrust.total_impulse), NULL, true},
+    {NULL, "burn time", SM_DIM_TIME, AT(thrust.burn_time), "5 % of maximum thrust to 5 %", true},
+    {NULL, "average", SM_DIM_FORCE, AT(thrust.average), "total impulse over burn time", true},
+    {NULL, "average in burn time", SM_DIM_FORCE, AT(thrust.average_in_burn_time), NULL, false},
+    {NULL, "maximum", SM_DIM_FORCE, AT(thrust.maximum), NULL, true},
+    {NULL, "maximum, steady", SM_DIM_FORCE, AT(thrust.maximum_steady), "without an ignition spike", false},
+    {NULL, "initial", SM_DIM_FORCE, AT(thrust.initial), NULL, true},
+    {NULL, "specific impulse", SM_DIM_TIME, AT(thrust.specific_impulse), NULL, true},
+    {NULL, "exhaust velocity", SM_DIM_NONE, AT(thrust.exhaust_velocity),
+     "m/s, total impulse over propellant mass", false},
+    {NULL, "action time", SM_DIM_TIME, AT(thrust.action_time), "10 % of maximum pressure to 10 %", false},
+    {"chamber", "maximum pressure", SM_DIM_PRESSURE, AT(chamber.pressure_maximum), NULL, true},
+    {NULL, "average pressure", SM_DIM_PRESSURE, AT(chamber.pressure_average), NULL, true},
+    {NULL, "Kn at the start", SM_DIM_NONE, AT(chamber.kn_initial), "burning area over throat area", true},
+    {NULL, "Kn, largest", SM_DIM_NONE, AT(chamber.kn_maximum), NULL, true},
+    {"grain", "propellant mass", SM_DIM_MASS, AT(grain.mass), NULL, true},
+    {NULL, "web", SM_DIM_LENGTH, AT(grain.web), "the thickest", true},
+    {NULL, "neutrality", SM_DIM_NONE, AT(grain.neutrality), "largest over mean burning area", true},
+    {NULL, "sliver fraction", SM_DIM_NONE, AT(grain.sliver_fraction), NULL, false},
+    {NULL, "filling", SM_DIM_NONE, AT(grain.filling), "of the case", true},
+    {NULL, "port to throat", SM_DIM_NONE, AT(grain.port_to_throat), "areas, at the start", true},
+    {NULL, "mass flux, largest", SM_DIM_MASS_FLUX, AT(grain.mass_flux_maximum), "at the port's exit", false},
+};
+const size_t cli_n_figures = sizeof cli_figures / sizeof cli_figures[0];
+
+double cli_figure_value(const struct cli_figure *figure, const struct sm_result *result)
+{
+    return *(const double *)(const void *)((const char *)result + figure->offset);
+}
+
+const char *const cli_caution = "Predicted, not measured; it does not certify. Follow the law where you are, "
+                                "the codes that apply and your range's "
+                                "safety officer, and never stand near a test.";
+
+void cli_print_guidance(const struct sm_rule_case *c)
+{
+    struct sm_rule_finding found[SM_MAX_FINDINGS];
+    const size_t n = sm_rules_judge(c, found);
+    puts("\nlevels and limits, as guidance");
+    for (size_t i = 0; i < n; i++) {
+        char line[512];
+        snprintf(line, sizeof line, "%s (%s, %s)", found[i].text, found[i].source, found[i].standing);
+        cli_wrap(stdout, found[i].source ? line : found[i].text, 2, 100);
+    }
+}

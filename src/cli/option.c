@@ -1,0 +1,274 @@
+/* Command lines: tables of options, and what was given. */
+#include "command.h"
+#include "terminal.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const struct {
+    unsigned bit;
+    struct cli_option option;
+} shared[] = {
+    {CLI_SET,
+     {"set", "PLACE=VALUE",
+      "override a value of the file, as --set nozzle.throat_diameter=\"2.5 mm\" (repeatable)"}},
+    {CLI_RUN, {"model", "NAME", "transient (the default) or equilibrium"}},
+    {CLI_RUN, {"accuracy", "NUMBER", "relative accuracy of total impulse, 1e-9 to 1e-2; 1e-4 if not given"}},
+    {CLI_RUN,
+     {"burn-end", "RULE",
+      "last (the default) or contiguous: which fall through 5 % of maximum thrust ends the burn"}},
+    {CLI_COUNT, {"count", "N", "motors installed together, for levels and limits"}},
+    {CLI_JSON, {"json", NULL, "the machine form on standard output, and nothing else there"}},
+    {CLI_CSV, {"csv", "FILE", "write the table against time as CSV"}},
+    {CLI_PLOT, {"plot", "FILE", "draw to a .svg, .png or .pdf file"}},
+    {CLI_UNITS, {"units", "SYSTEM", "si (the default) or us, for what people read"}},
+    {CLI_STRICT, {"strict", NULL, "exit with 3 if there are warnings"}},
+};
+
+static const struct cli_option data_option = {"propellant-folder", "FOLDER", "where named propellants are"};
+static const struct cli_option help_option = {"help", NULL, "this text"};
+
+size_t cli_options_of(const struct sm_command *command, const struct cli_option **rows)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < command->n_options; i++)
+        rows[n++] = &command->options[i];
+    for (size_t i = 0; i < sizeof shared / sizeof shared[0]; i++)
+        if (command->shared & shared[i].bit)
+            rows[n++] = &shared[i].option;
+    if (command->shared & CLI_SET)
+        rows[n++] = &data_option;
+    rows[n++] = &help_option;
+    return n;
+}
+
+static const struct cli_option *find_option(const struct sm_command *command, const char *name, size_t n)
+{
+    const struct cli_option *rows[CLI_MAX_OPTIONS];
+    const size_t n_rows = cli_options_of(command, rows);
+    for (size_t i = 0; i < n_rows; i++)
+        if (strlen(rows[i]->name) == n && strncmp(rows[i]->name, name, n) == 0)
+            return rows[i];
+    return NULL;
+}
+
+static bool unknown_option(const struct cli *cli, const char *given)
+{
+    const struct cli_option *rows[CLI_MAX_OPTIONS];
+    const char *names[CLI_MAX_OPTIONS + 1] = {NULL};
+    const size_t n = cli_options_of(cli->command, rows);
+    for (size_t i = 0; i < n; i++)
+        names[i] = rows[i]->name;
+    const char *near = sm_nearest_name(given + 2, names);
+    if (near)
+        cli_say_usage(cli, "%s has no option %s; did you mean --%s?", cli->command->name, given, near);
+    else
+        cli_say_usage(cli, "%s has no option %s", cli->command->name, given);
+    return false;
+}
+
+static bool take_option(struct cli *cli, int argc, char **argv, int *i)
+{
+    const char *name = argv[*i] + 2;
+    const char *equals = strchr(name, '=');
+    const struct cli_option *option =
+        find_option(cli->command, name, equals ? (size_t)(equals - name) : strlen(name));
+    if (!option)
+        return unknown_option(cli, argv[*i]);
+    const char *value = equals ? equals + 1 : NULL;
+    if (!option->value && value) {
+        cli_say_usage(cli, "--%s takes no value", option->name);
+        return false;
+    }
+    if (option->value && !value && ++*i < argc)
+        value = argv[*i];
+    if (option->value && !value) {
+        cli_say_usage(cli, "--%s needs a value: --%s %s", option->name, option->name, option->value);
+        return false;
+    }
+    cli->given[cli->n_given].option = option;
+    cli->given[cli->n_given++].value = value;
+    return true;
+}
+
+bool cli_parse(struct cli *cli, int argc, char **argv)
+{
+    bool only_arguments = false;
+    if (argc >= CLI_MAX_GIVEN) {
+        cli_say_usage(cli, "more than %d words on the command line", CLI_MAX_GIVEN - 1);
+        return false;
+    }
+    for (int i = 0; i < argc; i++) {
+        const char *word = argv[i];
+        if (!only_arguments && strcmp(word, "--") == 0)
+            only_arguments = true;
+        else if (!only_arguments && strcmp(word, "-h") == 0)
+            cli->given[cli->n_given++].option = &help_option;
+        else if (!only_arguments && word[0] == '-' && word[1] == '-') {
+            if (!take_option(cli, argc, argv, &i))
+                return false;
+        } else if (!only_arguments && word[0] == '-' && word[1] != '\0') {
+            cli_say_usage(cli, "there is no option %s; options are whole words, as --json", word);
+            return false;
+        } else
+            cli->arguments[cli->n_arguments++] = word;
+    }
+    if (cli_flag(cli, "help"))
+        return true;
+    if (cli->n_arguments < cli->command->min_arguments || cli->n_arguments > cli->command->max_arguments) {
+        cli_say_usage(cli, "usage: slowmatch %s %s; %zu given", cli->command->name, cli->command->arguments,
+                      cli->n_arguments);
+        return false;
+    }
+    return true;
+}
+
+const char *cli_value(const struct cli *cli, const char *name)
+{
+    const char *value = NULL;
+    for (size_t i = 0; i < cli->n_given; i++)
+        if (strcmp(cli->given[i].option->name, name) == 0)
+            value = cli->given[i].value;
+    return value;
+}
+
+bool cli_flag(const struct cli *cli, const char *name)
+{
+    for (size_t i = 0; i < cli->n_given; i++)
+        if (strcmp(cli->given[i].option->name, name) == 0)
+            return true;
+    return false;
+}
+
+/* Splits PLACE=VALUE. */
+static bool take_override(struct cli *cli, const char *text)
+{
+    const char *equals = strchr(text, '=');
+    if (!equals || equals == text) {
+        cli_say_usage(cli, "--set needs PLACE=VALUE, as --set nozzle.throat_diameter=\"2.5 mm\", not \"%s\"",
+                      text);
+        return false;
+    }
+    char *place = strndup(text, (size_t)(equals - text));
+    if (!place)
+        return false;
+    cli->places[cli->load.n_overrides] = place;
+    cli->overrides[cli->load.n_overrides++] = (struct sm_override){place, equals + 1};
+    return true;
+}
+
+/* One of two words. */
+static bool take_word(const struct cli *cli, const char *option, const char *first, const char *second,
+                      int *out)
+{
+    const char *value = cli_value(cli, option);
+    *out = value && strcmp(value, second) == 0;
+    if (!value || *out || strcmp(value, first) == 0)
+        return true;
+    cli_say_usage(cli, "--%s is %s or %s, not \"%s\"", option, first, second, value);
+    return false;
+}
+
+bool cli_load_options(struct cli *cli)
+{
+    struct sm_error err = {0};
+    int is_us;
+    if (sm_units_open(&cli->units, &err) != SM_OK) {
+        cli_say_error(&err);
+        return false;
+    }
+    cli->load = (struct sm_load_options){
+        .overrides = cli->overrides,
+        .units = cli->units,
+        .propellant_folder = cli_value(cli, "propellant-folder"),
+        .program = cli->program,
+    };
+    for (size_t i = 0; i < cli->n_given; i++)
+        if (strcmp(cli->given[i].option->name, "set") == 0 && !take_override(cli, cli->given[i].value))
+            return false;
+    if (!take_word(cli, "units", "si", "us", &is_us))
+        return false;
+    cli->system = is_us ? SM_UNITS_US : SM_UNITS_SI;
+    return true;
+}
+
+void cli_release(struct cli *cli)
+{
+    for (size_t i = 0; i < cli->load.n_overrides; i++)
+        free(cli->places[i]);
+    sm_units_free(cli->units);
+}
+
+bool cli_run_options(const struct cli *cli, struct sm_run_options *options)
+{
+    int model, end;
+    *options = (struct sm_run_options){0};
+    if (!take_word(cli, "model", "transient", "equilibrium", &model) ||
+        !take_word(cli, "burn-end", "last", "contiguous", &end))
+        return false;
+    options->model = model ? SM_MODEL_EQUILIBRIUM : SM_MODEL_TRANSIENT;
+    options->burn_end = end ? SM_BURN_END_CONTIGUOUS : SM_BURN_END_LAST;
+    const char *accuracy = cli_value(cli, "accuracy");
+    if (accuracy) {
+        char *rest;
+        options->accuracy = strtod(accuracy, &rest);
+        if (*rest != '\0' || !(options->accuracy > 0.0)) {
+            cli_say_usage(cli, "--accuracy is a number such as 1e-6, not \"%s\"", accuracy);
+            return false;
+        }
+    }
+    return true;
+}
+
+bool cli_plot_name(const struct cli *cli)
+{
+    enum sm_picture_kind kind;
+    struct sm_error err = {0};
+    const char *plot = cli_value(cli, "plot");
+    if (!plot || sm_picture_kind_of(plot, &kind, &err) == SM_OK)
+        return true;
+    cli_say_usage(cli, "--plot: %s", err.message);
+    return false;
+}
+
+bool cli_count(const struct cli *cli, int *count)
+{
+    const char *text = cli_value(cli, "count");
+    *count = 1;
+    if (!text)
+        return true;
+    char *rest;
+    const long n = strtol(text, &rest, 10);
+    if (*rest != '\0' || n < 1 || n > 1000) {
+        cli_say_usage(cli, "--count is a whole number from 1 to 1000, not \"%s\"", text);
+        return false;
+    }
+    *count = (int)n;
+    return true;
+}
+
+enum cli_exit cli_burn(struct cli *cli, const char *path, struct sm_motor **motor, struct sm_result **result)
+{
+    struct sm_diag problems = {0};
+    struct sm_run_options options;
+    struct sm_error err = {0};
+    *motor = NULL;
+    *result = NULL;
+    if (!cli_run_options(cli, &options))
+        return CLI_BAD_INPUT;
+    enum sm_status status = sm_motor_load(path, &cli->load, NULL, motor, &problems);
+    cli_say_problems(&problems);
+    sm_diag_release(&problems);
+    if (status != SM_OK)
+        return cli_exit_of_input(status);
+    status = sm_simulate(*motor, &options, NULL, result, &err);
+    if (status == SM_OK)
+        return CLI_DONE;
+    if (err.at.file[0] == '\0')
+        snprintf(err.at.file, sizeof err.at.file, "%s", path);
+    cli_say_error(&err);
+    sm_motor_free(*motor);
+    *motor = NULL;
+    return cli_exit_of_run(status);
+}

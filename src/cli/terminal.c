@@ -1,0 +1,202 @@
+#include "terminal.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdarg.h>
+#include <string.h>
+
+/* ---- problems ---- */
+
+void cli_say_error(const struct sm_error *err)
+{
+    if (err->at.file[0])
+        fprintf(stderr, "%s:", err->at.file);
+    if (err->at.line > 0)
+        fprintf(stderr, "%u:", err->at.line);
+    if (err->at.line > 0 && err->at.column > 0)
+        fprintf(stderr, "%u:", err->at.column);
+    fprintf(stderr, "%serror: %s", err->at.file[0] ? " " : "", err->message);
+    if (err->at.path[0])
+        fprintf(stderr, " [%s]", err->at.path);
+    fputc('\n', stderr);
+    if (err->excerpt[0])
+        fprintf(stderr, "    %s\n", err->excerpt);
+    if (err->excerpt[0] && err->caret > 0)
+        fprintf(stderr, "    %*s\n", (int)err->caret, "^");
+}
+
+void cli_say_problems(const struct sm_diag *diag)
+{
+    for (size_t i = 0; i < diag->n; i++)
+        cli_say_error(&diag->items[i]);
+    if (diag->n_found > diag->n)
+        fprintf(stderr, "and %zu more\n", diag->n_found - diag->n);
+}
+
+void cli_say_usage(const struct cli *cli, const char *fmt, ...)
+{
+    va_list args;
+    fputs("slowmatch: ", stderr);
+    va_start(args, fmt);
+    vfprintf(stderr, fmt, args);
+    va_end(args);
+    fprintf(stderr, "; see 'slowmatch help%s%s'\n", cli && cli->command ? " " : "",
+            cli && cli->command ? cli->command->name : "");
+}
+
+void cli_say_warnings(const struct sm_result *result, const char *name)
+{
+    for (size_t i = 0; i < result->n_warnings; i++) {
+        char line[600];
+        snprintf(line, sizeof line, "%s: warning: %s [%s]", name, result->warnings[i].text,
+                 result->warnings[i].code);
+        cli_wrap(stderr, line, 0, 100);
+    }
+}
+
+enum cli_exit cli_exit_of_input(enum sm_status status)
+{
+    switch (status) {
+    case SM_OK:
+        return CLI_DONE;
+    case SM_E_NOMEM:
+    case SM_E_NUMERIC:
+    case SM_E_PHYSICS:
+        return CLI_FAILED;
+    case SM_E_INTERNAL:
+        return CLI_BUG;
+    case SM_E_CANCELLED:
+        return CLI_STOPPED;
+    default:
+        return CLI_BAD_INPUT;
+    }
+}
+
+enum cli_exit cli_exit_of_run(enum sm_status status)
+{
+    return status == SM_E_IO ? CLI_FAILED : cli_exit_of_input(status);
+}
+
+/* ---- text ---- */
+
+/* Columns that a word takes: bytes that do not continue a UTF-8 sequence. */
+static int columns(const char *text, size_t n)
+{
+    int count = 0;
+    for (size_t i = 0; i < n; i++)
+        count += ((unsigned char)text[i] & 0xC0) != 0x80;
+    return count;
+}
+
+void cli_wrap(FILE *out, const char *text, int indent, int width)
+{
+    int at = indent;
+    fprintf(out, "%*s", indent, "");
+    while (*text) {
+        const size_t n = strcspn(text, " ");
+        const int wide = columns(text, n);
+        if (at > indent && at + 1 + wide > width) {
+            fprintf(out, "\n%*s", indent, "");
+            at = indent;
+        } else if (at > indent) {
+            fputc(' ', out);
+            at++;
+        }
+        fwrite(text, 1, n, out);
+        at += wide;
+        text += n;
+        text += strspn(text, " ");
+    }
+    fputc('\n', out);
+}
+
+/* ---- numbers ---- */
+
+struct shown {
+    const char *unit;
+    double factor, offset; /* value shown = (si - offset) / factor */
+};
+
+/* Units that people read, SI and United States customary. Factors are exact by definition (NIST SP 811). */
+static const struct shown shown[SM_DIM_COUNT][2] = {
+    [SM_DIM_NONE] = {{"", 1.0, 0.0}, {"", 1.0, 0.0}},
+    [SM_DIM_LENGTH] = {{"mm", 1e-3, 0.0}, {"in", 0.0254, 0.0}},
+    [SM_DIM_AREA] = {{"mm2", 1e-6, 0.0}, {"in2", 0.00064516, 0.0}},
+    [SM_DIM_VOLUME] = {{"cm3", 1e-6, 0.0}, {"in3", 1.6387064e-5, 0.0}},
+    [SM_DIM_MASS] = {{"g", 1e-3, 0.0}, {"lb", 0.45359237, 0.0}},
+    [SM_DIM_TIME] = {{"s", 1.0, 0.0}, {"s", 1.0, 0.0}},
+    [SM_DIM_PRESSURE] = {{"MPa", 1e6, 0.0}, {"psi", 6894.757293168361, 0.0}},
+    [SM_DIM_TEMPERATURE] = {{"degC", 1.0, 273.15}, {"degF", 5.0 / 9.0, 459.67 * 5.0 / 9.0}},
+    [SM_DIM_TEMPERATURE_DIFFERENCE] = {{"K", 1.0, 0.0}, {"degF", 5.0 / 9.0, 0.0}},
+    [SM_DIM_PER_TEMPERATURE] = {{"%/K", 0.01, 0.0}, {"%/degF", 0.018, 0.0}},
+    [SM_DIM_ANGLE] = {{"deg", 3.14159265358979323846 / 180.0, 0.0},
+                      {"deg", 3.14159265358979323846 / 180.0, 0.0}},
+    [SM_DIM_DENSITY] = {{"kg/m3", 1.0, 0.0}, {"lb/in3", 27679.904710203125, 0.0}},
+    [SM_DIM_SPEED] = {{"mm/s", 1e-3, 0.0}, {"in/s", 0.0254, 0.0}},
+    [SM_DIM_INERTIA] = {{"kg m2", 1.0, 0.0}, {"lb ft2", 0.0421401100938048, 0.0}},
+    [SM_DIM_FORCE] = {{"N", 1.0, 0.0}, {"lbf", 4.4482216152605, 0.0}},
+    [SM_DIM_IMPULSE] = {{"N s", 1.0, 0.0}, {"lbf s", 4.4482216152605, 0.0}},
+    [SM_DIM_MOLAR_MASS] = {{"g/mol", 1e-3, 0.0}, {"g/mol", 1e-3, 0.0}},
+    [SM_DIM_MASS_FLOW] = {{"g/s", 1e-3, 0.0}, {"lb/s", 0.45359237, 0.0}},
+    [SM_DIM_MASS_FLUX] = {{"kg/m2s", 1.0, 0.0}, {"lb/in2s", 703.0695796391593, 0.0}},
+    [SM_DIM_ACCELERATION] = {{"m/s2", 1.0, 0.0}, {"ft/s2", 0.3048, 0.0}},
+    [SM_DIM_FREQUENCY] = {{"Hz", 1.0, 0.0}, {"Hz", 1.0, 0.0}},
+};
+
+const char *cli_number(char buf[CLI_NUMBER], double si, enum sm_dim dim, enum sm_unit_system system)
+{
+    const struct shown *s = &shown[dim][system];
+    if (isnan(si))
+        return strcpy(buf, "-");
+    const double value = (si - s->offset) / s->factor;
+    const char *format = fabs(value) >= 1000.0 && fabs(value) < 1e7 ? "%.0f%s%s" : "%.4g%s%s";
+    snprintf(buf, CLI_NUMBER, format, value, s->unit[0] ? " " : "", s->unit);
+    return buf;
+}
+
+/* ---- output ---- */
+
+static int write_stdout(void *user, const char *bytes, size_t n)
+{
+    (void)user;
+    errno = 0;
+    if (fwrite(bytes, 1, n, stdout) != n)
+        return errno ? errno : EIO;
+    return 0;
+}
+
+struct sm_sink cli_stdout(void)
+{
+    return (struct sm_sink){write_stdout, NULL};
+}
+
+enum cli_exit cli_close_stdout(void)
+{
+    errno = 0;
+    if (fflush(stdout) == 0 && !ferror(stdout))
+        return CLI_DONE;
+    if (errno != EPIPE) /* a reader that has seen enough, as head, is not worth a message */
+        fprintf(stderr, "slowmatch: error: can't write to standard output: %s\n",
+                strerror(errno ? errno : EIO));
+    return CLI_FAILED;
+}
+
+enum cli_exit cli_write_file(const char *path, cli_writer *writer, void *user)
+{
+    struct sm_file_sink file;
+    struct sm_error err = {0};
+    enum sm_status status = sm_file_sink_open(&file, path, &err);
+    if (status == SM_OK) {
+        status = writer(user, &file.sink, &err);
+        if (status == SM_OK)
+            status = sm_file_sink_commit(&file, &err);
+        else
+            sm_file_sink_abandon(&file);
+    }
+    if (status == SM_OK)
+        return CLI_DONE;
+    if (err.at.file[0] == '\0')
+        snprintf(err.at.file, sizeof err.at.file, "%s", path);
+    cli_say_error(&err);
+    return cli_exit_of_run(status);
+}

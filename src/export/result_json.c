@@ -1,0 +1,144 @@
+/* A result as slowmatch-result/1 JSON. */
+#include "doc/json_write.h"
+#include "slowmatch/simulate.h"
+
+#include <math.h>
+
+static void put_thrust(struct sm_json_writer *w, const struct sm_thrust_summary *t)
+{
+    sm_json_member_object(w, "thrust");
+    sm_json_member_number(w, "total_impulse", t->total_impulse);
+    sm_json_member_number(w, "impulse_in_burn_time", t->impulse_in_burn_time);
+    sm_json_member_number(w, "burn_start", t->burn_start);
+    sm_json_member_number(w, "burn_time", t->burn_time);
+    sm_json_member_number(w, "action_time", t->action_time);
+    sm_json_member_number(w, "average", t->average);
+    sm_json_member_number(w, "average_in_burn_time", t->average_in_burn_time);
+    sm_json_member_number(w, "maximum", t->maximum);
+    sm_json_member_number(w, "maximum_steady", t->maximum_steady);
+    sm_json_member_number(w, "initial", t->initial);
+    sm_json_member_number(w, "specific_impulse", t->specific_impulse);
+    sm_json_member_number(w, "exhaust_velocity", t->exhaust_velocity);
+    sm_json_close(w);
+}
+
+static void put_chamber(struct sm_json_writer *w, const struct sm_chamber_summary *c)
+{
+    sm_json_member_object(w, "chamber");
+    sm_json_member_number(w, "pressure_maximum", c->pressure_maximum);
+    sm_json_member_number(w, "pressure_average", c->pressure_average);
+    sm_json_member_number(w, "kn_initial", c->kn_initial);
+    sm_json_member_number(w, "kn_maximum", c->kn_maximum);
+    sm_json_member_number(w, "cstar_delivered", c->cstar_delivered);
+    sm_json_member_number(w, "throat_final", c->throat_final);
+    sm_json_close(w);
+}
+
+static void put_grain(struct sm_json_writer *w, const struct sm_grain_summary *g)
+{
+    sm_json_member_object(w, "grain");
+    sm_json_member_number(w, "mass", g->mass);
+    if (g->n_webs > 1)
+        sm_json_member_doubles(w, "web", g->webs, g->n_webs);
+    else
+        sm_json_member_number(w, "web", g->web);
+    sm_json_member_number(w, "sliver_fraction", g->sliver_fraction);
+    sm_json_member_number(w, "neutrality", g->neutrality);
+    sm_json_member_number(w, "filling", g->filling);
+    sm_json_member_number(w, "port_to_throat", g->port_to_throat);
+    sm_json_member_number(w, "mass_flux_maximum", g->mass_flux_maximum);
+    sm_json_close(w);
+}
+
+static void put_class(struct sm_json_writer *w, const struct sm_result *r)
+{
+    sm_json_member_object(w, "class");
+    sm_json_member_string(w, "letter", r->impulse_class.letter);
+    sm_json_member_number(w, "upper_limit", r->impulse_class.to);
+    sm_json_member_number(w, "margin", r->impulse_class.margin);
+    sm_json_member_string(w, "designation", r->designation);
+    sm_json_close(w);
+}
+
+static void put_warnings(struct sm_json_writer *w, const struct sm_result *r)
+{
+    sm_json_member_array(w, "warnings");
+    for (size_t i = 0; i < r->n_warnings; i++) {
+        sm_json_open_object(w);
+        sm_json_member_string(w, "code", r->warnings[i].code);
+        sm_json_member_string(w, "text", r->warnings[i].text);
+        sm_json_member_string(w, "pointer", r->warnings[i].pointer);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
+static void put_statistics(struct sm_json_writer *w, const struct sm_result *r)
+{
+    static const char *const ends[] = {"burned-out", "faded", "time-limit", "cancelled"};
+    sm_json_member_object(w, "statistics");
+    sm_json_member_whole(w, "steps", (long long)r->statistics.steps);
+    sm_json_member_whole(w, "rejected", (long long)r->statistics.rejected);
+    sm_json_member_number(w, "mass_residual", r->is_curve ? SM_NAN : r->statistics.mass_residual);
+    sm_json_member_number(w, "accuracy", r->is_curve ? SM_NAN : r->statistics.accuracy);
+    sm_json_member_string(w, "end", r->is_curve ? NULL : ends[r->statistics.end]);
+    sm_json_close(w);
+}
+
+static void put_series(struct sm_json_writer *w, const struct sm_result *result)
+{
+    const struct sm_column *columns;
+    const size_t n = sm_result_columns(result, &columns);
+    sm_json_member_object(w, "series");
+    for (size_t i = 0; i < n; i++) {
+        const double *values = sm_result_column(result, i);
+        if (values)
+            sm_json_member_doubles(w, columns[i].name, values, result->series.n);
+        else
+            sm_json_member_null(w, columns[i].name);
+    }
+    sm_json_close(w);
+}
+
+static void put_result(struct sm_json_writer *w, const struct sm_result *result)
+{
+    const char *model = result->model == SM_MODEL_EQUILIBRIUM ? "equilibrium" : "transient";
+    sm_json_open_object(w);
+    sm_json_member_string(w, "format", "slowmatch-result/1");
+    sm_json_member_string(w, "motor", result->motor);
+    sm_json_member_bool(w, "complete", result->complete);
+    sm_json_member_string(w, "standing", "predicted; not a certification");
+    sm_json_member_string(w, "model", result->is_curve ? "curve" : model);
+    sm_json_member_string(w, "burn_end", result->burn_end == SM_BURN_END_CONTIGUOUS ? "contiguous" : "last");
+    sm_json_member_object(w, "summary");
+    put_thrust(w, &result->thrust);
+    put_chamber(w, &result->chamber);
+    put_grain(w, &result->grain);
+    put_class(w, result);
+    sm_json_close(w);
+    put_warnings(w, result);
+    put_statistics(w, result);
+    put_series(w, result);
+    sm_json_close(w);
+}
+
+enum sm_status sm_result_write_json(const struct sm_result *result, struct sm_sink *sink,
+                                    struct sm_error *err)
+{
+    struct sm_json_writer w;
+    sm_json_write_init(&w, sink);
+    put_result(&w, result);
+    return sm_json_write_end(&w, err);
+}
+
+enum sm_status sm_results_write_json(const struct sm_result *const *results, size_t n, struct sm_sink *sink,
+                                     struct sm_error *err)
+{
+    struct sm_json_writer w;
+    sm_json_write_init(&w, sink);
+    sm_json_open_array(&w);
+    for (size_t i = 0; i < n; i++)
+        put_result(&w, results[i]);
+    sm_json_close(&w);
+    return sm_json_write_end(&w, err);
+}

@@ -1,0 +1,41 @@
+#include "input/read_propellant.h"
+
+#include "base/pointer.h"
+#include "base/text.h"
+
+#include <string.h>
+
+enum sm_status sm_read_format(struct sm_reader *reader, const struct sm_json *object, const char *pointer,
+                              const char *wanted)
+{
+    char place[SM_POINTER_MAX];
+    const struct sm_json *value = sm_json_get(object, "format");
+    const char *given = sm_json_string(value);
+    sm_text_format(place, sizeof place, "%s/format", pointer);
+    if (!sm_json_is(object, SM_JSON_OBJECT))
+        return sm_read_problem(reader, pointer, SM_E_SYNTAX, "the file must hold an object, not %s",
+                               sm_json_type_name(sm_json_type(object)));
+    if (!given)
+        return sm_read_problem(reader, place, SM_E_FIELD, "\"format\": \"%s\" is missing", wanted);
+    if (strcmp(given, wanted) != 0)
+        return sm_read_problem(reader, place, SM_E_RANGE,
+                               "the format is \"%.60s\", and \"%s\" is wanted here", given, wanted);
+    return SM_OK;
+}
+
+enum sm_status sm_read_propellant(struct sm_reader *reader, const struct sm_json *object, const char *pointer,
+                                  struct sm_propellant *propellant)
+{
+    static const char *const handled[] = {"format", NULL};
+    const struct sm_param_table table = {sm_propellant_params, sm_n_propellant_params, propellant};
+    const enum sm_status format = sm_read_format(reader, object, pointer, SM_PROPELLANT_FORMAT);
+    SM_TRY(sm_read_params(reader, object, pointer, &table, 1, handled));
+    SM_TRY(format);
+    struct sm_error err;
+    const enum sm_status status = sm_propellant_check(propellant, &err);
+    if (status != SM_OK) {
+        sm_at(&err, status, "%s", pointer);
+        sm_diag_add(reader->diag, &err);
+    }
+    return status;
+}
