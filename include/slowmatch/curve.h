@@ -60,10 +60,11 @@ struct sm_curve_numbers {
  *   1) With noise, total impulse runs from the start of the burn to the last instant at which thrust exceeds
  *      three times it.
  *   2) An ignition spike is the highest thrust of the first W of the burn (W: 5 % of it, at most 0.2 s) if
- *      nothing exceeds it until W later and it stands more than a tenth above the 2 W after that. The steady
- *      maximum is that of all later than W after its peak.
- *   3) The initial thrust is that W after a spike; without one, that at the knee: the point between the start of
- *      the burn and its maximum that lies highest above the straight line joining the two.
+ *      nothing exceeds it until W later, it stands more than a tenth above the 2 W after that, and thrust falls
+ *      by less than half that height over them. The steady maximum is that of all later than W after its peak.
+ *   3) The initial thrust is that W after a spike; without one, that at the knee: the first sample whose height
+ *      above the straight line from the start of the burn to the last sample within a hundredth of the maximum
+ *      is not exceeded within W after it.
  * Reference: burn time and average as NFPA 1125 is quoted at second hand; action time as textbooks define it;
  * spike and initial thrust are definitions of our own.
  */
