@@ -9,7 +9,7 @@ const char *sm_schema_quantity_pattern(void)
 {
     /* A decimal number; then a unit, which starts with no sign of arithmetic, and with a digit only in "1/K". */
     return "^ *[+-]?([0-9]+[.]?[0-9]*|[.][0-9]+)([eE][+-]?[0-9]+)?"
-           "( *[^0-9 .,*^+(@-].*| +1 *(/|per ).*)$";
+           "( *[^0-9 .,*^+(@/-].*| */ *[^0-9 ].*| +1 *(/|per ).*)$";
 }
 
 static bool has_bounds(double min, double max)
