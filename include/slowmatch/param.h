@@ -71,8 +71,8 @@ struct sm_param {
     enum sm_kind kind;
     enum sm_dim dim;          /* of a quantity */
     size_t offset;            /* of the value in the owner's block [bytes] */
-    double min, max;          /* inclusive, SI; of a quantity or whole number; of a list, its length */
-    double fallback;          /* SI, place or bits; SM_REQUIRED: must be given; SM_OPTIONAL: stays absent */
+    double min, max;          /* inclusive [SI]; of a quantity or whole number; of a list, its length */
+    double fallback;          /* [SI], place or bits; SM_REQUIRED: must be given; SM_OPTIONAL: stays absent */
     const char *const *words; /* of a choice or choices, NULL-terminated */
     const struct sm_param *rows; /* of a list's element or a record */
     size_t n_rows, row_size;

@@ -14,7 +14,7 @@ enum sm_status sm_series_init(struct sm_series *series, size_t n, int with_grain
     double **motor[] = {&series->motor_mass, &series->motor_center_of_mass, &series->motor_inertia_axial,
                         &series->motor_inertia_transverse};
     struct {
-        double ***columns;
+        double ***columns; /* [SI] */
         size_t n;
         int wanted;
     } groups[] = {{always, SM_COUNT(always), 1},

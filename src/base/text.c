@@ -43,7 +43,7 @@ int sm_text_format(char *buf, size_t size, const char *fmt, ...)
 
 struct double_job {
     char *buf;
-    double value;
+    double value; /* [any] */
 };
 
 static void shortest(void *user)
@@ -97,7 +97,7 @@ static size_t number_length(const char *text, size_t n)
 
 struct parse_job {
     const char *text;
-    double value;
+    double value; /* [any] */
 };
 
 static void parse(void *user)

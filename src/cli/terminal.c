@@ -114,7 +114,7 @@ void cli_wrap(FILE *out, const char *text, int indent, int width)
 
 struct shown {
     const char *unit;
-    double factor, offset; /* value shown = (si - offset) / factor */
+    double factor, offset; /* [SI]; value shown = (si - offset) / factor */
 };
 
 /* Units that people read, SI and United States customary. Factors are exact by definition (NIST SP 811). */

@@ -26,9 +26,9 @@ static const double c[STAGES][STAGES] = {
     {0.8083246795921522e1, -0.7981132988064893e1, -0.3152159432874371e2, 0.1631930543123136e2,
      -0.6058818238834054e1},
 };
-static const double dense3[STAGES] = {0.1012623508344586e2, -0.7487995877610167e1, -0.3480091861555747e2,
-                                      -0.7992771707568823e1, 0.1025137723295662e1, 0.0};
-static const double dense4[STAGES] = {-0.6762803392301253, 0.6087714651680015e1, 0.1643084320892478e2,
+static const double dense3[STAGES] = {0.1012623508344586e2,  -0.7487995877610167e1, -0.3480091861555747e2,
+                                      -0.7992771707568823e1, 0.1025137723295662e1,  0.0};
+static const double dense4[STAGES] = {-0.6762803392301253,  0.6087714651680015e1,  0.1643084320892478e2,
                                       0.2476722511418386e2, -0.6594389125716872e1, 0.0};
 
 /* LU decomposition in place with row exchanges; false if singular. */
@@ -76,13 +76,14 @@ static void solve(const double *lu, int n, const int *rows, double *b)
 }
 
 struct work {
-    double lu[SM_ROS_MAX * SM_ROS_MAX];
+    double lu[SM_ROS_MAX * SM_ROS_MAX]; /* [1/s and others] */
     int rows[SM_ROS_MAX];
-    double dfdt[SM_ROS_MAX];
-    double u[STAGES][SM_ROS_MAX];
+    double dfdt[SM_ROS_MAX];      /* [unit of y per s2] */
+    double u[STAGES][SM_ROS_MAX]; /* [unit of y] */
 };
 
-static enum sm_rhs prepare(const struct sm_ros_system *system, double t, const double *y, double h, struct work *w)
+static enum sm_rhs prepare(const struct sm_ros_system *system, double t, const double *y, double h,
+                           struct work *w)
 {
     const int n = system->n;
     double jac[SM_ROS_MAX * SM_ROS_MAX];
