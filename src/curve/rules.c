@@ -33,7 +33,7 @@ struct rule {
     "National Association of Rocketry, Standard Motor Codes; Level 1 HPR Certification Procedures (nar.org)"
 #define NAR_SPORTING "National Association of Rocketry, United States Model Rocket Sporting Code, sec. 4"
 #define NFPA_1122    "NFPA 1122, Code for Model Rocketry, 2018 edition, as reproduced in an extract, "
-#define PART_101     "14 CFR 101.22 (Code of Federal Regulations, United States, amateur rockets)"
+#define PART_101     "Code of Federal Regulations, United States, 14 CFR 101.22"
 #define PUBLISHED    "published"
 #define SECOND_HAND  "second hand"
 #define FROM_MEMORY  "from memory"
@@ -68,12 +68,10 @@ static const struct rule rules[] = {
      OF_THRUST,
      OVER,
      SM_INF},
+    /* The same figure stands in 16 CFR 1500.85(a)(8) and NFPA 1125 (these two from memory). */
     {{"motor-propellant",
       "A motor with more than 62.5 g of propellant falls outside the limit for small hobby motors.", 62.5e-3,
-      "kg",
-      "27 CFR part 555, final rule 2004R-7P, Federal Register 71 (11 August 2006) 46079; the same figure in "
-      "16 CFR 1500.85(a)(8) and NFPA 1125, these two from memory",
-      PUBLISHED},
+      "kg", "27 CFR part 555, final rule 2004R-7P, Federal Register 71 (11 August 2006) 46079", PUBLISHED},
      OF_MOTOR_PROPELLANT,
      OVER,
      SM_INF},
@@ -115,17 +113,16 @@ static const struct rule rules[] = {
      ELSEWHERE,
      SM_INF},
     {{"own-design",
-      "A motor of one's own design is not a certified motor, whatever its class: certification flights and "
-      "ordinary "
-      "launches take certified motors. Where it may fly at all, an organisation's rules for research motors "
-      "apply.",
-      SM_ABSENT, "", NAR_SPORTING "; rules for research motors from memory", PUBLISHED},
+      "A motor of one's own design is not a certified motor, whatever its class: certification flights "
+      "and ordinary launches take certified motors. Where it may fly at all, an organisation's rules for "
+      "research motors apply.",
+      SM_ABSENT, "", NAR_SPORTING ", for certified motors only; the rest from memory", FROM_MEMORY},
      OF_NOTHING,
      ELSEWHERE,
      SM_INF},
     {{"check-current",
-      "Guidance from published thresholds, no ruling: check the current edition of each and your local "
-      "rules.",
+      "Guidance from published thresholds, no ruling: check the current edition of each and your "
+      "local rules.",
       SM_ABSENT, "", "common practice, no source", FROM_MEMORY},
      OF_NOTHING,
      ELSEWHERE,
@@ -205,8 +202,8 @@ static void add_distance(struct findings *f, const struct sm_rule_row *row, doub
     const int is_mass = row->unit[0] == 'k';
     const double scale = is_mass ? 1e3 : 1.0, gap = scale * fabs(value - row->limit);
     const char *unit = is_mass ? "g" : row->unit;
-    add(f, row, row->code, "%s Here: %.6g %s, %.4g %s %s.", row->what, scale * value, unit, gap, unit,
-        is_over(value, row->limit) ? "over" : "below the limit");
+    add(f, row, row->code, "%s Here: %.5g %s, %.4g %s %s.", row->what, scale * value, unit, gap, unit,
+        is_over(value, row->limit) ? "over the limit" : "below its upper limit");
 }
 
 static void judge_table(struct findings *f, const struct sm_rule_case *c)

@@ -13,20 +13,15 @@
  *
  * Separation. The stream leaves the wall where its pressure has fallen to p_s = p_a phi(M),
  * phi = min(1, max(0.4, (1.88 M - 1)^-0.64)). With g(M) = phi(M) p_0/p(M) that is g(M) = x, the largest root
- * up to the exit's Mach number. d ln g/dM has the sign of
+ * up to the exit's Mach number. Where phi is 1 (up to M = 2/1.88) or 0.4, g rises. Between, d ln g/dM has the
+ * sign of a quadratic in M that has one positive root, the fold: so g falls a little from M = 2/1.88 to the
+ * fold (near M = 1.09, if the fold comes later) and rises from there on. This makes the search short and
+ * certain: with x at or above g(fold) the largest root lies between the fold and the exit, else below
+ * M = 2/1.88, where the stream leaves at p_a and the root is a formula.
  *
- *     M < 2/1.88 (phi = 1) or phi = 0.4:   + always
- *     between:                              + past the one positive root of a quadratic, the fold, - before
- * it
- *
- * so that g rises to M = 2/1.88, falls a little to the fold (near M = 1.09) and rises from there on. This
- * makes the search short and certain: with x at or above g(fold) the largest root lies between the fold and
- * the exit, else below M = 2/1.88, where the stream leaves at p_a and the root is a formula.
- *
- * Where x passes g(fold) the place of separation jumps over the stretch in which g falls, A/A_t = 1.003
- * to 1.008, and thrust falls by a few thousandths as P rises: by under 1 % for area ratios from 1.1 and half
- * angles up to 30 deg (tested). A wide cone cut off within that stretch steps by up to its divergence loss, 1
- * - lambda_e.
+ * Where x passes g(fold) the place of separation jumps over the stretch in which g falls, within A/A_t = 1.003
+ * to 1.010, and thrust falls by a few thousandths as P rises: by under 1 % for area ratios from 1.1 and half
+ * angles up to 30 deg (tested). A cone cut off within that stretch steps by up to its divergence loss.
  *
  * Thrust below zero. zeta takes its share of all the stream's thrust, the part that only balances p_a on the
  * throat included. Just above x = 1, where that is nearly all of it, the formula gives down to -(1 - zeta)
@@ -36,7 +31,7 @@
  *
  * Reference: M. Summerfield, C. R. Foster, W. C. Swan, Flow Separation in Overexpanded Supersonic Exhaust
  * Nozzles, Jet Propulsion 24 (1954) 319, for the 0.4; R. H. Schmucker, NASA TM-77396 (1984), for the form
- * above it.
+ * above it (both as textbooks quote them).
  */
 #include "nozzle/nozzle.h"
 

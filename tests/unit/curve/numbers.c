@@ -240,7 +240,7 @@ Test(numbers, initial_thrust)
     const double tau = 0.05, end = 10.0;
     for (size_t i = 0; i <= 1000; i++) {
         t[i] = end * (double)i / 1000.0;
-        f[i] = 13.0 * (1.0 - exp(-t[i] / tau));
+        f[i] = 13.0 * (1.0 - exp(-t[i] / tau)) * (1.0 - 0.002 * t[i] / end); /* highest at 0.37 s */
     }
     t[1001] = end + 0.1;
     f[1001] = 0.0;

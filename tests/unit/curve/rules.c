@@ -152,9 +152,9 @@ Test(rules, distance_is_told)
     c.propellant_each = 0.0785;
     const size_t n = sm_rules_judge(&c, found);
     cr_assert_not_null(find(found, n, "level-1"));
-    cr_expect_not_null(strstr(find(found, n, "level-1")->text, "Here: 175 N s, 465 N s below the limit."));
+    cr_expect_not_null(strstr(find(found, n, "level-1")->text, "Here: 175 N s, 465 N s below its upper limit."));
     cr_assert_not_null(find(found, n, "motor-thrust"));
-    cr_expect_not_null(strstr(find(found, n, "motor-thrust")->text, "Here: 92.5 N, 12.5 N over."));
+    cr_expect_not_null(strstr(find(found, n, "motor-thrust")->text, "Here: 92.5 N, 12.5 N over the limit."));
     cr_assert_not_null(find(found, n, "motor-propellant"));
-    cr_expect_not_null(strstr(find(found, n, "motor-propellant")->text, "Here: 78.5 g, 16 g over."));
+    cr_expect_not_null(strstr(find(found, n, "motor-propellant")->text, "Here: 78.5 g, 16 g over the limit."));
 }

@@ -235,22 +235,29 @@ static double thrust_at(const struct sm_jet *jet, double gamma, double m, double
            ambient * area * jet->throat_area;
 }
 
+static void expect_separation(const struct sm_jet *jet, double pressure)
+{
+    const double m = separation_by_search(jet->gamma, jet->exit_mach, pressure, SEA_LEVEL);
+    const double expected = thrust_at(jet, jet->gamma, m, pressure, SEA_LEVEL);
+    enum sm_flow flow;
+    const double got = sm_jet_thrust(jet, pressure, NULL, &flow);
+    cr_expect_eq(flow, SM_FLOW_SEPARATED);
+    cr_expect_float_eq(got, expected, 1e-10 * expected, "gamma %g eps %g p/p_a %.9g: %.15g, search %.15g",
+                       jet->gamma, jet->exit_area / jet->throat_area, pressure / SEA_LEVEL, got, expected);
+}
+
+/* Cones that end before the fold of the balance, on it and past it. */
 Test(jet, separation)
 {
-    static const double gammas[] = {1.05, 1.131, 1.2, 1.4, 1.6}, areas[] = {1.02, 1.6, 4.0, 12.0, 40.0};
+    static const double gammas[] = {1.05, 1.131, 1.2, 1.4, 1.6},
+                        areas[] = {1.002, 1.004, 1.0055, 1.02, 1.6, 4.0, 12.0, 40.0};
     for (size_t i = 0; i < SM_COUNT(gammas); i++)
         for (size_t j = 0; j < SM_COUNT(areas); j++) {
             const struct sm_jet jet = jet_of(gammas[i], areas[j], 15.0, 0.95, SEA_LEVEL);
-            for (double p = 1.0001 * jet.choking_pressure; p < jet.attached_pressure; p *= 1.083) {
-                const double m = separation_by_search(gammas[i], jet.exit_mach, p, SEA_LEVEL);
-                const double expected = thrust_at(&jet, gammas[i], m, p, SEA_LEVEL);
-                enum sm_flow flow;
-                const double got = sm_jet_thrust(&jet, p, NULL, &flow);
-                cr_expect_eq(flow, SM_FLOW_SEPARATED);
-                cr_expect_float_eq(got, expected, 1e-10 * expected,
-                                   "gamma %g eps %g p/p_a %g: %.15g, search %.15g", gammas[i], areas[j],
-                                   p / SEA_LEVEL, got, expected);
-            }
+            const double step = areas[j] < 1.05 ? 1.009 : 1.083;
+            for (double p = 1.0001 * jet.choking_pressure; p < jet.attached_pressure; p *= step)
+                expect_separation(&jet, p);
+            expect_separation(&jet, jet.attached_pressure * (1.0 - 1e-4));
         }
 }
 
@@ -384,6 +391,19 @@ Test(jet, no_thrust_below_zero)
     cr_expect_lt(start, 1.03 * SEA_LEVEL);
     cr_expect_eq(sm_jet_thrust(&jet, SEA_LEVEL, &slope, &flow), 0.0);
     cr_expect_eq(flow, SM_FLOW_NONE);
+}
+
+/* A throat as wide as the exit, but for rounding, has no cone to diverge in. */
+Test(jet, no_cone)
+{
+    const struct sm_nozzle nozzle = {
+        .throat_diameter = 0.01, .exit_diameter = 0.01, .half_angle = 0.3, .thrust_efficiency = 1.0};
+    struct sm_jet jet;
+    for (int i = -3; i <= 3; i++) {
+        const double area = 0.25 * M_PI * 1e-4 * (1.0 + 2.3e-16 * i);
+        cr_assert_eq(sm_jet_init(&jet, &nozzle, area, 1.2, 1500.0, 9e5, SEA_LEVEL, NULL), SM_OK);
+        cr_expect_eq(jet.lambda_exit, 1.0);
+    }
 }
 
 /* A throat that has worn wider within the same exit. */
