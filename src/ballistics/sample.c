@@ -98,7 +98,7 @@ struct levels {
     double peak;                /* [Pa] */
 };
 
-/* The levels that burn time (5 % of peak thrust) and action time (10 % of peak pressure) are read off. */
+/* The levels that burn time (5 % of peak thrust) and action time (10 % of peak pressure, over the ambient) are read off. */
 static void find_levels(const struct sm_chamber *chamber, const struct sm_stretch *s, size_t n,
                         struct levels *levels)
 {
@@ -112,7 +112,7 @@ static void find_levels(const struct sm_chamber *chamber, const struct sm_stretc
     }
     const double thrust = sm_jet_thrust(&chamber->jet, levels->peak, NULL, NULL);
     levels->pressure[0] = sm_pressure_of_thrust(&chamber->jet, 0.05 * thrust, levels->peak);
-    levels->pressure[1] = 0.10 * levels->peak;
+    levels->pressure[1] = chamber->jet.ambient + 0.10 * (levels->peak - chamber->jet.ambient);
     levels->pressure[2] = sm_pressure_of_thrust(&chamber->jet, 0.5 * thrust, levels->peak);
 }
 

@@ -153,7 +153,8 @@ enum sm_status sm_result_summarize(const struct sm_motor *motor, const struct sm
     struct sm_result *result = &run->result;
     const struct sm_series *s = &result->series;
     const struct sm_curve curve = {.time = s->time, .thrust = s->thrust, .pressure = s->pressure, .n = s->n};
-    const struct sm_curve_rule rule = {.burn_end = result->burn_end};
+    const struct sm_curve_rule rule = {.burn_end = result->burn_end,
+                                       .ambient = chamber ? chamber->jet.ambient : 0.0};
     struct sm_curve_numbers numbers;
     SM_TRY(sm_curve_numbers(&curve, &rule, &numbers, err));
     const double total = isnan(total_impulse) ? numbers.total_impulse : total_impulse;
