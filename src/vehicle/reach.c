@@ -1,0 +1,177 @@
+#include "vehicle/reach.h"
+
+#include <float.h>
+#include <math.h>
+
+/* Integrals between two times. */
+static void between(const struct sm_profile *p, double a, double b, struct sm_profile_sums *out)
+{
+    struct sm_profile_sums from;
+    sm_profile_sums(p, a, &from);
+    sm_profile_sums(p, b, out);
+    out->speed -= from.speed;
+    out->moment -= from.moment;
+    out->spread -= from.spread;
+    out->spread_moment -= from.spread_moment;
+}
+
+/* Full thrust all the way: v = v0 + int a - g tau, h = h0 + v0 tau + int (T - t) a dt - g tau^2 / 2. */
+static void fly_full(const struct sm_profile *p, const struct sm_flight_state *start, double T,
+                     struct sm_flight_state *end)
+{
+    struct sm_profile_sums s;
+    const double tau = T - start->t;
+    between(p, start->t, T, &s);
+    end->t = T;
+    end->v = start->v + s.speed - p->gravity * tau;
+    end->h = start->h + start->v * tau + T * s.speed - s.moment - 0.5 * p->gravity * tau * tau;
+}
+
+void sm_reach_fly(const struct sm_profile *p, const struct sm_flight_state *start, const struct sm_switches *control,
+                  double T, struct sm_flight_state *end)
+{
+    const double off = fmin(fmax(control->off, start->t), T), on = fmin(fmax(control->on, off), T);
+    struct sm_profile_sums s;
+    fly_full(p, start, T, end);
+    between(p, off, on, &s);
+    end->v -= s.spread;
+    end->h -= T * s.spread - s.spread_moment;
+}
+
+void sm_reach_speeds(const struct sm_profile *p, const struct sm_flight_state *start, double T, double *slowest,
+                     double *fastest)
+{
+    struct sm_flight_state end;
+    struct sm_profile_sums s;
+    fly_full(p, start, T, &end);
+    between(p, start->t, T, &s);
+    *fastest = end.v;
+    *slowest = end.v - s.spread;
+}
+
+/* Where thrust must come back to full if it goes least at off, so that the speed lost by it is loss [m/s]. */
+static double back_on(const struct sm_profile *p, double off, double loss, double T)
+{
+    struct sm_profile_sums s;
+    sm_profile_sums(p, off, &s);
+    return sm_profile_when_spread(p, s.spread + loss, off, T);
+}
+
+/* Latest time at which thrust can go least, to stay so to T, and lose so much speed. */
+static double latest_off(const struct sm_profile *p, const struct sm_flight_state *start, double loss, double T)
+{
+    struct sm_profile_sums s;
+    sm_profile_sums(p, T, &s);
+    return sm_profile_when_spread(p, s.spread - loss, start->t, T);
+}
+
+/* A whisker of rounding, relative to the speeds at hand, still counts as reachable [m/s]. */
+static const double speed_slack = 1e-12;
+
+/* Speed to be lost against full thrust to have v at T. Returned: 0 if it can't be. */
+static int loss_for(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v, double *loss)
+{
+    double slowest, fastest;
+    sm_reach_speeds(p, start, T, &slowest, &fastest);
+    const double slack = speed_slack * (1.0 + fabs(slowest) + fabs(fastest));
+    *loss = fmin(fmax(fastest - v, 0.0), fastest - slowest);
+    return v >= slowest - slack && v <= fastest + slack;
+}
+
+static double height_after(const struct sm_profile *p, const struct sm_flight_state *start, double off, double loss,
+                           double T)
+{
+    struct sm_flight_state end;
+    const struct sm_switches control = {off, back_on(p, off, loss, T)};
+    sm_reach_fly(p, start, &control, T, &end);
+    return end.h;
+}
+
+int sm_reach_heights(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v, double *lowest,
+                     double *highest)
+{
+    double loss;
+    if (!loss_for(p, start, T, v, &loss))
+        return 0;
+    /* Losing speed early costs height, losing it late does not. */
+    *lowest = height_after(p, start, start->t, loss, T);
+    *highest = height_after(p, start, latest_off(p, start, loss, T), loss, T);
+    return 1;
+}
+
+int sm_reach_highest(const struct sm_profile *p, const struct sm_flight_state *start, double T, double h, double v,
+                     struct sm_switches *control)
+{
+    double loss, lowest, highest;
+    if (!loss_for(p, start, T, v, &loss) || !sm_reach_heights(p, start, T, v, &lowest, &highest))
+        return 0;
+    const double slack = 1e-9 * (1.0 + fabs(lowest) + fabs(highest));
+    if (h < lowest - slack || h > highest + slack)
+        return 0;
+    double a = start->t, b = latest_off(p, start, loss, T);
+    for (int k = 0; k < 100 && b - a > DBL_EPSILON * fabs(b); k++) {
+        const double middle = 0.5 * (a + b);
+        if (height_after(p, start, middle, loss, T) < h)
+            a = middle;
+        else
+            b = middle;
+    }
+    control->off = 0.5 * (a + b);
+    control->on = back_on(p, control->off, loss, T);
+    return 1;
+}
+
+void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state *start, const struct sm_switches *control,
+                       double T, struct sm_flight_state *apogee, double *lowest)
+{
+    enum { STEPS = 200, HALVINGS = 50 };
+    struct sm_flight_state at, before = *start;
+    *apogee = *start;
+    *lowest = SM_INF;
+    for (int i = 1; i <= STEPS; i++) {
+        const double t = start->t + (T - start->t) * i / STEPS;
+        sm_reach_fly(p, start, control, t, &at);
+        if (before.v > 0.0 && at.v <= 0.0) { /* a summit lies between */
+            double a = before.t, b = t;
+            for (int k = 0; k < HALVINGS; k++) {
+                struct sm_flight_state middle;
+                sm_reach_fly(p, start, control, 0.5 * (a + b), &middle);
+                if (middle.v > 0.0)
+                    a = middle.t;
+                else
+                    b = middle.t;
+            }
+            struct sm_flight_state top;
+            sm_reach_fly(p, start, control, 0.5 * (a + b), &top);
+            if (top.h > apogee->h)
+                *apogee = top;
+        }
+        if (at.h > apogee->h)
+            *apogee = at;
+        if (at.h < *lowest)
+            *lowest = at.h;
+        before = at;
+    }
+}
+
+int sm_reach_lands(const struct sm_profile *p, const struct sm_flight_state *start, double T, double limit,
+                   double *contact)
+{
+    enum { SPEEDS = 8 };
+    static const double buried = -1e-6; /* a path this little below ground is on it [m] */
+    for (int i = 0; i <= SPEEDS; i++) {
+        const double speed = limit * i / SPEEDS;
+        struct sm_switches control;
+        struct sm_flight_state apogee;
+        double lowest;
+        if (!sm_reach_highest(p, start, T, 0.0, -speed, &control))
+            continue;
+        sm_reach_extremes(p, start, &control, T, &apogee, &lowest);
+        if (lowest < buried)
+            continue;
+        if (contact)
+            *contact = speed;
+        return 1;
+    }
+    return 0;
+}
