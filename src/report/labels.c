@@ -48,7 +48,7 @@ void sm_label_mark_box(struct sm_label_field *field, uint32_t bits, struct sm_bo
             field->cells[j * field->nx + i] |= bits;
 }
 
-void sm_label_mark_segment(struct sm_label_field *field, uint32_t bits, struct sm_point a, struct sm_point b)
+void sm_label_mark_segment(struct sm_label_field *field, uint32_t bits, struct sm_spot a, struct sm_spot b)
 {
     if (!isfinite(a.x) || !isfinite(a.y) || !isfinite(b.x) || !isfinite(b.y) ||
         !sm_polyline_clip(&field->area, &a, &b))
@@ -113,7 +113,7 @@ static bool is_inside(const struct sm_box *area, const struct sm_box *box)
 }
 
 void sm_label_offer(const struct sm_label_field *field, struct sm_label_search *search, double x, double y,
-                    double cost, struct sm_point anchor)
+                    double cost, struct sm_spot anchor)
 {
     const struct sm_box box = {x, y, search->w, search->h};
     if (!is_inside(&field->area, &box) || (search->found && cost - gain_own >= search->cost))
@@ -141,7 +141,7 @@ void sm_label_offer(const struct sm_label_field *field, struct sm_label_search *
 }
 
 void sm_label_offer_round(const struct sm_label_field *field, struct sm_label_search *search,
-                          struct sm_point p, double away, int reaches, double cost)
+                          struct sm_spot p, double away, int reaches, double cost)
 {
     /* Which part of the free length goes to the left and above, and what that side costs. */
     static const struct {

@@ -29,7 +29,7 @@ uint32_t sm_label_curve(size_t number);
 bool sm_label_field_init(struct sm_label_field *field, struct sm_arena *arena, struct sm_box area,
                          double cell);
 /* Sets bits along a segment or over a box; parts outside the area are passed over. */
-void sm_label_mark_segment(struct sm_label_field *field, uint32_t bits, struct sm_point a, struct sm_point b);
+void sm_label_mark_segment(struct sm_label_field *field, uint32_t bits, struct sm_spot a, struct sm_spot b);
 void sm_label_mark_box(struct sm_label_field *field, uint32_t bits, struct sm_box box);
 
 /* A label looking for a place. Begin with the first four filled, offer places, then look at `found`. */
@@ -43,19 +43,19 @@ struct sm_label_search {
     bool crosses; /* the place found lies over a curve */
     double cost;  /* of the place found [1] */
     struct sm_box box;
-    struct sm_point anchor; /* what the place found was offered for */
+    struct sm_spot anchor; /* what the place found was offered for */
 };
 
 /* Offers the place whose box has its corner at x, y, at that cost. To it are added: a much higher one for
  * crossing a curve (if it may), one for foreign curves nearby, one for soft bits; its own curve close by
  * lowers it. A place nearer to a foreign curve than to its own is refused: it would name the wrong one. */
 void sm_label_offer(const struct sm_label_field *field, struct sm_label_search *search, double x, double y,
-                    double cost, struct sm_point anchor);
+                    double cost, struct sm_spot anchor);
 
 /* Offers places all round a point, `away` px from it and then 2, 4 and 7 times as far, `reaches` of those:
  * eight directions, above first. */
 void sm_label_offer_round(const struct sm_label_field *field, struct sm_label_search *search,
-                          struct sm_point p, double away, int reaches, double cost);
+                          struct sm_spot p, double away, int reaches, double cost);
 
 /* Takes the place found: nothing else will be put there. */
 void sm_label_take(struct sm_label_field *field, const struct sm_label_search *search);

@@ -38,7 +38,7 @@ enum sm_status sm_panel_list_names(struct sm_panel *panel, struct sm_error *err)
 
 /* ---- places ---- */
 
-static bool is_inside(const struct sm_box *b, struct sm_point p)
+static bool is_inside(const struct sm_box *b, struct sm_spot p)
 {
     return p.x >= b->x && p.x <= b->x + b->w && p.y >= b->y && p.y <= b->y + b->h;
 }
@@ -47,7 +47,7 @@ static bool is_inside(const struct sm_box *b, struct sm_point p)
 static void offer_rule(const struct sm_panel *panel, const struct sm_label_field *field, struct sm_name *name)
 {
     const struct sm_plot_rule *rule = &panel->in->rules[name->index];
-    const struct sm_point p = sm_panel_point(panel, rule->at, rule->at);
+    const struct sm_spot p = sm_panel_point(panel, rule->at, rule->at);
     const struct sm_box *a = &field->area;
     struct sm_label_search *s = &name->place;
     const double off = s->gap + field->cell;
@@ -55,7 +55,7 @@ static void offer_rule(const struct sm_panel *panel, const struct sm_label_field
         const double t = (double)k / SWEEP, cost = 2.0 * k;
         const double x = rule->vertical ? p.x : a->x + (1.0 - t) * (a->w - s->w);
         const double y = rule->vertical ? a->y + t * (a->h - s->h) : p.y;
-        const struct sm_point anchor = {x, y};
+        const struct sm_spot anchor = {x, y};
         if (rule->vertical) {
             sm_label_offer(field, s, x + off, y, cost, anchor);
             sm_label_offer(field, s, x - off - s->w, y, cost + 3.0, anchor);
@@ -77,7 +77,7 @@ static void offer_span(const struct sm_panel *panel, const struct sm_label_field
     const double x = fmax(a->x, fmin(a->x + a->w - s->w, middle - 0.5 * s->w));
     for (int k = 0; k <= SWEEP; k++) {
         const double y = a->y + (double)k / SWEEP * (a->h - s->h);
-        sm_label_offer(field, s, x, y, 4.0 * k, (struct sm_point){x, y});
+        sm_label_offer(field, s, x, y, 4.0 * k, (struct sm_spot){x, y});
     }
 }
 
@@ -93,9 +93,9 @@ static double visible_length(const struct sm_box *box, const struct sm_polyline 
     size_t at = 0, n;
     walk->x0 = SM_INF;
     walk->x1 = -SM_INF;
-    for (const struct sm_point *p; (p = sm_polyline_piece(line, &at, &n));)
+    for (const struct sm_spot *p; (p = sm_polyline_piece(line, &at, &n));)
         for (size_t k = 0; k < n; k++) {
-            struct sm_point a = p[k > 0 ? k - 1 : 0], b = p[k];
+            struct sm_spot a = p[k > 0 ? k - 1 : 0], b = p[k];
             if (!sm_polyline_clip(box, &a, &b))
                 continue;
             length += hypot(b.x - a.x, b.y - a.y);
@@ -107,7 +107,7 @@ static double visible_length(const struct sm_box *box, const struct sm_polyline 
 
 /* Round a point of a curve; the right-hand part is preferred, where curves have parted. */
 static void offer_at(const struct sm_label_field *field, struct sm_name *name, const struct walk *walk,
-                     struct sm_point p)
+                     struct sm_spot p)
 {
     const double reach = walk->x1 > walk->x0 ? (p.x - walk->x0) / (walk->x1 - walk->x0) : 1.0;
     const double away = name->place.gap + field->cell;
@@ -120,15 +120,15 @@ static void offer_along(const struct sm_box *box, const struct sm_label_field *f
     struct walk walk = {0};
     walk.every = fmax(1.0, visible_length(box, line, &walk) / ANCHORS);
     size_t at = 0, n;
-    for (const struct sm_point *p; (p = sm_polyline_piece(line, &at, &n));)
+    for (const struct sm_spot *p; (p = sm_polyline_piece(line, &at, &n));)
         for (size_t k = 0; k < n; k++) {
-            struct sm_point a = p[k > 0 ? k - 1 : 0], b = p[k];
+            struct sm_spot a = p[k > 0 ? k - 1 : 0], b = p[k];
             if (!sm_polyline_clip(box, &a, &b))
                 continue;
             const double length = hypot(b.x - a.x, b.y - a.y);
             for (; walk.left <= length; walk.left += walk.every) {
                 const double t = length > 0.0 ? walk.left / length : 0.0;
-                offer_at(field, name, &walk, (struct sm_point){a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)});
+                offer_at(field, name, &walk, (struct sm_spot){a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)});
             }
             walk.left -= length;
         }
@@ -142,8 +142,8 @@ static void offer_band(const struct sm_panel *panel, const struct sm_label_field
     struct sm_label_search *s = &name->place;
     const size_t step = band->n / ANCHORS + 1;
     for (size_t k = 0; k < band->n; k += step) {
-        const struct sm_point low = sm_panel_point(panel, band->x[k], band->y_low[k]);
-        const struct sm_point high = sm_panel_point(panel, band->x[k], band->y_high[k]);
+        const struct sm_spot low = sm_panel_point(panel, band->x[k], band->y_low[k]);
+        const struct sm_spot high = sm_panel_point(panel, band->x[k], band->y_high[k]);
         if (!sm_panel_is_drawable(low.y) || !sm_panel_is_drawable(high.y) || !is_inside(&field->area, high))
             continue;
         const double thick = fabs(low.y - high.y);
@@ -228,17 +228,17 @@ static enum sm_status start_search(struct sm_panel *panel, struct sm_name *name,
     return SM_OK;
 }
 
-bool sm_panel_name_leader(const struct sm_panel *panel, const struct sm_name *name, struct sm_point *from,
-                          struct sm_point *to)
+bool sm_panel_name_leader(const struct sm_panel *panel, const struct sm_name *name, struct sm_spot *from,
+                          struct sm_spot *to)
 {
     const struct sm_box *b = &name->place.box;
-    const struct sm_point p = name->place.anchor;
+    const struct sm_spot p = name->place.anchor;
     const double start = panel->style->disc + 2.0 * panel->style->scale;
-    *to = (struct sm_point){fmax(b->x, fmin(b->x + b->w, p.x)), fmax(b->y, fmin(b->y + b->h, p.y))};
+    *to = (struct sm_spot){fmax(b->x, fmin(b->x + b->w, p.x)), fmax(b->y, fmin(b->y + b->h, p.y))};
     const double distance = hypot(to->x - p.x, to->y - p.y);
     if (name->of != SM_NAME_MARKER || distance < 4.0 * panel->style->disc)
         return false;
-    *from = (struct sm_point){p.x + start / distance * (to->x - p.x), p.y + start / distance * (to->y - p.y)};
+    *from = (struct sm_spot){p.x + start / distance * (to->x - p.x), p.y + start / distance * (to->y - p.y)};
     return true;
 }
 
@@ -250,7 +250,7 @@ static enum sm_status place_name(struct sm_panel *panel, struct sm_label_field *
     if (!name->place.found)
         return SM_OK;
     sm_label_take(field, &name->place);
-    struct sm_point from, to;
+    struct sm_spot from, to;
     if (sm_panel_name_leader(panel, name, &from, &to))
         sm_label_mark_segment(field, SM_LABEL_TAKEN, from, to);
     return SM_OK;

@@ -53,7 +53,7 @@ static void paint_bands(const struct sm_panel *panel)
     const struct sm_box *b = &panel->box;
     for (size_t i = 0; i < panel->in->n_bands; i++) {
         size_t at_low = 0, at_high = 0, n_low, n_high;
-        const struct sm_point *low, *high;
+        const struct sm_spot *low, *high;
         while ((low = sm_polyline_piece(&panel->band_low[i], &at_low, &n_low)) &&
                (high = sm_polyline_piece(&panel->band_high[i], &at_high, &n_high))) {
             sm_canvas_rectangle(c, b->x, b->y, b->w, b->h);
@@ -79,7 +79,7 @@ static void paint_rules(const struct sm_panel *panel)
         const struct sm_plot_rule *rule = &panel->in->rules[i];
         if (!sm_panel_shows_rule(panel, rule))
             continue;
-        const struct sm_point p = sm_panel_point(panel, rule->at, rule->at);
+        const struct sm_spot p = sm_panel_point(panel, rule->at, rule->at);
         sm_canvas_colour(c, sm_palette_accent(rule->colour), 1.0);
         if (rule->vertical)
             sm_canvas_hairline(c, p.x, b->y, p.x, b->y + b->h, panel->style->axis);
@@ -90,12 +90,12 @@ static void paint_rules(const struct sm_panel *panel)
 
 /* ---- curves ---- */
 
-static bool is_inside(const struct sm_box *b, struct sm_point p)
+static bool is_inside(const struct sm_box *b, struct sm_spot p)
 {
     return p.x >= b->x && p.x <= b->x + b->w && p.y >= b->y && p.y <= b->y + b->h;
 }
 
-static void fill_disc(struct sm_canvas *c, const struct sm_box *box, struct sm_point p, double radius)
+static void fill_disc(struct sm_canvas *c, const struct sm_box *box, struct sm_spot p, double radius)
 {
     if (!is_inside(box, p))
         return;
@@ -105,11 +105,11 @@ static void fill_disc(struct sm_canvas *c, const struct sm_box *box, struct sm_p
 
 /* Keeps to the box by arithmetic rather than by a clip, so that a line along its edge is as thick as
  * elsewhere. */
-static void stroke_piece(struct sm_canvas *c, const struct sm_box *box, const struct sm_point *p, size_t n)
+static void stroke_piece(struct sm_canvas *c, const struct sm_box *box, const struct sm_spot *p, size_t n)
 {
-    struct sm_point pen = {SM_NAN, SM_NAN};
+    struct sm_spot pen = {SM_NAN, SM_NAN};
     for (size_t k = 1; k < n; k++) {
-        struct sm_point a = p[k - 1], b = p[k];
+        struct sm_spot a = p[k - 1], b = p[k];
         if (!sm_polyline_clip(box, &a, &b))
             continue;
         if (a.x != pen.x || a.y != pen.y)
@@ -127,7 +127,7 @@ static void paint_series(const struct sm_panel *panel, size_t i)
     const double width = sm_panel_series_width(panel, i);
     sm_canvas_colour(c, sm_palette_accent(sm_panel_series_colour(panel, i)), 1.0);
     size_t at = 0, n;
-    for (const struct sm_point *p; (p = sm_polyline_piece(&panel->series[i], &at, &n));) {
+    for (const struct sm_spot *p; (p = sm_polyline_piece(&panel->series[i], &at, &n));) {
         if (stroke == SM_STROKE_DISCS) {
             for (size_t k = 0; k < n; k++)
                 fill_disc(c, &panel->box, p[k], 1.3 * width);
@@ -165,7 +165,7 @@ static void paint_markers(const struct sm_panel *panel)
         const struct sm_plot_marker *m = &panel->in->markers[i];
         if (!sm_panel_shows_marker(panel, m))
             continue;
-        const struct sm_point p = sm_panel_point(panel, m->x, m->y);
+        const struct sm_spot p = sm_panel_point(panel, m->x, m->y);
         sm_canvas_colour(c, sm_palette_paper, 1.0);
         fill_disc(c, &panel->box, p, r + 2.0 * panel->style->scale);
         sm_canvas_colour(c, m->colour > 0 ? sm_palette_accent(m->colour) : sm_palette_text, 1.0);
@@ -244,7 +244,7 @@ static struct sm_colour ink_of(const struct sm_name *name)
 
 static void paint_leader(const struct sm_panel *panel, const struct sm_name *name)
 {
-    struct sm_point from, to;
+    struct sm_spot from, to;
     if (!sm_panel_name_leader(panel, name, &from, &to))
         return;
     sm_canvas_colour(panel->canvas, ink_of(name), 1.0);

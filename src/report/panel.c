@@ -182,9 +182,9 @@ void sm_panel_set_x_ticks(struct sm_panel *panel)
     }
 }
 
-struct sm_point sm_panel_point(const struct sm_panel *panel, double x, double y)
+struct sm_spot sm_panel_point(const struct sm_panel *panel, double x, double y)
 {
     const struct sm_box *b = &panel->box;
-    return (struct sm_point){b->x + (x - panel->x.lo) / (panel->x.hi - panel->x.lo) * b->w,
-                             b->y + (panel->y.hi - y) / (panel->y.hi - panel->y.lo) * b->h};
+    return (struct sm_spot){b->x + (x - panel->x.lo) / (panel->x.hi - panel->x.lo) * b->w,
+                            b->y + (panel->y.hi - y) / (panel->y.hi - panel->y.lo) * b->h};
 }

@@ -75,7 +75,7 @@ enum sm_status sm_panel_set_frame(struct sm_panel *panel, double width, struct s
 /* Ticks that fit the box; width of the widest number at the y axis [px]. */
 double sm_panel_set_y_ticks(struct sm_panel *panel);
 void sm_panel_set_x_ticks(struct sm_panel *panel);
-struct sm_point sm_panel_point(const struct sm_panel *panel, double x, double y);
+struct sm_spot sm_panel_point(const struct sm_panel *panel, double x, double y);
 
 /* trace.c. Curves and bands in px of the present box. */
 enum sm_status sm_panel_trace(struct sm_panel *panel, struct sm_error *err) SM_MUST_CHECK;
@@ -88,8 +88,8 @@ enum sm_status sm_panel_place_names(struct sm_panel *panel, bool *changed,
                                     struct sm_error *err) SM_MUST_CHECK;
 
 /* The thin line from a marker to a text that had to go far from it; false: none is needed. */
-bool sm_panel_name_leader(const struct sm_panel *panel, const struct sm_name *name, struct sm_point *from,
-                          struct sm_point *to);
+bool sm_panel_name_leader(const struct sm_panel *panel, const struct sm_name *name, struct sm_spot *from,
+                          struct sm_spot *to);
 
 /* key.c. Height for the entries in the width, at most most [px]; then ink, its top left corner at x, y [px].
  */

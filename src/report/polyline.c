@@ -13,16 +13,16 @@ struct column {
     bool is_open;
     long place;
     size_t n, at_low, at_high; /* how many; which were lowest and highest */
-    struct sm_point first, low, high, last;
+    struct sm_spot first, low, high, last;
 };
 
 /* Directions in which a line from the last point kept passes within the tolerance of all points since. */
 struct sleeve {
     bool has_anchor, has_end;
-    struct sm_point anchor, end; /* last point kept; last that could be the next */
-    double reach;                /* from anchor to end [px] */
-    double middle;               /* direction of the first point since [rad] */
-    double lo, hi;               /* about that direction [rad] */
+    struct sm_spot anchor, end; /* last point kept; last that could be the next */
+    double reach;               /* from anchor to end [px] */
+    double middle;              /* direction of the first point since [rad] */
+    double lo, hi;              /* about that direction [rad] */
 };
 
 struct sm_thinning {
@@ -40,9 +40,9 @@ void sm_polyline_begin(struct sm_polyline *line, struct sm_arena *arena, double 
         line->work->tolerance = tolerance;
 }
 
-static void keep(struct sm_polyline *line, struct sm_point p)
+static void keep(struct sm_polyline *line, struct sm_spot p)
 {
-    struct sm_point *room =
+    struct sm_spot *room =
         sm_arena_grow(line->arena, line->points, line->n, &line->capacity, line->n + 1, sizeof *room);
     if (!room) {
         line->is_out_of_memory = true;
@@ -61,7 +61,7 @@ static void end_sleeve(struct sm_polyline *line)
 }
 
 /* Does the next point lie straight on? Narrows the sleeve if so. */
-static bool fit_sleeve(struct sleeve *s, struct sm_point p, double tolerance)
+static bool fit_sleeve(struct sleeve *s, struct sm_spot p, double tolerance)
 {
     const double reach = hypot(p.x - s->anchor.x, p.y - s->anchor.y);
     if (reach <= tolerance)
@@ -84,7 +84,7 @@ static bool fit_sleeve(struct sleeve *s, struct sm_point p, double tolerance)
     return true;
 }
 
-static void straighten(struct sm_polyline *line, struct sm_point p)
+static void straighten(struct sm_polyline *line, struct sm_spot p)
 {
     struct sleeve *s = &line->work->sleeve;
     if (!s->has_anchor || line->work->tolerance <= 0.0) {
@@ -110,15 +110,15 @@ static void flush(struct sm_polyline *line)
     const bool low_first = c->at_low < c->at_high;
     const size_t order[] = {0, low_first ? c->at_low : c->at_high, low_first ? c->at_high : c->at_low,
                             c->n - 1};
-    const struct sm_point points[] = {c->first, low_first ? c->low : c->high, low_first ? c->high : c->low,
-                                      c->last};
+    const struct sm_spot points[] = {c->first, low_first ? c->low : c->high, low_first ? c->high : c->low,
+                                     c->last};
     for (size_t i = 0; i < SM_COUNT(points); i++)
         if (i == 0 || order[i] > order[i - 1])
             straighten(line, points[i]);
     c->is_open = false;
 }
 
-void sm_polyline_add(struct sm_polyline *line, struct sm_point p)
+void sm_polyline_add(struct sm_polyline *line, struct sm_spot p)
 {
     if (line->is_out_of_memory)
         return;
@@ -151,7 +151,7 @@ void sm_polyline_break(struct sm_polyline *line)
     flush(line);
     end_sleeve(line);
     if (line->n > 0 && !isnan(line->points[line->n - 1].x))
-        keep(line, (struct sm_point){SM_NAN, SM_NAN});
+        keep(line, (struct sm_spot){SM_NAN, SM_NAN});
 }
 
 bool sm_polyline_end(struct sm_polyline *line)
@@ -163,11 +163,11 @@ bool sm_polyline_end(struct sm_polyline *line)
     return !line->is_out_of_memory;
 }
 
-const struct sm_point *sm_polyline_piece(const struct sm_polyline *line, size_t *at, size_t *count)
+const struct sm_spot *sm_polyline_piece(const struct sm_polyline *line, size_t *at, size_t *count)
 {
     while (*at < line->n && isnan(line->points[*at].x))
         ++*at;
-    const struct sm_point *piece = line->points + *at;
+    const struct sm_spot *piece = line->points + *at;
     for (*count = 0; *at < line->n && !isnan(line->points[*at].x); ++*count)
         ++*at;
     return *count > 0 ? piece : NULL;
@@ -186,17 +186,17 @@ static bool keep_inside(double step, double room, double *t0, double *t1)
     return *t0 <= *t1;
 }
 
-bool sm_polyline_clip(const struct sm_box *box, struct sm_point *a, struct sm_point *b)
+bool sm_polyline_clip(const struct sm_box *box, struct sm_spot *a, struct sm_spot *b)
 {
     const double dx = b->x - a->x, dy = b->y - a->y;
     double t0 = 0.0, t1 = 1.0;
     if (!keep_inside(-dx, a->x - box->x, &t0, &t1) || !keep_inside(dx, box->x + box->w - a->x, &t0, &t1) ||
         !keep_inside(-dy, a->y - box->y, &t0, &t1) || !keep_inside(dy, box->y + box->h - a->y, &t0, &t1))
         return false;
-    const struct sm_point from = *a;
+    const struct sm_spot from = *a;
     if (t1 < 1.0)
-        *b = (struct sm_point){from.x + t1 * dx, from.y + t1 * dy};
+        *b = (struct sm_spot){from.x + t1 * dx, from.y + t1 * dy};
     if (t0 > 0.0)
-        *a = (struct sm_point){from.x + t0 * dx, from.y + t0 * dy};
+        *a = (struct sm_spot){from.x + t0 * dx, from.y + t0 * dy};
     return true;
 }

@@ -16,7 +16,7 @@
 
 #include "base/arena.h"
 
-struct sm_point {
+struct sm_spot {
     double x, y; /* [px] */
 };
 
@@ -27,7 +27,7 @@ struct sm_box {
 /* Pieces of a curve, one after the other, parted by points whose x is NaN. */
 struct sm_polyline {
     struct sm_arena *arena;
-    struct sm_point *points;
+    struct sm_spot *points;
     size_t n, capacity;
     struct sm_thinning *work; /* the px column and the sleeve at work */
     bool is_out_of_memory;
@@ -36,14 +36,14 @@ struct sm_polyline {
 /* Starts an empty one that lives in the arena; tolerance [px], 0: none, for curves shown as points. Then add
  * samples in order, break at gaps, and end. */
 void sm_polyline_begin(struct sm_polyline *line, struct sm_arena *arena, double tolerance);
-void sm_polyline_add(struct sm_polyline *line, struct sm_point p);
+void sm_polyline_add(struct sm_polyline *line, struct sm_spot p);
 void sm_polyline_break(struct sm_polyline *line);
 bool sm_polyline_end(struct sm_polyline *line); /* false: memory is out */
 
 /* The next piece from place *at on: its points, *count of them, or NULL at the end. *at starts as 0. */
-const struct sm_point *sm_polyline_piece(const struct sm_polyline *line, size_t *at, size_t *count);
+const struct sm_spot *sm_polyline_piece(const struct sm_polyline *line, size_t *at, size_t *count);
 
 /* Shortens a segment to the part inside the box (Liang and Barsky's method). False: none is. */
-bool sm_polyline_clip(const struct sm_box *box, struct sm_point *a, struct sm_point *b);
+bool sm_polyline_clip(const struct sm_box *box, struct sm_spot *a, struct sm_spot *b);
 
 #endif

@@ -61,7 +61,7 @@ enum sm_status sm_panel_trace(struct sm_panel *panel, struct sm_error *err)
     return SM_OK;
 }
 
-static struct sm_box box_about(struct sm_point p, double radius)
+static struct sm_box box_about(struct sm_spot p, double radius)
 {
     return (struct sm_box){p.x - radius, p.y - radius, 2.0 * radius, 2.0 * radius};
 }
@@ -69,7 +69,7 @@ static struct sm_box box_about(struct sm_point p, double radius)
 static void mark_polyline(struct sm_label_field *field, uint32_t bits, const struct sm_polyline *line)
 {
     size_t at = 0, n;
-    for (const struct sm_point *p; (p = sm_polyline_piece(line, &at, &n));)
+    for (const struct sm_spot *p; (p = sm_polyline_piece(line, &at, &n));)
         for (size_t k = 0; k < n; k++)
             sm_label_mark_segment(field, bits, p[k > 0 ? k - 1 : 0], p[k]);
 }
@@ -84,12 +84,12 @@ static void mark_discs(struct sm_label_field *field, uint32_t bits, const struct
 
 static void mark_upright(struct sm_label_field *field, uint32_t bits, const struct sm_box *b, double x)
 {
-    sm_label_mark_segment(field, bits, (struct sm_point){x, b->y}, (struct sm_point){x, b->y + b->h});
+    sm_label_mark_segment(field, bits, (struct sm_spot){x, b->y}, (struct sm_spot){x, b->y + b->h});
 }
 
 static void mark_level(struct sm_label_field *field, uint32_t bits, const struct sm_box *b, double y)
 {
-    sm_label_mark_segment(field, bits, (struct sm_point){b->x, y}, (struct sm_point){b->x + b->w, y});
+    sm_label_mark_segment(field, bits, (struct sm_spot){b->x, y}, (struct sm_spot){b->x + b->w, y});
 }
 
 static void mark_series(const struct sm_panel *panel, struct sm_label_field *field, size_t i)
@@ -114,7 +114,7 @@ void sm_panel_mark_curves(const struct sm_panel *panel, struct sm_label_field *f
     for (size_t i = 0; i < in->n_rules; i++) {
         if (!sm_panel_shows_rule(panel, &in->rules[i]))
             continue;
-        const struct sm_point p = sm_panel_point(panel, in->rules[i].at, in->rules[i].at);
+        const struct sm_spot p = sm_panel_point(panel, in->rules[i].at, in->rules[i].at);
         if (in->rules[i].vertical)
             mark_upright(field, rule_bits, b, p.x);
         else
@@ -129,7 +129,7 @@ void sm_panel_mark_curves(const struct sm_panel *panel, struct sm_label_field *f
     for (size_t i = 0; i < in->n_markers; i++) {
         if (!sm_panel_shows_marker(panel, &in->markers[i]))
             continue;
-        const struct sm_point p = sm_panel_point(panel, in->markers[i].x, in->markers[i].y);
+        const struct sm_spot p = sm_panel_point(panel, in->markers[i].x, in->markers[i].y);
         sm_label_mark_box(field, SM_LABEL_TAKEN, box_about(p, panel->style->disc));
     }
 }
