@@ -1,13 +1,12 @@
 #include "units/units.h"
 #include "base/text.h"
+#include "units/quantity.h"
 
 #include <math.h>
 #include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 #include <udunits2.h>
-
-enum { QUANTITY_MAX = 256, UNIT_MAX = 128 }; /* room for a quantity's and a unit's text */
 
 struct sm_units {
     ut_system *system;
@@ -98,143 +97,6 @@ void sm_units_free(struct sm_units *units)
         ut_free(units->si[dim]);
     ut_free_system(units->system);
     free(units);
-}
-
-/* ---- splitting ---- */
-
-static bool is_blank(char c)
-{
-    return c == ' ' || c == '\t' || c == '\n' || c == '\r';
-}
-
-static bool is_digit(char c)
-{
-    return c >= '0' && c <= '9';
-}
-
-/* A letter or any other byte that can end a unit's symbol, so that digits behind it are its power. */
-static bool ends_symbol(char c)
-{
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80 || c == '%' ||
-           c == '\'' || c == '"' || c == '_';
-}
-
-/* Do the digits at unit[i] say the power of what stands before them, as in m2, m-3, m^2, m**-1? */
-static bool is_power(const char *unit, size_t i)
-{
-    if (i > 0 && (unit[i - 1] == '-' || unit[i - 1] == '+'))
-        i--;
-    if (i > 0 && unit[i - 1] == '^')
-        return true;
-    if (i > 1 && unit[i - 1] == '*' && unit[i - 2] == '*')
-        return true;
-    return i > 0 && ends_symbol(unit[i - 1]);
-}
-
-/* "1/..." or "1 per ..." at the start: the usual way to write a reciprocal. */
-static bool starts_reciprocal(const char *unit)
-{
-    if (unit[0] != '1')
-        return false;
-    size_t i = 1;
-    while (is_blank(unit[i]))
-        i++;
-    return unit[i] == '/' || (i > 1 && strncmp(unit + i, "per ", 4) == 0);
-}
-
-/* Does a number stand in the unit's text as a factor? Then it is no unit but a sum to be worked out, or a
- * typing slip such as a blank within the number. */
-static bool has_factor(const char *unit)
-{
-    for (size_t i = starts_reciprocal(unit) ? 1 : 0; unit[i]; i++) {
-        if (!is_digit(unit[i]))
-            continue;
-        if (!is_power(unit, i))
-            return true;
-        while (is_digit(unit[i + 1]))
-            i++;
-    }
-    return false;
-}
-
-/* Signs that look alike or do the same, brought to the one that is known below. */
-static const struct sign {
-    const char *written, *known;
-} signs[] = {
-    {"\xE2\x88\x92", "-"},        /* minus sign U+2212 */
-    {"\xE2\x8B\x85", "\xC2\xB7"}, /* dot operator U+22C5 to middle dot U+00B7 */
-    {"\xCE\xBC", "\xC2\xB5"},     /* Greek mu U+03BC to micro sign U+00B5 */
-    {"\xC2\xA0", " "},            /* no-break space U+00A0 */
-    {"\xE2\x80\xAF", " "},        /* narrow no-break space U+202F */
-};
-
-static size_t replace_sign(const char *text, char *out, size_t *used)
-{
-    for (size_t i = 0; i < SM_COUNT(signs); i++) {
-        const size_t n = strlen(signs[i].written), n_known = strlen(signs[i].known);
-        if (strncmp(text, signs[i].written, n) != 0)
-            continue;
-        memcpy(out, signs[i].known, n_known);
-        *used = n;
-        return n_known;
-    }
-    *out = *text;
-    *used = 1;
-    return 1;
-}
-
-/* Copies text with such signs replaced, none of which gets longer. */
-static enum sm_status normalised(const char *text, char out[QUANTITY_MAX], struct sm_error *err)
-{
-    size_t bad;
-    const size_t length = strlen(text);
-    if (length >= QUANTITY_MAX)
-        return sm_fail(err, SM_E_UNIT, "'%.60s...' is too long for a number and a unit", text);
-    if (!sm_text_is_utf8(text, length, &bad))
-        return sm_fail(err, SM_E_UNIT, "a quantity is not UTF-8 text");
-    size_t n = 0, used;
-    for (const char *p = text; *p; p += used)
-        n += replace_sign(p, out + n, &used);
-    out[n] = '\0';
-    return SM_OK;
-}
-
-/* Copies unit text without blanks round it. */
-static enum sm_status trimmed(const char *text, char out[UNIT_MAX], struct sm_error *err)
-{
-    while (is_blank(*text))
-        text++;
-    size_t n = strlen(text);
-    while (n > 0 && is_blank(text[n - 1]))
-        n--;
-    if (n >= UNIT_MAX)
-        return sm_fail(err, SM_E_UNIT, "the unit '%.60s...' is too long", text);
-    memcpy(out, text, n);
-    out[n] = '\0';
-    return SM_OK;
-}
-
-/* Splits text into one plain number and the text of a unit. */
-static enum sm_status split(const char *text, enum sm_dim dim, double *number, char unit[UNIT_MAX],
-                            struct sm_error *err)
-{
-    const char *start = text;
-    while (is_blank(*start))
-        start++;
-    const size_t used = sm_text_parse_double(start, strlen(start), number);
-    if (used == 0)
-        return sm_fail(err, SM_E_UNIT,
-                       "'%.80s' does not start with a number where %s is needed, as in \"%s\"", text,
-                       sm_dim_name(dim), sm_dim_example(dim));
-    const char *rest = start + used;
-    if (rest[0] == ',' && is_digit(rest[1]))
-        return sm_fail(err, SM_E_UNIT, "'%.80s': write a decimal point, not a comma", text);
-    SM_TRY(trimmed(rest, unit, err));
-    if ((unit[0] && strchr("*^+-.,@(", unit[0])) || has_factor(unit))
-        return sm_fail(err, SM_E_UNIT,
-                       "'%.80s': write one plain decimal number and then its unit, as in \"%s\"", text,
-                       sm_dim_example(dim));
-    return SM_OK;
 }
 
 /* ---- what people write ---- */
@@ -411,14 +273,10 @@ struct parse_job {
     ut_unit *unit;
 };
 
-/* "/K" and "per K" are unknown to the library, "1/K" and "1 per K" are not. */
 static void parse_unit(void *user)
 {
     struct parse_job *job = user;
-    char text[UNIT_MAX + 2];
-    const bool is_reciprocal = job->text[0] == '/' || strncmp(job->text, "per ", 4) == 0;
-    sm_text_format(text, sizeof text, "%s%s", is_reciprocal ? "1 " : "", job->text);
-    job->unit = ut_parse(job->units->system, text, UT_UTF8);
+    job->unit = ut_parse(job->units->system, job->text, UT_UTF8);
 }
 
 /* Returned: *converter from the unit called text, caller frees. */
@@ -426,7 +284,8 @@ static enum sm_status converter_from(const struct sm_units *units, const char *t
                                      cv_converter **converter, struct sm_error *err)
 {
     struct parse_job job = {.units = units, .text = text};
-    sm_text_in_c_locale(parse_unit, &job);
+    if (sm_quantity_unit_is_formed(text))
+        sm_text_in_c_locale(parse_unit, &job);
     if (!job.unit)
         return unknown_unit(text, dim, err);
     *converter = converter_to(units, job.unit, dim);
@@ -487,20 +346,19 @@ double sm_unit_to_si(const struct sm_unit_scale *scale, double value)
 enum sm_status sm_units_parse(struct sm_units *units, const char *text, enum sm_dim dim, double *si,
                               struct sm_error *err)
 {
-    char plain[QUANTITY_MAX], unit[UNIT_MAX];
+    char unit[SM_UNIT_TEXT];
     double number;
     struct sm_unit_scale scale;
-    SM_TRY(normalised(text, plain, err));
-    SM_TRY(split(plain, dim, &number, unit, err));
+    SM_TRY(sm_quantity_split(text, dim, &number, unit, err));
     if (unit[0] == '\0' && dim != SM_DIM_NONE)
-        return sm_fail(err, SM_E_UNIT, "'%.60s' needs a unit of %s, as in \"%s\"", plain, sm_dim_name(dim),
+        return sm_fail(err, SM_E_UNIT, "'%.60s' needs a unit of %s, as in \"%s\"", text, sm_dim_name(dim),
                        sm_dim_example(dim));
     SM_TRY(scale_of(units, unit, dim, &scale, err));
     const double value = sm_unit_to_si(&scale, number);
     if (!isfinite(value))
-        return sm_fail(err, SM_E_RANGE, "'%.60s' is too large a number", plain);
+        return sm_fail(err, SM_E_RANGE, "'%.60s' is too large a number", text);
     if (dim == SM_DIM_TEMPERATURE && value < 0.0)
-        return sm_fail(err, SM_E_RANGE, "'%.60s' is below absolute zero", plain);
+        return sm_fail(err, SM_E_RANGE, "'%.60s' is below absolute zero", text);
     *si = value;
     return SM_OK;
 }
@@ -508,13 +366,9 @@ enum sm_status sm_units_parse(struct sm_units *units, const char *text, enum sm_
 enum sm_status sm_units_scale(struct sm_units *units, const char *unit, enum sm_dim dim,
                               struct sm_unit_scale *scale, struct sm_error *err)
 {
-    char plain[QUANTITY_MAX], trim[UNIT_MAX];
-    SM_TRY(normalised(unit, plain, err));
-    SM_TRY(trimmed(plain, trim, err));
-    if ((trim[0] == '\0' && dim != SM_DIM_NONE) || (has_factor(trim) && strcmp(trim, "1") != 0))
-        return sm_fail(err, SM_E_UNIT, "'%.60s' is not a unit of %s; write one as in '%s'", trim,
-                       sm_dim_name(dim), sm_dim_unit(dim));
-    return scale_of(units, trim, dim, scale, err);
+    char plain[SM_UNIT_TEXT];
+    SM_TRY(sm_quantity_unit(unit, dim, plain, err));
+    return scale_of(units, plain, dim, scale, err);
 }
 
 enum sm_status sm_units_to(struct sm_units *units, double si, enum sm_dim dim, const char *unit,

@@ -187,6 +187,9 @@ Test(units, other_spellings)
     expect("1 kg m^2", SM_DIM_INERTIA, 1.0);
     expect("1 kg.m**2", SM_DIM_INERTIA, 1.0);
     expect("1 N-s", SM_DIM_IMPULSE, 1.0);
+    expect("8.314 J/(mol K) mol/kg kg K/J m", SM_DIM_LENGTH, 8.314);
+    expect("2 kg/(m3)", SM_DIM_DENSITY, 2.0);
+    expect("2 (kg) m^-2 s**-1", SM_DIM_MASS_FLUX, 2.0);
     expect("2 inches", SM_DIM_LENGTH, 0.0508);
     expect("2 millimeters", SM_DIM_LENGTH, 0.002);
 }
@@ -227,15 +230,29 @@ Test(units, what_is_no_number_with_a_unit)
     refuse("inf mm", SM_DIM_LENGTH, "does not start with a number");
     refuse("nan mm", SM_DIM_LENGTH, "does not start with a number");
     refuse("5 mm mm", SM_DIM_LENGTH, "unit of area");
-    refuse("5 Pa @ 3", SM_DIM_PRESSURE, "one plain decimal number");
-    refuse("5 Pa since 3", SM_DIM_PRESSURE, "one plain decimal number");
-    refuse("5 seconds since 1970-01-01", SM_DIM_TIME, "one plain decimal number");
-    refuse("1 lg(re 1 mW)", SM_DIM_PRESSURE, "one plain decimal number");
+    refuse("5 Pa @ 3", SM_DIM_PRESSURE, "unknown unit");
+    refuse("5 Pa since 3", SM_DIM_PRESSURE, "unknown unit");
+    refuse("5 seconds since 1970-01-01", SM_DIM_TIME, "unknown unit");
+    refuse("1 lg(re 1 mW)", SM_DIM_PRESSURE, "unknown unit");
     refuse("1 lb(re Pa)", SM_DIM_PRESSURE, "pressure");
     refuse("1 lb(re K)", SM_DIM_TEMPERATURE, "temperature");
     refuse("600 psig", SM_DIM_PRESSURE, "gauge");
     refuse("7 barg", SM_DIM_PRESSURE, "gauge");
+    refuse("5 bar(g)", SM_DIM_PRESSURE, "unknown unit");
+    refuse("5 K from 2", SM_DIM_TEMPERATURE, "unknown unit");
+    refuse("5 m/", SM_DIM_LENGTH, "unknown unit");
+    refuse("5 m//s", SM_DIM_SPEED, "unknown unit");
+    refuse("5 m^", SM_DIM_LENGTH, "unknown unit");
+    refuse("5 m/2", SM_DIM_LENGTH, "one plain decimal number");
+    refuse("5 ((((((((((m))))))))))", SM_DIM_LENGTH, "unknown unit");
+    refuse("5 m per2", SM_DIM_LENGTH, "unknown unit");
+    refuse("5 m''", SM_DIM_LENGTH, "unknown unit");
     refuse("5 m(", SM_DIM_LENGTH, "unknown unit");
+    refuse("5 m)", SM_DIM_LENGTH, "unknown unit");
+    refuse("5 m)(", SM_DIM_LENGTH, "unknown unit");
+    refuse("5 N\xC2\xB7"
+           "2 s",
+           SM_DIM_IMPULSE, "one plain decimal number");
     refuse("5 \xFFm", SM_DIM_LENGTH, "UTF-8");
     char long_text[600] = "5 ";
     memset(long_text + 2, 'm', 200);
