@@ -3,7 +3,7 @@
  *
  * Refused: anything outside the grammar, a byte-order mark, ill-formed UTF-8, \u0000, lone surrogates,
  * repeated keys, numbers too large for a double, text after the value, nesting deeper than SM_MAX_JSON_DEPTH,
- * more than SM_MAX_JSON_BYTES. The library under the tree is seen by doc/json.c and doc/json_parse.c alone.
+ * more than SM_MAX_JSON_BYTES. The library under the tree is seen by doc/json*.c alone.
  */
 #ifndef SM_DOC_JSON_H
 #define SM_DOC_JSON_H

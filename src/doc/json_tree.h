@@ -1,4 +1,4 @@
-/* What doc/json.c and doc/json_parse.c share; no business of anybody else. */
+/* What doc/json.c, json_parse.c and json_edit.c share; no business of anybody else. */
 #ifndef SM_DOC_JSON_TREE_H
 #define SM_DOC_JSON_TREE_H
 
@@ -34,6 +34,24 @@ struct sm_json_doc {
     struct sm_json_place *places;
     size_t n_places, room_places;
 };
+
+/* struct sm_json is the library's node under a name of our own. */
+const cJSON *sm_json_node(const struct sm_json *value);
+const struct sm_json *sm_json_value(const cJSON *node);
+
+/* The member or element that a token of a pointer names; NULL if there is none. */
+const struct sm_json *sm_json_child(const struct sm_json *value, const char *token);
+
+/* What is left of pointer behind head; NULL if it does not start so. */
+const char *sm_json_behind(const char *pointer, const char *head);
+
+/* bytes[0..n) with a NUL behind them; caller frees. */
+char *sm_json_copy_bytes(const char *bytes, size_t n);
+
+/* Adds a source at the end. text is taken over, and freed on failure. */
+enum sm_status sm_json_add_source(struct sm_json_doc *doc, const char *name, char *text, size_t n,
+                                  const char *strip, const char *prepend, struct sm_error *err) SM_MUST_CHECK;
+void sm_json_drop_sources(struct sm_json_doc *doc, size_t keep);
 
 /* Gives node a place; false if memory is out. */
 bool sm_json_add_place(struct sm_json_doc *doc, cJSON *node, struct sm_json_place place);
