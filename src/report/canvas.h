@@ -21,8 +21,9 @@ struct sm_canvas {
     struct _cairo_surface *surface;
     enum sm_plot_kind kind;
     struct sm_sink *sink;
-    int sink_code; /* what the sink first answered, if not 0 */
-    bool is_muted; /* abandoned: what is still flushed goes nowhere */
+    int sink_code;             /* what the sink first answered, if not 0 */
+    struct sm_memory_sink svg; /* an SVG waits here for its last touch */
+    bool is_muted;             /* abandoned: what is still flushed goes nowhere */
 };
 
 /* Opens a white page of width by height px that is written to the sink, which is borrowed until the end.
@@ -55,7 +56,7 @@ void sm_canvas_fill(struct sm_canvas *canvas);
 void sm_canvas_clip(struct sm_canvas *canvas);
 void sm_canvas_unclip(struct sm_canvas *canvas);
 
-/* A horizontal or vertical line of whole px, for axes and grids that stay crisp. */
+/* A horizontal or vertical line that covers whole px, for axes and grids that stay crisp. */
 void sm_canvas_hairline(struct sm_canvas *canvas, double x0, double y0, double x1, double y1, double width);
 
 /* One line of UTF-8 text, its baseline starting at x, y; size is that of the letters' em [px]. */

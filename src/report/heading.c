@@ -20,7 +20,8 @@ struct sm_style sm_style_for(int width, int height)
         .margin = 28.0 * s,
         .gap = 8.0 * s,
         .line = 3.0 * s,
-        .axis = fmax(1.0, 1.5 * s),
+        .axis = 1.3 * s,
+        .rule = 1.8 * s,
         .tick_length = 7.0 * s,
         .disc = 5.5 * s,
     };

@@ -9,7 +9,7 @@ struct sm_style {
     double scale;                                            /* 1 at 1200 by 800 [1] */
     double title, subtitle, heading, label, tick, key, note; /* letters [px] */
     double margin, gap;                                      /* round the page, between things [px] */
-    double line, axis, tick_length, disc;                    /* widths, length, radius [px] */
+    double line, axis, rule, tick_length, disc;              /* widths, length, radius [px] */
 };
 struct sm_style sm_style_for(int width, int height);
 

@@ -68,7 +68,7 @@ static void paint_sample(const struct sm_panel *panel, const struct sm_name *nam
         break;
     case SM_NAME_RULE:
         sm_canvas_colour(c, colour, 1.0);
-        sm_canvas_hairline(c, x, y, x + width, y, panel->style->axis);
+        sm_canvas_hairline(c, x, y, x + width, y, panel->style->rule);
         break;
     case SM_NAME_SPAN:
     case SM_NAME_BAND:

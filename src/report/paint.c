@@ -82,9 +82,9 @@ static void paint_rules(const struct sm_panel *panel)
         const struct sm_spot p = sm_panel_point(panel, rule->at, rule->at);
         sm_canvas_colour(c, sm_palette_accent(rule->colour), 1.0);
         if (rule->vertical)
-            sm_canvas_hairline(c, p.x, b->y, p.x, b->y + b->h, panel->style->axis);
+            sm_canvas_hairline(c, p.x, b->y, p.x, b->y + b->h, panel->style->rule);
         else
-            sm_canvas_hairline(c, b->x, p.y, b->x + b->w, p.y, panel->style->axis);
+            sm_canvas_hairline(c, b->x, p.y, b->x + b->w, p.y, panel->style->rule);
     }
 }
 

@@ -377,7 +377,7 @@ void sm_view_paint_bar(const struct sm_view *view, double near, double x, double
     char text[40];
     length_text(text, sizeof text, length);
     sm_canvas_colour(c, sm_palette_axis, 1.0);
-    sm_canvas_pen(c, s->axis, SM_STROKE_SOLID);
+    sm_canvas_pen(c, s->rule, SM_STROKE_SOLID);
     sm_canvas_move(c, x, y - s->tick_length);
     sm_canvas_line(c, x, y);
     sm_canvas_move(c, end, y - s->tick_length);
