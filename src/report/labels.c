@@ -20,9 +20,9 @@ uint32_t sm_label_curve(size_t number)
 }
 
 bool sm_label_field_init(struct sm_label_field *field, struct sm_arena *arena, struct sm_box area,
-                         double cell)
+                         double inset, double cell)
 {
-    *field = (struct sm_label_field){.area = area, .cell = cell};
+    *field = (struct sm_label_field){.area = area, .inset = inset, .cell = cell};
     field->nx = (size_t)ceil(area.w / cell);
     field->ny = (size_t)ceil(area.h / cell);
     field->cells = sm_arena_alloc(arena, field->nx * field->ny, sizeof *field->cells);
@@ -106,25 +106,34 @@ static struct tally look(const struct sm_label_field *field, struct sm_box box, 
     return seen;
 }
 
-static bool is_inside(const struct sm_box *area, const struct sm_box *box)
+struct sm_box sm_label_inside(const struct sm_label_field *field)
 {
-    return box->x >= area->x && box->y >= area->y && box->x + box->w <= area->x + area->w &&
-           box->y + box->h <= area->y + area->h;
+    const struct sm_box *a = &field->area;
+    const double in = field->inset;
+    return (struct sm_box){a->x + in, a->y + in, a->w - 2.0 * in, a->h - 2.0 * in};
+}
+
+static bool is_inside(const struct sm_label_field *field, const struct sm_box *box)
+{
+    const struct sm_box a = sm_label_inside(field);
+    const double slack = 1e-6; /* rounding [px] */
+    return box->x >= a.x - slack && box->y >= a.y - slack && box->x + box->w <= a.x + a.w + slack &&
+           box->y + box->h <= a.y + a.h + slack;
 }
 
 void sm_label_offer(const struct sm_label_field *field, struct sm_label_search *search, double x, double y,
                     double cost, struct sm_spot anchor)
 {
     const struct sm_box box = {x, y, search->w, search->h};
-    if (!is_inside(&field->area, &box) || (search->found && cost - gain_own >= search->cost))
+    if (!is_inside(field, &box) || (search->found && cost - gain_own >= search->cost))
         return;
     const struct tally tight = look(field, box, search->gap, search->own);
     const bool crosses = (tight.bits & all_curves) != 0;
     if ((tight.bits & SM_LABEL_TAKEN) || (crosses && !search->may_cross))
         return;
-    const struct tally wide = look(field, box, search->gap + 0.8 * search->h, search->own);
+    const struct tally wide = look(field, box, search->gap + 1.2 * search->h, search->own);
     const bool is_of_curve = search->own != 0 && search->own != SM_LABEL_ANY;
-    if (is_of_curve && wide.foreign_away < wide.own_away + clearly * field->cell)
+    if (is_of_curve && (wide.own <= 0.0 || wide.foreign_away < wide.own_away + clearly * field->cell))
         return;
     const double along = search->w / field->cell;
     cost += crosses ? cost_crossing * (1.0 + (tight.own + tight.foreign) / along) : 0.0;

@@ -12,7 +12,8 @@
 #include "report/polyline.h"
 
 struct sm_label_field {
-    struct sm_box area; /* labels stay inside */
+    struct sm_box area; /* of the cells */
+    double inset;       /* labels keep so far inside it [px] */
     double cell;        /* side of a cell [px] */
     size_t nx, ny;
     uint32_t *cells; /* bits as below; row by row */
@@ -27,17 +28,18 @@ uint32_t sm_label_curve(size_t number);
 
 /* Cells for the area, all free; false if memory is out. */
 bool sm_label_field_init(struct sm_label_field *field, struct sm_arena *arena, struct sm_box area,
-                         double cell);
+                         double inset, double cell);
+/* Where labels may stand. */
+struct sm_box sm_label_inside(const struct sm_label_field *field);
 /* Sets bits along a segment or over a box; parts outside the area are passed over. */
 void sm_label_mark_segment(struct sm_label_field *field, uint32_t bits, struct sm_spot a, struct sm_spot b);
 void sm_label_mark_box(struct sm_label_field *field, uint32_t bits, struct sm_box box);
 
 /* A label looking for a place. Begin with the first four filled, offer places, then look at `found`. */
 struct sm_label_search {
-    double w, h; /* of its box [px] */
-    double gap;  /* to keep from curves and labels [px] */
-    uint32_t
-        own; /* bits of the curve it names, which must be the nearest; SM_LABEL_ANY: none in particular */
+    double w, h;    /* of its box [px] */
+    double gap;     /* to keep from curves and labels [px] */
+    uint32_t own;   /* bits of the curve it names; SM_LABEL_ANY: of none in particular */
     bool may_cross; /* may lie over curves if nothing else is left */
     bool found;
     bool crosses; /* the place found lies over a curve */
@@ -48,7 +50,8 @@ struct sm_label_search {
 
 /* Offers the place whose box has its corner at x, y, at that cost. To it are added: a much higher one for
  * crossing a curve (if it may), one for foreign curves nearby, one for soft bits; its own curve close by
- * lowers it. A place nearer to a foreign curve than to its own is refused: it would name the wrong one. */
+ * lowers it. A place nearer to a foreign curve than to its own, or away from its own, is refused: it
+ * would name the wrong one. */
 void sm_label_offer(const struct sm_label_field *field, struct sm_label_search *search, double x, double y,
                     double cost, struct sm_spot anchor);
 

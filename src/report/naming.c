@@ -48,13 +48,13 @@ static void offer_rule(const struct sm_panel *panel, const struct sm_label_field
 {
     const struct sm_plot_rule *rule = &panel->in->rules[name->index];
     const struct sm_spot p = sm_panel_point(panel, rule->at, rule->at);
-    const struct sm_box *a = &field->area;
+    const struct sm_box a = sm_label_inside(field);
     struct sm_label_search *s = &name->place;
     const double off = s->gap + field->cell;
     for (int k = 0; k <= SWEEP; k++) {
         const double t = (double)k / SWEEP, cost = 2.0 * k;
-        const double x = rule->vertical ? p.x : a->x + (1.0 - t) * (a->w - s->w);
-        const double y = rule->vertical ? a->y + t * (a->h - s->h) : p.y;
+        const double x = rule->vertical ? p.x : a.x + (1.0 - t) * (a.w - s->w);
+        const double y = rule->vertical ? a.y + t * (a.h - s->h) : p.y;
         const struct sm_spot anchor = {x, y};
         if (rule->vertical) {
             sm_label_offer(field, s, x + off, y, cost, anchor);
@@ -70,13 +70,13 @@ static void offer_rule(const struct sm_panel *panel, const struct sm_label_field
 static void offer_span(const struct sm_panel *panel, const struct sm_label_field *field, struct sm_name *name)
 {
     const struct sm_plot_span *span = &panel->in->spans[name->index];
-    const struct sm_box *a = &field->area;
+    const struct sm_box a = sm_label_inside(field);
     struct sm_label_search *s = &name->place;
     const double middle = 0.5 * (sm_panel_point(panel, fmax(panel->x.lo, span->x0), 0.0).x +
                                  sm_panel_point(panel, fmin(panel->x.hi, span->x1), 0.0).x);
-    const double x = fmax(a->x, fmin(a->x + a->w - s->w, middle - 0.5 * s->w));
+    const double x = fmax(a.x, fmin(a.x + a.w - s->w, middle - 0.5 * s->w));
     for (int k = 0; k <= SWEEP; k++) {
-        const double y = a->y + (double)k / SWEEP * (a->h - s->h);
+        const double y = a.y + (double)k / SWEEP * (a.h - s->h);
         sm_label_offer(field, s, x, y, 4.0 * k, (struct sm_spot){x, y});
     }
 }
@@ -107,16 +107,18 @@ static double visible_length(const struct sm_box *box, const struct sm_polyline 
 
 /* Round a point of a curve; the right-hand part is preferred, where curves have parted. */
 static void offer_at(const struct sm_label_field *field, struct sm_name *name, const struct walk *walk,
-                     struct sm_spot p)
+                     struct sm_spot p, double radius)
 {
     const double reach = walk->x1 > walk->x0 ? (p.x - walk->x0) / (walk->x1 - walk->x0) : 1.0;
-    const double away = name->place.gap + field->cell;
+    const double away = radius + name->place.gap + field->cell;
     sm_label_offer_round(field, &name->place, p, away, 2, 10.0 * (1.0 - reach));
 }
 
-static void offer_along(const struct sm_box *box, const struct sm_label_field *field, struct sm_name *name,
-                        const struct sm_polyline *line)
+static void offer_along(const struct sm_panel *panel, const struct sm_label_field *field,
+                        struct sm_name *name)
 {
+    const struct sm_polyline *line = &panel->series[name->index];
+    const struct sm_box *box = &panel->box;
     struct walk walk = {0};
     walk.every = fmax(1.0, visible_length(box, line, &walk) / ANCHORS);
     size_t at = 0, n;
@@ -128,31 +130,57 @@ static void offer_along(const struct sm_box *box, const struct sm_label_field *f
             const double length = hypot(b.x - a.x, b.y - a.y);
             for (; walk.left <= length; walk.left += walk.every) {
                 const double t = length > 0.0 ? walk.left / length : 0.0;
-                offer_at(field, name, &walk, (struct sm_spot){a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)});
+                offer_at(field, name, &walk, (struct sm_spot){a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)},
+                         0.0);
             }
             walk.left -= length;
         }
 }
 
-/* In the tint where it is high enough, else at its edges. */
+/* Samples shown as discs are named beside one of them. */
+static void offer_at_discs(const struct sm_panel *panel, const struct sm_label_field *field,
+                           struct sm_name *name)
+{
+    const struct sm_polyline *line = &panel->series[name->index];
+    const double radius = sm_panel_disc_radius(panel, name->index);
+    const struct walk walk = {.x0 = panel->box.x, .x1 = panel->box.x + panel->box.w};
+    const size_t step = line->n / ANCHORS + 1;
+    for (size_t k = 0; k < line->n; k += step)
+        if (is_inside(&panel->box, line->points[k]))
+            offer_at(field, name, &walk, line->points[k], radius);
+}
+
+/* Low and high edge of a band at one sample, in px; false if either is outside the panel. */
+static bool edges_at(const struct sm_panel *panel, const struct sm_plot_band *band, size_t k,
+                     struct sm_spot *low, struct sm_spot *high)
+{
+    *low = sm_panel_point(panel, band->x[k], band->y_low[k]);
+    *high = sm_panel_point(panel, band->x[k], band->y_high[k]);
+    return is_inside(&panel->box, *low) && is_inside(&panel->box, *high);
+}
+
+/* In the tint where that is high enough; else about a point in it, to which a thin line will lead. */
 static void offer_band(const struct sm_panel *panel, const struct sm_label_field *field, struct sm_name *name)
 {
     static const double shares[] = {0.5, 0.3, 0.7};
     const struct sm_plot_band *band = &panel->in->bands[name->index];
     struct sm_label_search *s = &name->place;
     const size_t step = band->n / ANCHORS + 1;
+    const double away = 2.0 * panel->style->gap;
+    struct sm_spot low, high;
+    double thickest = 0.0;
+    for (size_t k = 0; k < band->n; k += step)
+        if (edges_at(panel, band, k, &low, &high))
+            thickest = fmax(thickest, fabs(low.y - high.y));
     for (size_t k = 0; k < band->n; k += step) {
-        const struct sm_spot low = sm_panel_point(panel, band->x[k], band->y_low[k]);
-        const struct sm_spot high = sm_panel_point(panel, band->x[k], band->y_high[k]);
-        if (!sm_panel_is_drawable(low.y) || !sm_panel_is_drawable(high.y) || !is_inside(&field->area, high))
+        if (!edges_at(panel, band, k, &low, &high) || fabs(low.y - high.y) < 0.5 * thickest)
             continue;
-        const double thick = fabs(low.y - high.y);
-        for (size_t i = 0; i < SM_COUNT(shares) && thick > s->h + 2.0 * s->gap; i++) {
-            const double y = high.y + shares[i] * (low.y - high.y);
-            sm_label_offer(field, s, high.x - 0.5 * s->w, y - 0.5 * s->h, 0.0, high);
+        for (size_t i = 0; i < SM_COUNT(shares); i++) {
+            const struct sm_spot p = {high.x, high.y + shares[i] * (low.y - high.y)};
+            if (thickest > s->h + 2.0 * s->gap)
+                sm_label_offer(field, s, p.x - 0.5 * s->w, p.y - 0.5 * s->h, 0.0, p);
+            sm_label_offer_round(field, s, p, away, 4, 40.0);
         }
-        sm_label_offer_round(field, s, high, s->gap + field->cell, 2, 12.0);
-        sm_label_offer_round(field, s, low, s->gap + field->cell, 2, 14.0);
     }
 }
 
@@ -195,7 +223,10 @@ static void offer(const struct sm_panel *panel, const struct sm_label_field *fie
         offer_marker(panel, field, name);
         break;
     case SM_NAME_SERIES:
-        offer_along(&panel->box, field, name, &panel->series[name->index]);
+        if (sm_panel_series_stroke(panel, name->index) == SM_STROKE_DISCS)
+            offer_at_discs(panel, field, name);
+        else
+            offer_along(panel, field, name);
         break;
     case SM_NAME_BAND:
         offer_band(panel, field, name);
@@ -217,9 +248,7 @@ static enum sm_status start_search(struct sm_panel *panel, struct sm_name *name,
                                                .max_lines = 2,
                                                .even = true};
     SM_TRY(sm_textblock_make(&name->block, panel->canvas, panel->arena, name->text, &limits, err));
-    uint32_t own = SM_LABEL_ANY;
-    if (is_of_curve(name))
-        own = name->of == SM_NAME_SERIES ? sm_label_curve(name->index) : 0u;
+    const uint32_t own = name->of == SM_NAME_SERIES ? sm_label_curve(name->index) : SM_LABEL_ANY;
     name->place = (struct sm_label_search){.w = name->block.width,
                                            .h = name->block.height,
                                            .gap = 0.5 * panel->style->gap,
@@ -233,10 +262,12 @@ bool sm_panel_name_leader(const struct sm_panel *panel, const struct sm_name *na
 {
     const struct sm_box *b = &name->place.box;
     const struct sm_spot p = name->place.anchor;
-    const double start = panel->style->disc + 2.0 * panel->style->scale;
+    const bool is_marker = name->of == SM_NAME_MARKER;
+    const double near = is_marker ? 4.0 * panel->style->disc : 0.0; /* a marker's text close by needs none */
+    const double start = is_marker ? panel->style->disc + 2.0 * panel->style->scale : 0.0;
     *to = (struct sm_spot){fmax(b->x, fmin(b->x + b->w, p.x)), fmax(b->y, fmin(b->y + b->h, p.y))};
     const double distance = hypot(to->x - p.x, to->y - p.y);
-    if (name->of != SM_NAME_MARKER || distance < 4.0 * panel->style->disc)
+    if ((!is_marker && name->of != SM_NAME_BAND) || distance <= near)
         return false;
     *from = (struct sm_spot){p.x + start / distance * (to->x - p.x), p.y + start / distance * (to->y - p.y)};
     return true;
@@ -259,10 +290,8 @@ static enum sm_status place_name(struct sm_panel *panel, struct sm_label_field *
 /* The cells that labels share, with the curves in them. */
 static enum sm_status start_field(struct sm_panel *panel, struct sm_label_field *field, struct sm_error *err)
 {
-    const double cell = fmax(2.0, 3.0 * panel->style->scale), gap = panel->style->gap;
-    const struct sm_box *b = &panel->box;
-    const struct sm_box area = {b->x + gap, b->y + 0.5 * gap, b->w - 2.0 * gap, b->h - gap};
-    if (!sm_label_field_init(field, panel->arena, area, cell))
+    const double cell = fmax(2.0, 3.0 * panel->style->scale);
+    if (!sm_label_field_init(field, panel->arena, panel->box, 0.5 * panel->style->gap, cell))
         return sm_fail(err, SM_E_NOMEM, "out of memory while drawing");
     sm_panel_mark_curves(panel, field);
     return SM_OK;

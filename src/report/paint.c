@@ -130,9 +130,9 @@ static void paint_series(const struct sm_panel *panel, size_t i)
     for (const struct sm_spot *p; (p = sm_polyline_piece(&panel->series[i], &at, &n));) {
         if (stroke == SM_STROKE_DISCS) {
             for (size_t k = 0; k < n; k++)
-                fill_disc(c, &panel->box, p[k], 1.3 * width);
+                fill_disc(c, &panel->box, p[k], sm_panel_disc_radius(panel, i));
         } else if (n == 1) {
-            fill_disc(c, &panel->box, p[0], 1.3 * width);
+            fill_disc(c, &panel->box, p[0], sm_panel_disc_radius(panel, i));
         } else {
             sm_canvas_pen(c, width, stroke);
             stroke_piece(c, &panel->box, p, n);
@@ -147,7 +147,7 @@ void sm_panel_paint_sample(const struct sm_panel *panel, size_t i, double x0, do
     const double width = sm_panel_series_width(panel, i);
     sm_canvas_colour(c, sm_palette_accent(sm_panel_series_colour(panel, i)), 1.0);
     if (stroke == SM_STROKE_DISCS) {
-        sm_canvas_disc(c, 0.5 * (x0 + x1), y, 1.3 * width);
+        sm_canvas_disc(c, 0.5 * (x0 + x1), y, sm_panel_disc_radius(panel, i));
         sm_canvas_fill(c);
         return;
     }
@@ -252,6 +252,8 @@ static void paint_leader(const struct sm_panel *panel, const struct sm_name *nam
     sm_canvas_move(panel->canvas, from.x, from.y);
     sm_canvas_line(panel->canvas, to.x, to.y);
     sm_canvas_stroke(panel->canvas);
+    if (name->of == SM_NAME_BAND)
+        fill_disc(panel->canvas, &panel->box, from, 0.5 * panel->style->disc);
 }
 
 static void paint_names(const struct sm_panel *panel)

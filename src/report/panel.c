@@ -50,6 +50,11 @@ double sm_panel_series_width(const struct sm_panel *panel, size_t i)
     return given > 0.0 ? given * panel->style->scale : panel->style->line;
 }
 
+double sm_panel_disc_radius(const struct sm_panel *panel, size_t i)
+{
+    return 1.3 * sm_panel_series_width(panel, i);
+}
+
 /* ---- ranges ---- */
 
 static void include(struct sm_range *r, double value)

@@ -65,6 +65,7 @@ bool sm_panel_shows_marker(const struct sm_panel *panel, const struct sm_plot_ma
 int sm_panel_series_colour(const struct sm_panel *panel, size_t i);
 enum sm_plot_stroke sm_panel_series_stroke(const struct sm_panel *panel, size_t i);
 double sm_panel_series_width(const struct sm_panel *panel, size_t i); /* [px] */
+double sm_panel_disc_radius(const struct sm_panel *panel, size_t i);  /* of its samples, where shown [px] */
 
 /* panel.c. Ranges, from the data unless given. */
 void sm_panel_set_ranges(struct sm_panel *panel);
@@ -87,7 +88,7 @@ enum sm_status sm_panel_list_names(struct sm_panel *panel, struct sm_error *err)
 enum sm_status sm_panel_place_names(struct sm_panel *panel, bool *changed,
                                     struct sm_error *err) SM_MUST_CHECK;
 
-/* The thin line from a marker to a text that had to go far from it; false: none is needed. */
+/* The thin line to a text that stands away from its marker or out of its band; false: none is needed. */
 bool sm_panel_name_leader(const struct sm_panel *panel, const struct sm_name *name, struct sm_spot *from,
                           struct sm_spot *to);
 

@@ -66,20 +66,18 @@ static struct sm_box box_about(struct sm_spot p, double radius)
     return (struct sm_box){p.x - radius, p.y - radius, 2.0 * radius, 2.0 * radius};
 }
 
-static void mark_polyline(struct sm_label_field *field, uint32_t bits, const struct sm_polyline *line)
+/* A sample alone is drawn as a disc of that radius, and with is_discs every one is. */
+static void mark_polyline(struct sm_label_field *field, uint32_t bits, const struct sm_polyline *line,
+                          double radius, bool is_discs)
 {
     size_t at = 0, n;
     for (const struct sm_spot *p; (p = sm_polyline_piece(line, &at, &n));)
-        for (size_t k = 0; k < n; k++)
-            sm_label_mark_segment(field, bits, p[k > 0 ? k - 1 : 0], p[k]);
-}
-
-static void mark_discs(struct sm_label_field *field, uint32_t bits, const struct sm_polyline *line,
-                       double radius)
-{
-    for (size_t k = 0; k < line->n; k++)
-        if (!isnan(line->points[k].x))
-            sm_label_mark_box(field, bits, box_about(line->points[k], radius));
+        for (size_t k = 0; k < n; k++) {
+            if (is_discs || n == 1)
+                sm_label_mark_box(field, bits, box_about(p[k], radius));
+            else if (k > 0)
+                sm_label_mark_segment(field, bits, p[k - 1], p[k]);
+        }
 }
 
 static void mark_upright(struct sm_label_field *field, uint32_t bits, const struct sm_box *b, double x)
@@ -92,24 +90,17 @@ static void mark_level(struct sm_label_field *field, uint32_t bits, const struct
     sm_label_mark_segment(field, bits, (struct sm_spot){b->x, y}, (struct sm_spot){b->x + b->w, y});
 }
 
-static void mark_series(const struct sm_panel *panel, struct sm_label_field *field, size_t i)
-{
-    if (sm_panel_series_stroke(panel, i) == SM_STROKE_DISCS)
-        mark_discs(field, sm_label_curve(i), &panel->series[i], 1.3 * sm_panel_series_width(panel, i));
-    else
-        mark_polyline(field, sm_label_curve(i), &panel->series[i]);
-}
-
 void sm_panel_mark_curves(const struct sm_panel *panel, struct sm_label_field *field)
 {
     const struct sm_plot_panel *in = panel->in;
     const struct sm_box *b = &panel->box;
     const uint32_t rule_bits = sm_label_curve(SM_LABEL_CURVES);
     for (size_t i = 0; i < in->n_series; i++)
-        mark_series(panel, field, i);
+        mark_polyline(field, sm_label_curve(i), &panel->series[i], sm_panel_disc_radius(panel, i),
+                      sm_panel_series_stroke(panel, i) == SM_STROKE_DISCS);
     for (size_t i = 0; i < in->n_bands; i++) {
-        mark_polyline(field, SM_LABEL_SOFT, &panel->band_low[i]);
-        mark_polyline(field, SM_LABEL_SOFT, &panel->band_high[i]);
+        mark_polyline(field, SM_LABEL_SOFT, &panel->band_low[i], 0.0, false);
+        mark_polyline(field, SM_LABEL_SOFT, &panel->band_high[i], 0.0, false);
     }
     for (size_t i = 0; i < in->n_rules; i++) {
         if (!sm_panel_shows_rule(panel, &in->rules[i]))

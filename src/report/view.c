@@ -216,7 +216,7 @@ static bool leader_of(const struct sm_view *view, size_t i, struct sm_spot *from
 enum sm_status sm_view_place_notes(struct sm_view *view, struct sm_error *err)
 {
     struct sm_label_field field;
-    if (!sm_label_field_init(&field, view->arena, view->area, fmax(2.0, 3.0 * view->style->scale)))
+    if (!sm_label_field_init(&field, view->arena, view->area, 0.0, fmax(2.0, 3.0 * view->style->scale)))
         return sm_fail(err, SM_E_NOMEM, "out of memory while drawing");
     struct marker marker = {view, &field};
     for (size_t i = 0; i < view->in->n_parts; i++)

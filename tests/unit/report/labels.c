@@ -12,7 +12,7 @@ static const struct sm_box area = {100.0, 50.0, 600.0, 400.0};
 static void start(void)
 {
     sm_arena_init(&arena, NULL);
-    cr_assert(sm_label_field_init(&field, &arena, area, 3.0));
+    cr_assert(sm_label_field_init(&field, &arena, area, 0.0, 3.0));
 }
 
 static void stop(void)
@@ -87,6 +87,15 @@ Test(labels, name_the_nearest_curve)
         sm_label_offer(&field, &s, 300.0, below ? 217.0 : 206.0, 0.0, (struct sm_spot){0});
         cr_expect(s.found, "nearer to its own");
     }
+}
+
+Test(labels, stay_beside_their_curve)
+{
+    sm_label_mark_segment(&field, sm_label_curve(0), (struct sm_spot){100.0, 400.0},
+                          (struct sm_spot){700.0, 400.0});
+    struct sm_label_search s = {.w = 100.0, .h = 20.0, .gap = 3.0, .own = sm_label_curve(0)};
+    sm_label_offer(&field, &s, 300.0, 100.0, 0.0, (struct sm_spot){0});
+    cr_expect_not(s.found, "far from everything it names nothing");
 }
 
 Test(labels, curves_past_the_last_bit_share_it)
