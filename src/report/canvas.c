@@ -293,8 +293,10 @@ double sm_canvas_text_width(struct sm_canvas *canvas, struct sm_font font, const
 /* cairo keeps the faces it has met for the life of the process, and fontconfig's patterns behind them hold
  * their parts by offsets, which the checker takes for lost. It is one fixed sum, however many pictures are
  * drawn. */
+/* NOLINTBEGIN(bugprone-reserved-identifier): these names are the checker's own. */
 SM_API const char *__lsan_default_suppressions(void);
 SM_API const char *__lsan_default_options(void);
+/* NOLINTEND(bugprone-reserved-identifier) */
 
 const char *__lsan_default_suppressions(void)
 {

@@ -120,8 +120,9 @@ static enum sm_status set_cells(struct sheet *sheet, size_t columns, double *sca
     *scale = SM_INF;
     for (size_t i = 0; i < n; i++) {
         struct sm_view *view = &sheet->views[i];
-        view->cell = (struct sm_box){s->margin + (double)(i % columns) * (w + between),
-                                     sheet->heading.top + (double)(i / columns) * (h + between), w,
+        const size_t row = i / columns, column = i % columns;
+        view->cell = (struct sm_box){s->margin + (double)column * (w + between),
+                                     sheet->heading.top + (double)row * (h + between), w,
                                      sheet->in->separate_scales ? h - bar : h};
         SM_TRY(sm_view_set_texts(view, w, err));
         sm_view_set_area(view);

@@ -128,10 +128,11 @@ static void offer_along(const struct sm_panel *panel, const struct sm_label_fiel
             if (!sm_polyline_clip(box, &a, &b))
                 continue;
             const double length = hypot(b.x - a.x, b.y - a.y);
-            for (; walk.left <= length; walk.left += walk.every) {
+            while (walk.left <= length) {
                 const double t = length > 0.0 ? walk.left / length : 0.0;
                 offer_at(field, name, &walk, (struct sm_spot){a.x + t * (b.x - a.x), a.y + t * (b.y - a.y)},
                          0.0);
+                walk.left += walk.every;
             }
             walk.left -= length;
         }

@@ -105,12 +105,14 @@ static size_t lines_needed(const struct setting *s, size_t most)
 static bool shrink_to_fit(struct setting *s, const struct sm_textblock_limits *limits, size_t max_lines)
 {
     const double smallest = limits->smallest > 0.0 ? limits->smallest : limits->font.size;
-    for (s->font.size = limits->font.size;; s->font.size *= shrink) {
+    s->font.size = limits->font.size;
+    for (;;) {
         const size_t lines = lines_needed(s, max_lines);
         if (lines > 0 && lines <= max_lines)
             return true;
         if (s->font.size * shrink < smallest)
             return false;
+        s->font.size *= shrink;
     }
 }
 
@@ -121,9 +123,9 @@ static void even_out(struct setting *s, size_t max_lines)
     const double wide = s->max_width;
     if (lines < 2 || lines > max_lines)
         return;
-    for (double width = wide; width > 0.4 * wide; width -= 0.05 * wide) {
+    for (int percent = 95; percent >= 40; percent -= 5) {
         const double last = s->max_width;
-        s->max_width = width;
+        s->max_width = wide * percent / 100.0;
         const size_t needed = lines_needed(s, max_lines);
         if (needed == 0 || needed > lines) {
             s->max_width = last;

@@ -192,14 +192,16 @@ static void offer_note(const struct sm_view *view, const struct sm_label_field *
                          right = to_page(view, view->extent.x1, 0.0);
     const double gap = 2.0 * view->style->gap, step = 0.25 * s->h;
     sm_label_offer_round(field, s, p, gap, 2, 0.0);
-    for (double y = view->area.y; y + s->h <= view->area.y + view->area.h; y += step) {
+    const int places = (int)floor((view->area.h - s->h) / step);
+    for (int k = 0; k <= places; k++) {
+        const double y = view->area.y + k * step;
         const double up_or_down = fabs(y + 0.5 * s->h - p.y);
         sm_label_offer(field, s, right.x + gap, y, 0.1 * (right.x - p.x) + 0.5 * up_or_down, p);
         sm_label_offer(field, s, left.x - gap - s->w, y, 0.1 * (p.x - left.x) + 0.5 * up_or_down, p);
     }
 }
 
-/* From the dot to the nearest point of the text; false if they are side by side. */
+/* From the dot to the nearest point of the text; false if they are side by side or there is none. */
 static bool leader_of(const struct sm_view *view, size_t i, struct sm_spot *from, struct sm_spot *to)
 {
     const struct sm_box *b = &view->notes[i].place.box;
@@ -210,7 +212,7 @@ static bool leader_of(const struct sm_view *view, size_t i, struct sm_spot *from
     /* From the side a leader ends at half the height of the text. */
     if (from->x < b->x - pad || from->x > b->x + b->w + pad)
         to->y = b->y + 0.5 * b->h;
-    return hypot(to->x - from->x, to->y - from->y) > 2.0 * view->style->gap;
+    return view->notes[i].place.found && hypot(to->x - from->x, to->y - from->y) > 2.0 * view->style->gap;
 }
 
 enum sm_status sm_view_place_notes(struct sm_view *view, struct sm_error *err)
@@ -228,6 +230,8 @@ enum sm_status sm_view_place_notes(struct sm_view *view, struct sm_error *err)
     }
     for (size_t i = 0; i < view->in->n_notes; i++) {
         struct sm_view_note *note = &view->notes[i];
+        if (note->block.n == 0)
+            continue;
         note->place = (struct sm_label_search){.w = note->block.width,
                                                .h = note->block.height,
                                                .gap = 0.4 * view->style->gap,
@@ -278,12 +282,14 @@ static void hatch(const struct sm_view *view, const struct sm_draw_part *part)
 {
     struct sm_canvas *c = view->canvas;
     const struct sm_box *a = &view->area;
-    const double apart = 10.0 * view->style->scale;
+    const double apart = 14.0 * view->style->scale; /* along the foot; 10 across the lines */
     trace_part(view, part);
     sm_canvas_clip(c);
     sm_canvas_colour(c, sm_palette_mix(line_colour(part), fill_colour(part), 0.5), 1.0);
     sm_canvas_pen(c, view->style->scale, SM_STROKE_SOLID);
-    for (double x = a->x - a->h; x < a->x + a->w; x += 1.4142 * apart) {
+    const int lines = (int)ceil((a->w + a->h) / apart);
+    for (int k = 0; k < lines; k++) {
+        const double x = a->x - a->h + k * apart;
         sm_canvas_move(c, x, a->y + a->h);
         sm_canvas_line(c, x + a->h, a->y);
     }

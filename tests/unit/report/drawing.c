@@ -209,6 +209,23 @@ Test(drawings, views_share_a_scale)
     }
 }
 
+/* A note without text is a dot. */
+Test(drawings, notes_without_text)
+{
+    const struct sm_draw_step line[] = {{.op = SM_DRAW_MOVE}, {SM_DRAW_LINE, .x = 0.01, .y = 0.01}};
+    const struct sm_draw_path path = {line, 2, false};
+    const struct sm_draw_part part = {.paths = &path, .n_paths = 1};
+    const struct sm_draw_note notes[] = {{.x = 0.005, .colour = 3}, {.y = 0.01, .text = " ", .colour = 3}};
+    const struct sm_draw_view view = {.parts = &part, .n_parts = 1, .notes = notes, .n_notes = 2};
+    const struct sm_drawing drawing = {.views = &view, .n_views = 1, .width = 400, .height = 300};
+    struct sm_memory_sink png = written_drawing(&drawing, SM_PLOT_PNG);
+    struct pixels image = decoded(&png);
+    /* The ink of the third accent: (0, 158, 115) darkened by 0.95 four times, to a contrast of 4.5. */
+    cr_expect_geq(find_patch(&image, 0, 129, 94).n, 10);
+    free(image.rgb);
+    sm_memory_sink_release(&png);
+}
+
 /* ---- refusals ---- */
 
 static void expect_refused(const struct sm_drawing *drawing, enum sm_status status, const char *pointer,
