@@ -11,10 +11,15 @@ struct place {
     double u; /* [1] */
 };
 
+/* A trial step of the chamber may look a little past an even piece's end; the polynomial goes on smoothly there. */
+static const double overstep = 0.1; /* as a share of the piece [1] */
+
 static struct place find_place(const struct sm_piece *piece, double w)
 {
-    if (piece->pace == SM_EVEN)
-        return (struct place){0.0, fmin(fmax((w - piece->w0) / (piece->w1 - piece->w0), 0.0), 1.0)};
+    if (piece->pace == SM_EVEN) {
+        const double u = (w - piece->w0) / (piece->w1 - piece->w0);
+        return (struct place){0.0, fmin(fmax(u, -overstep), 1.0 + overstep)};
+    }
     const double from = piece->pace == SM_ROOT_BEFORE ? w - piece->root : piece->root - w;
     const double s = fmin(fmax(sqrt(fmax(from, 0.0)), piece->near), piece->far);
     return (struct place){s, (s - piece->near) / (piece->far - piece->near)};
@@ -86,6 +91,17 @@ static double bend_at(const struct sm_piece *piece, const double c[6], struct pl
     }
     const double span = piece->far - piece->near;
     return step * step * (by_u - slope_at(c, u) * span / at.s);
+}
+
+void sm_piece_surface(const struct sm_piece *piece, double w, struct sm_surface *out)
+{
+    static const double least = 1e-3; /* share of the piece, in u, that is kept off a root for the slope */
+    struct place at = find_place(piece, w);
+    sm_piece_area(piece, w, &out->area, &out->volume);
+    if (piece->pace != SM_EVEN && at.u < least)
+        at = find_place(piece, w + (piece->pace == SM_ROOT_BEFORE ? 1.0 : -1.0) * least * least *
+                                       (piece->w1 - piece->w0));
+    out->slope = -bend_at(piece, piece->c[SM_VOLUME], at);
 }
 
 void sm_piece_knot(const struct sm_piece *piece, double w, struct sm_geometry_knot *out)

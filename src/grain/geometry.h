@@ -81,13 +81,22 @@ void sm_piece_eval(const struct sm_piece *piece, double w, struct sm_geometry_at
 /* Burning area [m2] and propellant volume [m3] alone, for the inner loop. */
 void sm_piece_area(const struct sm_piece *piece, double w, double *area, double *volume);
 
+/* The same with the area's slope dA/dw [m2/m] for the integrator's Jacobian. Next to a root, where the slope grows without
+ * bound, it is that a little way off, so always finite. */
+struct sm_surface {
+    double volume, area, slope; /* [m3], [m2], [m2/m] */
+};
+void sm_piece_surface(const struct sm_piece *piece, double w, struct sm_surface *out);
+
 /* Place of the piece that holds w (the later one at a joint); n_pieces if w >= web. */
 size_t sm_geometry_find(const struct sm_geometry *g, double w);
 
 /* Value, first and second derivative of every integral at one distance burned: what a table is made from. */
 struct sm_geometry_knot {
-    double w; /* [m] */
-    double value[SM_N_INTEGRALS], slope[SM_N_INTEGRALS], bend[SM_N_INTEGRALS];
+    double w;                     /* [m] */
+    double value[SM_N_INTEGRALS]; /* [m3], [m4], [m5] */
+    double slope[SM_N_INTEGRALS]; /* [m2], [m3], [m4] */
+    double bend[SM_N_INTEGRALS];  /* [m], [m2], [m3] */
 };
 
 /* The quintic through two knots, a taken just after its w and b just before. Requires a->w < b->w; root is of

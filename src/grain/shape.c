@@ -1,5 +1,7 @@
 #include "grain/shape.h"
 
+#include "grain/prism.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -55,15 +57,84 @@ static enum sm_status check_common(const struct sm_shape *shape, const struct sm
     return SM_OK;
 }
 
+enum sm_status sm_shape_below(const char *name, double value, const char *limit_words, double limit,
+                              struct sm_error *err)
+{
+    if (value < limit)
+        return SM_OK;
+    return sm_at(err,
+                 sm_fail(err, SM_E_GEOMETRY, "%s is %g mm; it must be smaller than %s, %g mm", name,
+                         1e3 * value, limit_words, 1e3 * limit),
+                 "/%s", name);
+}
+
+enum sm_status sm_shape_above(const char *name, double value, const char *limit_words, double limit,
+                              struct sm_error *err)
+{
+    if (value > limit)
+        return SM_OK;
+    return sm_at(err,
+                 sm_fail(err, SM_E_GEOMETRY, "%s is %g mm; it must be larger than %s, %g mm", name,
+                         1e3 * value, limit_words, 1e3 * limit),
+                 "/%s", name);
+}
+
+/* Common values with the default faces filled in, once all has been found right. */
+static enum sm_status check_all(const struct sm_shape *shape, const struct sm_grain_common *common,
+                                const void *params, struct sm_grain_common *out, struct sm_error *err)
+{
+    *out = *common;
+    if (out->burning == SM_CHOICES_ABSENT)
+        out->burning = shape->burning;
+    SM_TRY(check_common(shape, out, err));
+    return shape->check ? shape->check(out, params, err) : SM_OK;
+}
+
+static enum sm_status make_section(const struct sm_shape *shape, struct sm_arena *arena,
+                                   const struct sm_grain_common *common, const void *params,
+                                   struct sm_section *out, struct sm_error *err)
+{
+    if (!shape->section)
+        return sm_fail(err, SM_E_INTERNAL, "a grain of shape %s has no cross-section of its own",
+                       shape->name);
+    *out = (struct sm_section){.radius = 0.5 * common->outer_diameter,
+                               .outer = common->burning & SM_FACE_OUTER ? SM_OUTER_BURNS : SM_OUTER_HELD};
+    sm_contour_init(&out->contour, arena);
+    SM_TRY(shape->section(arena, common, params, out, err));
+    return sm_contour_check_memory(&out->contour, err);
+}
+
+enum sm_status sm_shape_section(const struct sm_shape *shape, struct sm_arena *arena,
+                                const struct sm_grain_common *common, const void *params,
+                                struct sm_section *out, struct sm_error *err)
+{
+    struct sm_grain_common grain;
+    SM_TRY(check_all(shape, common, params, &grain, err));
+    return make_section(shape, arena, &grain, params, out, err);
+}
+
+/* The section is scratch: only the table is kept. */
+static enum sm_status from_section(const struct sm_shape *shape, struct sm_arena *arena,
+                                   const struct sm_grain_common *common, const void *params,
+                                   struct sm_geometry *out, struct sm_error *err)
+{
+    struct sm_arena scratch;
+    sm_arena_init(&scratch, arena->allocator);
+    struct sm_section section;
+    enum sm_status status = make_section(shape, &scratch, common, params, &section, err);
+    if (status == SM_OK)
+        status = sm_prism_geometry(arena, &section, common->length, common->burning, out, err);
+    sm_arena_release(&scratch);
+    return status;
+}
+
 enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *arena,
                                  const struct sm_grain_common *common, const void *params,
                                  struct sm_geometry *out, struct sm_error *err)
 {
-    struct sm_grain_common grain = *common;
-    if (grain.burning == SM_CHOICES_ABSENT)
-        grain.burning = shape->burning;
-    SM_TRY(check_common(shape, &grain, err));
-    if (shape->check)
-        SM_TRY(shape->check(&grain, params, err));
-    return shape->geometry(arena, &grain, params, out, err);
+    struct sm_grain_common grain;
+    SM_TRY(check_all(shape, common, params, &grain, err));
+    if (shape->geometry)
+        return shape->geometry(arena, &grain, params, out, err);
+    return from_section(shape, arena, &grain, params, out, err);
 }

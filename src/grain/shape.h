@@ -8,6 +8,7 @@
 #define SM_GRAIN_SHAPE_H
 
 #include "grain/geometry.h"
+#include "grain/section.h"
 #include "slowmatch/param.h"
 
 /* Faces of a grain that may burn. A shape names those it has and those that burn unless the file says
@@ -28,8 +29,6 @@ struct sm_grain_common {
     unsigned burning;      /* faces, enum sm_face */
 };
 
-struct sm_contour; /* lines and arcs: grain/contour.h */
-
 struct sm_shape {
     const char *name;    /* as in a file, e.g. "end-burner" */
     const char *summary; /* one line */
@@ -43,7 +42,13 @@ struct sm_shape {
     /* Says what is inconsistent between valid values. May be NULL. */
     enum sm_status (*check)(const struct sm_grain_common *common, const void *params, struct sm_error *err);
 
-    /* Makes the table. */
+    /* Lines and arcs of the cross-section, for a shape that has one all along. Before the call the section has its
+     * radius, an empty contour in the arena, and outer as the burning faces say. May be NULL. */
+    enum sm_status (*section)(struct sm_arena *arena, const struct sm_grain_common *common,
+                              const void *params, struct sm_section *out, struct sm_error *err);
+
+    /* Makes the table. NULL: made from the section. A shape that has both is one with a closed form, which the tests
+     * hold against the section's. */
     enum sm_status (*geometry)(struct sm_arena *arena, const struct sm_grain_common *common,
                                const void *params, struct sm_geometry *out, struct sm_error *err);
 };
@@ -57,5 +62,17 @@ const struct sm_shape *sm_shape_find(const char *name);
 enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *arena,
                                  const struct sm_grain_common *common, const void *params,
                                  struct sm_geometry *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* The cross-section, as the shape gives it. Status besides those of a check: SM_E_INTERNAL if the shape has none. */
+enum sm_status sm_shape_section(const struct sm_shape *shape, struct sm_arena *arena,
+                                const struct sm_grain_common *common, const void *params,
+                                struct sm_section *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* For a shape's own check: SM_E_GEOMETRY at /name unless value is below (or above) the limit [m], which the message calls
+ * by its own words. */
+enum sm_status sm_shape_below(const char *name, double value, const char *limit_words, double limit,
+                              struct sm_error *err) SM_MUST_CHECK;
+enum sm_status sm_shape_above(const char *name, double value, const char *limit_words, double limit,
+                              struct sm_error *err) SM_MUST_CHECK;
 
 #endif

@@ -19,16 +19,18 @@ static const struct sm_param params[] = {
      .help = "diameter of the port"},
 };
 
-static enum sm_status check(const struct sm_grain_common *common, const void *params_block,
-                            struct sm_error *err)
+static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
 {
+    const struct tube *p = block;
+    return sm_shape_below("bore_diameter", p->bore_diameter, "outer_diameter", common->outer_diameter, err);
+}
+
+static enum sm_status section(struct sm_arena *arena, const struct sm_grain_common *common,
+                              const void *params_block, struct sm_section *out, struct sm_error *err)
+{
+    (void)arena, (void)common, (void)err;
     const struct tube *tube = params_block;
-    if (!(tube->bore_diameter > 0.0 && tube->bore_diameter < common->outer_diameter))
-        return sm_at(err,
-                     sm_fail(err, SM_E_GEOMETRY,
-                             "the port of %g mm must be smaller than the grain's outer_diameter of %g mm",
-                             1e3 * tube->bore_diameter, 1e3 * common->outer_diameter),
-                     "/bore_diameter");
+    sm_contour_circle(&out->contour, 0.0, 0.0, 0.5 * tube->bore_diameter, 1);
     return SM_OK;
 }
 
@@ -54,5 +56,6 @@ const struct sm_shape sm_shape_tube = {
     .example = "{ \"shape\": \"tube\", \"outer_diameter\": \"50 mm\", \"length\": \"85 mm\","
                " \"bore_diameter\": \"20 mm\" }",
     .check = check,
+    .section = section,
     .geometry = geometry,
 };

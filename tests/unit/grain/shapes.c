@@ -23,7 +23,7 @@ Test(grain_shapes, refusals)
 {
     const double nan_value = SM_NAN;
     expect_refused("tube", (struct sm_grain_common){0.05, 0.1, SM_FACE_BORE}, 0.05, SM_E_GEOMETRY,
-                   "/bore_diameter", "smaller than the grain's outer_diameter of 50 mm");
+                   "/bore_diameter", "smaller than outer_diameter, 50 mm");
     expect_refused("tube", (struct sm_grain_common){0.05, 0.1, 0}, 0.02, SM_E_GEOMETRY, "/burning",
                    "nothing burns");
     expect_refused("end-burner", (struct sm_grain_common){0.05, 0.1, SM_FACE_BORE}, 0.0, SM_E_GEOMETRY,

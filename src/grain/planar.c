@@ -1,0 +1,196 @@
+#include "grain/planar.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Integrals over one part of 1, x, y, x^2, y^2 and xy by arc length, and those of their derivatives along the
+ * normal with what the part's stretching adds. */
+struct moments {
+    double f[SM_N_PLANAR];    /* [m], [m2], [m3] */
+    double df[SM_N_PLANAR];   /* [1], [m], [m2] */
+    double flux[SM_N_PLANAR]; /* of f times p . n, divided by its degree plus two [m2], [m3], [m4] */
+};
+
+static const double per_degree[SM_N_PLANAR] = {1.0 / 2, 1.0 / 3, 1.0 / 3, 1.0 / 4, 1.0 / 4, 1.0 / 4};
+
+/* On a line p . n is constant. */
+static void line_moments(const struct sm_cut_part *part, struct moments *out)
+{
+    const struct sm_point a = part->p[0], b = part->p[1], n = part->normal[0];
+    const double dx = b.x - a.x, dy = b.y - a.y, x = 0.5 * (a.x + b.x), y = 0.5 * (a.y + b.y);
+    const double length = dx * part->tangent[0].x + dy * part->tangent[0].y;
+    const double f[SM_N_PLANAR] = {
+        1.0, x, y, x * x + dx * dx / 12.0, y * y + dy * dy / 12.0, x * y + dx * dy / 12.0};
+    const double df[SM_N_PLANAR] = {0.0, n.x, n.y, 2.0 * n.x * x, 2.0 * n.y * y, n.x * y + n.y * x};
+    const double height = a.x * n.x + a.y * n.y;
+    for (int i = 0; i < SM_N_PLANAR; i++) {
+        out->f[i] = length * f[i];
+        out->df[i] = length * df[i];
+        out->flux[i] = per_degree[i] * height * out->f[i];
+    }
+}
+
+/* Integrals of cos^a sin^b over an arc, t[a][b], a + b <= 3. The angle is that from the first direction to the second;
+ * e0, e1 are these as unit vectors. */
+static void trig_moments(struct sm_point e0, struct sm_point e1, double angle, double t[4][4])
+{
+    const double c0 = e0.x, s0 = e0.y, c1 = e1.x, s1 = e1.y;
+    t[0][0] = angle;
+    t[1][0] = s1 - s0;
+    t[0][1] = c0 - c1;
+    t[1][1] = 0.5 * (s1 * s1 - s0 * s0);
+    t[2][0] = 0.5 * (angle + s1 * c1 - s0 * c0);
+    t[0][2] = 0.5 * (angle - s1 * c1 + s0 * c0);
+    t[3][0] = (s1 - s1 * s1 * s1 / 3.0) - (s0 - s0 * s0 * s0 / 3.0);
+    t[2][1] = (c0 * c0 * c0 - c1 * c1 * c1) / 3.0;
+    t[1][2] = (s1 * s1 * s1 - s0 * s0 * s0) / 3.0;
+    t[0][3] = (c0 - c0 * c0 * c0 / 3.0) - (c1 - c1 * c1 * c1 / 3.0);
+}
+
+/* With p = o + r e: integrals of the six functions over the angle, weighed by cos^a sin^b. */
+static void weighed(struct sm_point o, double r, double t[4][4], int a, int b, double out[SM_N_PLANAR])
+{
+    out[SM_PLANE_AREA] = t[a][b];
+    out[SM_PLANE_X] = o.x * t[a][b] + r * t[a + 1][b];
+    out[SM_PLANE_Y] = o.y * t[a][b] + r * t[a][b + 1];
+    out[SM_PLANE_XX] = o.x * o.x * t[a][b] + 2.0 * r * o.x * t[a + 1][b] + r * r * t[a + 2][b];
+    out[SM_PLANE_YY] = o.y * o.y * t[a][b] + 2.0 * r * o.y * t[a][b + 1] + r * r * t[a][b + 2];
+    out[SM_PLANE_XY] =
+        o.x * o.y * t[a][b] + r * (o.x * t[a][b + 1] + o.y * t[a + 1][b]) + r * r * t[a + 1][b + 1];
+}
+
+/* The angle from the first end's direction to the second's. It may come out negative by a rounding where the part is all
+ * but gone; the places on the element tell that from an angle beyond a half turn. */
+static double swept(const struct sm_front *front, const struct sm_part *part, struct sm_point e0,
+                    struct sm_point e1)
+{
+    const double place0 = part->from.other == SM_OWN_END ? 0.0 : sm_diamond(front->u, e0);
+    const double place1 = part->to.other == SM_OWN_END ? front->extent : sm_diamond(front->u, e1);
+    const double angle = atan2(e0.x * e1.y - e0.y * e1.x, e0.x * e1.x + e0.y * e1.y);
+    return place1 - place0 > 1.0 && angle <= 0.0 ? angle + 2.0 * M_PI : angle;
+}
+
+/* The normal is the arc's sign times the direction e from its centre. */
+static void arc_moments(const struct sm_front *front, const struct sm_part *part,
+                        const struct sm_cut_part *at, struct moments *out)
+{
+    const double r = at->radius, sign = front->sign;
+    const struct sm_point o = front->base;
+    const struct sm_point e0 = {sign * at->normal[0].x, sign * at->normal[0].y};
+    const struct sm_point e1 = {sign * at->normal[1].x, sign * at->normal[1].y};
+    double t[4][4], plain[SM_N_PLANAR], by_cos[SM_N_PLANAR], by_sin[SM_N_PLANAR];
+    trig_moments(e0, e1, swept(front, part, e0, e1), t);
+    weighed(o, r, t, 0, 0, plain);
+    /* Third powers are wanted only where o.x or o.y multiplies them. */
+    weighed(o, r, t, 1, 0, by_cos);
+    weighed(o, r, t, 0, 1, by_sin);
+    const double grown[SM_N_PLANAR] = {0.0, /* d/dr of the six functions at p = o + r e, over the angle */
+                                       t[1][0],
+                                       t[0][1],
+                                       2.0 * (o.x * t[1][0] + r * t[2][0]),
+                                       2.0 * (o.y * t[0][1] + r * t[0][2]),
+                                       o.x * t[0][1] + o.y * t[1][0] + 2.0 * r * t[1][1]};
+    for (int i = 0; i < SM_N_PLANAR; i++) {
+        out->f[i] = r * plain[i];
+        out->df[i] = sign * (plain[i] + r * grown[i]);
+        out->flux[i] = sign * per_degree[i] * r * (r * plain[i] + o.x * by_cos[i] + o.y * by_sin[i]);
+    }
+}
+
+static void part_moments(const struct sm_fronts *fronts, const struct sm_part *part,
+                         const struct sm_cut_part *at, struct moments *out)
+{
+    const struct sm_front *f = &fronts->items[part->front];
+    if (f->is_arc)
+        arc_moments(f, part, at, out);
+    else
+        line_moments(at, out);
+}
+
+static void add_ends(const struct sm_cut_part *at, double bend[SM_N_PLANAR])
+{
+    for (int k = 0; k < 2; k++) {
+        if (at->run[k] == 0.0)
+            continue;
+        const double x = at->p[k].x, y = at->p[k].y, run = at->run[k];
+        const double f[SM_N_PLANAR] = {1.0, x, y, x * x, y * y, x * y};
+        for (int i = 0; i < SM_N_PLANAR; i++)
+            bend[i] -= run * f[i];
+    }
+}
+
+static void knot_at(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
+                    struct sm_planar_knot *out)
+{
+    *out = (struct sm_planar_knot){0};
+    for (int k = 0; k < stage->parts.n; k++) {
+        const struct sm_part *part = &stage->parts.items[k];
+        struct sm_cut_part at;
+        struct moments m;
+        sm_part_place(fronts, part, w, &at);
+        part_moments(fronts, part, &at, &m);
+        if (fronts->items[part->front].speed == 0.0) {
+            for (int i = 0; i < SM_N_PLANAR; i++)
+                out->value[i] += m.flux[i]; /* a wall's sign is +1: its e points out of the propellant */
+            continue;
+        }
+        for (int i = 0; i < SM_N_PLANAR; i++) {
+            out->value[i] -= m.flux[i];
+            out->slope[i] -= m.f[i];
+            out->bend[i] -= m.df[i];
+        }
+        add_ends(&at, out->bend);
+    }
+}
+
+/* Does a corner's arc have an end that is not its own? At w = 0, where its radius is none, that end has no direction. */
+static bool has_cut_corner(const struct sm_fronts *fronts, const struct sm_parts *parts)
+{
+    for (int k = 0; k < parts->n_burning; k++) {
+        const struct sm_part *part = &parts->items[k];
+        const struct sm_front *f = &fronts->items[part->front];
+        if (f->is_arc && f->radius == 0.0 && (part->from.other != SM_OWN_END || part->to.other != SM_OWN_END))
+            return true;
+    }
+    return false;
+}
+
+/* So near to w = 0 the third derivative is of no account. */
+static const double NEAR_START = 1e-7; /* share of the figure's size [1] */
+
+void sm_planar_knot(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
+                    struct sm_planar_knot *out)
+{
+    const double start = NEAR_START * fronts->size;
+    if (w >= start || !has_cut_corner(fronts, &stage->parts)) {
+        knot_at(fronts, stage, w, out);
+        return;
+    }
+    knot_at(fronts, stage, start, out);
+    const double back = w - start;
+    for (int i = 0; i < SM_N_PLANAR; i++) {
+        out->value[i] += back * (out->slope[i] + 0.5 * back * out->bend[i]);
+        out->slope[i] += back * out->bend[i];
+    }
+}
+
+void sm_planar_area(const struct sm_fronts *fronts, const struct sm_stage *stage, double w, double *area,
+                    double *perimeter)
+{
+    struct sm_planar_knot knot;
+    sm_planar_knot(fronts, stage, w, &knot);
+    *area = knot.value[SM_PLANE_AREA];
+    *perimeter = -knot.slope[SM_PLANE_AREA];
+}
+
+void sm_planar_unfold(int n, double q[SM_N_PLANAR])
+{
+    if (n <= 0)
+        return;
+    const double mean = 0.5 * (q[SM_PLANE_XX] + q[SM_PLANE_YY]);
+    q[SM_PLANE_X] *= n == 1 ? 2.0 : 0.0;
+    q[SM_PLANE_Y] = q[SM_PLANE_XY] = 0.0;
+    q[SM_PLANE_AREA] *= 2 * n;
+    q[SM_PLANE_XX] = 2 * n * (n <= 2 ? q[SM_PLANE_XX] : mean);
+    q[SM_PLANE_YY] = 2 * n * (n <= 2 ? q[SM_PLANE_YY] : mean);
+}

@@ -1,0 +1,62 @@
+/* Internal-external tube: a tube that burns at its bore and at its outer wall, so that the sum of both stays. */
+#include "grain/annulus.h"
+#include "grain/shape.h"
+
+#include <math.h>
+
+struct internal_external_tube {
+    double bore_diameter; /* [m] */
+};
+
+static const struct sm_param params[] = {
+    {.name = "bore_diameter",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct internal_external_tube, bore_diameter),
+     .min = 1e-4,
+     .max = 10.0,
+     .fallback = SM_REQUIRED,
+     .help = "diameter of the port"},
+};
+
+static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
+{
+    const struct internal_external_tube *p = block;
+    return sm_shape_below("bore_diameter", p->bore_diameter, "outer_diameter", common->outer_diameter, err);
+}
+
+static enum sm_status section(struct sm_arena *arena, const struct sm_grain_common *common, const void *block,
+                              struct sm_section *out, struct sm_error *err)
+{
+    (void)arena, (void)common, (void)err;
+    const struct internal_external_tube *p = block;
+    sm_contour_circle(&out->contour, 0.0, 0.0, 0.5 * p->bore_diameter, 1);
+    return SM_OK;
+}
+
+static enum sm_status geometry(struct sm_arena *arena, const struct sm_grain_common *common,
+                               const void *block, struct sm_geometry *out, struct sm_error *err)
+{
+    const struct internal_external_tube *p = block;
+    const double inner = 0.5 * p->bore_diameter;
+    SM_TRY(sm_annulus_geometry(arena, inner, 0.5 * common->outer_diameter, common->length, common->burning,
+                               out, err));
+    out->port_area = M_PI * inner * inner;
+    return SM_OK;
+}
+
+const struct sm_shape sm_shape_internal_external_tube = {
+    .name = "internal-external-tube",
+    .summary = "tube that burns inside and outside; neutral with its ends inhibited",
+    .size = sizeof(struct internal_external_tube),
+    .params = params,
+    .n_params = SM_COUNT(params),
+    .faces = SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END | SM_FACE_OUTER,
+    .burning = SM_FACE_BORE | SM_FACE_OUTER,
+    .example =
+        "{ \"shape\": \"internal-external-tube\", \"outer_diameter\": \"80 mm\", \"length\": \"300 mm\","
+        " \"bore_diameter\": \"40 mm\" }",
+    .check = check,
+    .section = section,
+    .geometry = geometry,
+};

@@ -1,0 +1,72 @@
+#include "grain/spoke.h"
+
+#include <math.h>
+
+#include "grain/shape.h"
+
+/* A spoke along the x axis, with its upper side at y = half. */
+struct side {
+    double half;            /* [m] */
+    struct sm_point centre; /* of the fillet [m] */
+    double angle;           /* of the fillet's centre about the axis [rad] */
+    double corner;          /* x of the tip's corner [m] */
+    double apex;            /* x of the tip [m] */
+};
+
+static struct side find_side(const struct sm_spoke *spoke, double ring, double fillet)
+{
+    struct side s = {.half = 0.5 * spoke->thickness, .apex = 0.5 * spoke->core};
+    const double l = ring - fillet;
+    s.angle = asin((s.half + fillet) / l);
+    s.centre = (struct sm_point){l * cos(s.angle), s.half + fillet};
+    s.corner = s.apex + (spoke->tip_angle < M_PI_2 ? s.half / tan(spoke->tip_angle) : 0.0);
+    return s;
+}
+
+enum sm_status sm_spoke_check(const struct sm_spoke *spoke, const char *core_name, double ring, double fillet,
+                              double half, struct sm_error *err)
+{
+    SM_TRY(sm_shape_below("spoke_thickness", 0.5 * spoke->thickness + fillet,
+                          "what leaves a void between the spokes (half of it, with fillet_radius added)",
+                          (ring - fillet) * sin(fmin(half, M_PI_2)), err));
+    const struct side s = find_side(spoke, ring, fillet);
+    SM_TRY(sm_shape_below(core_name, 2.0 * s.corner, "what leaves the spoke a side (with its tip added)",
+                          2.0 * s.centre.x, err));
+    if (s.half >= s.corner * tan(half) && half < M_PI_2)
+        return sm_shape_above(core_name, 2.0 * s.corner,
+                              "what keeps neighbouring spokes apart (with the tip added)",
+                              2.0 * s.half / tan(half), err);
+    return SM_OK;
+}
+
+static struct sm_point turned(double x, double y, double angle)
+{
+    const double c = cos(angle), s = sin(angle);
+    return (struct sm_point){c * x - s * y, s * x + c * y};
+}
+
+/* Mirrored at the x axis and turned onto its ray, so that the side comes before the ray. */
+void sm_spoke_add_inwards(const struct sm_spoke *spoke, double ring, double fillet, double ray,
+                          struct sm_contour *contour)
+{
+    const struct side s = find_side(spoke, ring, fillet);
+    const struct sm_point start = turned(ring, 0.0, ray - s.angle);
+    const struct sm_point centre = turned(s.centre.x, -s.centre.y, ray);
+    const struct sm_point foot = turned(s.centre.x, -s.half, ray);
+    const struct sm_point corner = turned(s.corner, -s.half, ray), apex = turned(s.apex, 0.0, ray);
+    sm_contour_arc(contour, start.x, start.y, 0.0, 0.0, 1);
+    sm_contour_arc(contour, foot.x, foot.y, centre.x, centre.y, 1);
+    sm_contour_line(contour, corner.x, corner.y);
+    sm_contour_line(contour, apex.x, apex.y);
+}
+
+void sm_spoke_add_outwards(const struct sm_spoke *spoke, double ring, double fillet,
+                           struct sm_contour *contour)
+{
+    const struct side s = find_side(spoke, ring, fillet);
+    const struct sm_point end = turned(ring, 0.0, s.angle);
+    sm_contour_start(contour, s.apex, 0.0);
+    sm_contour_line(contour, s.corner, s.half);
+    sm_contour_line(contour, s.centre.x, s.half);
+    sm_contour_arc(contour, end.x, end.y, s.centre.x, s.centre.y, 1);
+}

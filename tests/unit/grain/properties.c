@@ -1,0 +1,207 @@
+/* Laws that every registered shape obeys, on its example and on random valid grains near it. The seed is printed with
+ * every failure. */
+#include <criterion/criterion.h>
+#include <math.h>
+
+#include "grain/prism.h"
+#include "unit/grain/example.h"
+
+enum { DRAWS = 6 };
+static const uint64_t first_seed = 20240607;
+
+typedef void law(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g, uint64_t seed);
+
+/* Runs a law on the example of every shape and on some grains drawn near it. */
+static void for_every_shape(law *check)
+{
+    for (const struct sm_shape *const *shape = sm_shape_list; *shape; shape++)
+        for (uint64_t draw = 0; draw <= DRAWS; draw++) {
+            struct sm_arena arena;
+            sm_arena_init(&arena, NULL);
+            uint64_t seed = first_seed + draw, state = seed;
+            struct example e = example_read(&arena, *shape);
+            struct sm_geometry g;
+            struct sm_error err = {0};
+            if (draw > 0)
+                e = example_draw(&arena, &e, 0.25, &state, &g);
+            else
+                cr_assert_eq(sm_shape_geometry(*shape, &arena, &e.common, e.params, &g, &err), SM_OK,
+                             "%s: %s", (*shape)->name, err.message);
+            check(&arena, &e, &g, draw > 0 ? seed : 0);
+            sm_arena_release(&arena);
+        }
+}
+
+#define NEAR(got, want, tolerance, what)                                                                     \
+    cr_expect(fabs((got) - (want)) <= (tolerance), "%s, seed %llu: %s is %.15g, not %.15g", e->shape->name,  \
+              (unsigned long long)seed, what, (double)(got), (double)(want))
+
+static double largest_area(const struct sm_geometry *g)
+{
+    double largest = 0.0, area, volume;
+    for (size_t i = 0; i < g->n_pieces; i++)
+        for (int k = 0; k <= 8; k++) {
+            const struct sm_piece *p = &g->pieces[i];
+            sm_piece_area(p, p->w0 + (p->w1 - p->w0) * k / 8, &area, &volume);
+            largest = fmax(largest, area);
+        }
+    return largest;
+}
+
+/* Volume falls from that of the grain to nothing without a jump, the area is never negative, and a table's stated error
+ * is what was asked for. Tolerances: 1e-12 of the whole for sums of some hundred roundings; the area may miss zero by
+ * the table's 1e-9. */
+static void books_balance(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                          uint64_t seed)
+{
+    (void)arena;
+    const double whole = g->envelope, top = largest_area(g);
+    double before = 0.0, area, volume;
+    cr_assert_gt(g->n_pieces, 0u);
+    cr_expect_eq(g->pieces[0].w0, 0.0);
+    cr_expect_eq(g->pieces[g->n_pieces - 1].w1, g->web);
+    for (size_t i = 0; i < g->n_pieces; i++) {
+        const struct sm_piece *p = &g->pieces[i];
+        sm_piece_area(p, p->w0, &area, &volume);
+        if (i > 0)
+            NEAR(volume, before, 1e-12 * whole, "volume after a joint");
+        for (int k = 0; k <= 20; k++) {
+            sm_piece_area(p, p->w0 + (p->w1 - p->w0) * k / 20, &area, &volume);
+            cr_expect_geq(area, -2e-9 * top, "%s, seed %llu: area %g", e->shape->name,
+                          (unsigned long long)seed, area);
+        }
+        before = volume;
+    }
+    NEAR(before, 0.0, 1e-12 * whole, "volume at the web");
+    cr_expect_leq(g->accuracy, 1e-8, "%s, seed %llu: accuracy %g", e->shape->name, (unsigned long long)seed,
+                  g->accuracy);
+    NEAR(whole, M_PI * pow(g->outer_radius, 2) * g->length, 1e-14 * whole, "envelope");
+}
+
+Test(grain_properties, books_balance)
+{
+    for_every_shape(books_balance);
+}
+
+/* The integral of the area over the burn is the volume: five-point Gauss in u on each piece, exact for a quintic's slope
+ * in the even pace; else the root is taken out by integrating in s. */
+static void area_adds_up(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                         uint64_t seed)
+{
+    (void)arena;
+    static const double x[5] = {0.046910077030668, 0.230765344947158, 0.5, 0.769234655052842,
+                                0.953089922969332};
+    static const double weight[5] = {0.118463442528095, 0.239314335249683, 0.284444444444444,
+                                     0.239314335249683, 0.118463442528095};
+    double sum = 0.0, area, volume, at_start;
+    for (size_t i = 0; i < g->n_pieces; i++) {
+        const struct sm_piece *p = &g->pieces[i];
+        for (int k = 0; k < 5; k++) {
+            const double s = p->near + (p->far - p->near) * x[k];
+            const double w = p->pace == SM_EVEN          ? p->w0 + (p->w1 - p->w0) * x[k]
+                             : p->pace == SM_ROOT_BEFORE ? p->root + s * s
+                                                         : p->root - s * s;
+            const double dw = p->pace == SM_EVEN ? p->w1 - p->w0 : 2.0 * s * (p->far - p->near);
+            sm_piece_area(p, w, &area, &volume);
+            sum += weight[k] * dw * area;
+        }
+    }
+    sm_piece_area(&g->pieces[0], 0.0, &area, &at_start);
+    NEAR(sum, at_start, 1e-11 * g->envelope, "integral of the area");
+}
+
+Test(grain_properties, area_adds_up)
+{
+    for_every_shape(area_adds_up);
+}
+
+/* All lengths times k: areas by k^2, volumes by k^3, moments by k^4 and k^5; k is no power of two. */
+static void scales(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                   uint64_t seed)
+{
+    static const int power[SM_N_INTEGRALS] = {3, 4, 4, 4, 5, 5, 5, 5, 5, 5};
+    const double k = 0.3;
+    const struct example small = example_scale(arena, e, k);
+    struct sm_geometry h;
+    struct sm_error err = {0};
+    cr_assert_eq(sm_shape_geometry(small.shape, arena, &small.common, small.params, &h, &err), SM_OK,
+                 "%s: %s", e->shape->name, err.message);
+    NEAR(h.web, k * g->web, 1e-12 * h.web, "web");
+    const double reach = g->length + g->outer_radius, top = largest_area(g);
+    for (int i = 0; i < 20; i++) {
+        struct sm_geometry_at big, scaled;
+        const double w = g->web * (i + 0.37) / 20;
+        sm_geometry_eval(g, w, &big);
+        sm_geometry_eval(&h, k * w, &scaled);
+        NEAR(scaled.slope[SM_VOLUME], k * k * big.slope[SM_VOLUME], 4e-9 * k * k * top, "area");
+        for (int q = 0; q < SM_N_INTEGRALS; q++)
+            NEAR(scaled.value[q], pow(k, power[q]) * big.value[q],
+                 1e-9 * g->envelope * pow(k, 3) * pow(k * reach, power[q] - 3), "integral");
+    }
+}
+
+Test(grain_properties, scales)
+{
+    for_every_shape(scales);
+}
+
+/* The same grain in inches. Lengths move by a rounding; a table's pieces may be cut elsewhere, so areas are compared to
+ * the table's accuracy, and totals to 1e-12. */
+static void inches_are_millimetres(struct sm_arena *arena, const struct example *e,
+                                   const struct sm_geometry *g, uint64_t seed)
+{
+    const struct example other = example_through_inches(arena, e);
+    struct sm_geometry h;
+    struct sm_error err = {0};
+    cr_assert_eq(sm_shape_geometry(other.shape, arena, &other.common, other.params, &h, &err), SM_OK,
+                 "%s: %s", e->shape->name, err.message);
+    struct sm_geometry_at a, b;
+    sm_geometry_eval(g, 0.0, &a);
+    sm_geometry_eval(&h, 0.0, &b);
+    NEAR(h.web, g->web, 1e-12 * g->web, "web");
+    NEAR(b.value[SM_VOLUME], a.value[SM_VOLUME], 1e-12 * g->envelope, "volume");
+    NEAR(b.slope[SM_VOLUME], a.slope[SM_VOLUME], 1e-12 * largest_area(g), "area");
+}
+
+Test(grain_properties, inches_are_millimetres)
+{
+    for_every_shape(inches_are_millimetres);
+}
+
+/* A shape with a closed form and a section: the general engine must give the closed form. */
+static void closed_form_agrees(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                               uint64_t seed)
+{
+    if (!e->shape->geometry || !e->shape->section)
+        return;
+    struct sm_section section;
+    struct sm_geometry h;
+    struct sm_error err = {0};
+    cr_assert_eq(sm_shape_section(e->shape, arena, &e->common, e->params, &section, &err), SM_OK, "%s",
+                 err.message);
+    const unsigned burning = e->common.burning;
+    const enum sm_status status = sm_prism_geometry(arena, &section, e->common.length, burning, &h, &err);
+    if (burning & SM_FACE_OUTER && !(burning & SM_FACE_BORE)) {
+        cr_expect_eq(status, SM_E_GEOMETRY);
+        return;
+    }
+    cr_assert_eq(status, SM_OK, "%s: %s", e->shape->name, err.message);
+    NEAR(h.web, g->web, 1e-13 * g->web, "web");
+    NEAR(h.port_area, g->port_area, 1e-13 * g->port_area, "port");
+    const double reach = g->length + g->outer_radius;
+    for (int i = 0; i < 20; i++) {
+        struct sm_geometry_at a, b;
+        const double w = g->web * (i + 0.37) / 20;
+        sm_geometry_eval(g, w, &a);
+        sm_geometry_eval(&h, w, &b);
+        for (int q = 0; q < SM_N_INTEGRALS; q++) {
+            NEAR(b.value[q], a.value[q], 1e-13 * g->envelope * fmax(reach * reach, 1.0), "integral");
+            NEAR(b.slope[q], a.slope[q], 1e-12 * largest_area(g) * fmax(reach * reach, 1.0), "slope");
+        }
+    }
+}
+
+Test(grain_properties, closed_form_agrees)
+{
+    for_every_shape(closed_form_agrees);
+}
