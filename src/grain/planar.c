@@ -59,27 +59,23 @@ static void weighed(struct sm_point o, double r, double t[4][4], int a, int b, d
         o.x * o.y * t[a][b] + r * (o.x * t[a][b + 1] + o.y * t[a + 1][b]) + r * r * t[a + 1][b + 1];
 }
 
-/* The angle from the first end's direction to the second's. It may come out negative by a rounding where the part is all
- * but gone; the places on the element tell that from an angle beyond a half turn. */
-static double swept(const struct sm_front *front, const struct sm_part *part, struct sm_point e0,
-                    struct sm_point e1)
+/* The angle from the first end's direction to the second's: at most half a turn, since no element is more. It may come out
+ * negative by a rounding where the part is all but gone. */
+static double swept(struct sm_point e0, struct sm_point e1)
 {
-    const double place0 = part->from.other == SM_OWN_END ? 0.0 : sm_diamond(front->u, e0);
-    const double place1 = part->to.other == SM_OWN_END ? front->extent : sm_diamond(front->u, e1);
     const double angle = atan2(e0.x * e1.y - e0.y * e1.x, e0.x * e1.x + e0.y * e1.y);
-    return place1 - place0 > 1.0 && angle <= 0.0 ? angle + 2.0 * M_PI : angle;
+    return angle > -M_PI_2 ? angle : angle + 2.0 * M_PI;
 }
 
 /* The normal is the arc's sign times the direction e from its centre. */
-static void arc_moments(const struct sm_front *front, const struct sm_part *part,
-                        const struct sm_cut_part *at, struct moments *out)
+static void arc_moments(const struct sm_front *front, const struct sm_cut_part *at, struct moments *out)
 {
     const double r = at->radius, sign = front->sign;
     const struct sm_point o = front->base;
     const struct sm_point e0 = {sign * at->normal[0].x, sign * at->normal[0].y};
     const struct sm_point e1 = {sign * at->normal[1].x, sign * at->normal[1].y};
     double t[4][4], plain[SM_N_PLANAR], by_cos[SM_N_PLANAR], by_sin[SM_N_PLANAR];
-    trig_moments(e0, e1, swept(front, part, e0, e1), t);
+    trig_moments(e0, e1, swept(e0, e1), t);
     weighed(o, r, t, 0, 0, plain);
     /* Third powers are wanted only where o.x or o.y multiplies them. */
     weighed(o, r, t, 1, 0, by_cos);
@@ -97,12 +93,10 @@ static void arc_moments(const struct sm_front *front, const struct sm_part *part
     }
 }
 
-static void part_moments(const struct sm_fronts *fronts, const struct sm_part *part,
-                         const struct sm_cut_part *at, struct moments *out)
+static void part_moments(const struct sm_front *f, const struct sm_cut_part *at, struct moments *out)
 {
-    const struct sm_front *f = &fronts->items[part->front];
     if (f->is_arc)
-        arc_moments(f, part, at, out);
+        arc_moments(f, at, out);
     else
         line_moments(at, out);
 }
@@ -128,7 +122,7 @@ static void knot_at(const struct sm_fronts *fronts, const struct sm_stage *stage
         struct sm_cut_part at;
         struct moments m;
         sm_part_place(fronts, part, w, &at);
-        part_moments(fronts, part, &at, &m);
+        part_moments(&fronts->items[part->front], &at, &m);
         if (fronts->items[part->front].speed == 0.0) {
             for (int i = 0; i < SM_N_PLANAR; i++)
                 out->value[i] += m.flux[i]; /* a wall's sign is +1: its e points out of the propellant */

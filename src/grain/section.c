@@ -55,26 +55,55 @@ static struct sm_point unit_from(struct sm_point centre, struct sm_point p)
     return (struct sm_point){x / r, y / r};
 }
 
+static struct sm_point between(struct sm_point a, struct sm_point b)
+{
+    const double x = a.x + b.x, y = a.y + b.y, r = hypot(x, y);
+    return r > 1e-3 ? (struct sm_point){x / r, y / r}
+                    : (struct sm_point){-a.y, a.x}; /* half a turn: a quarter on */
+}
+
+static void link(struct maker *m, int a, int b);
+
+/* An arc from direction u anticlockwise to v, in two if it is more than half a turn: then no angle of a part is in
+ * doubt. is_backward: the second half is walked first, so it is listed first. */
+static void add_halved(struct maker *m, struct sm_front arc, double sweep, bool is_backward)
+{
+    if (sweep <= M_PI * (1.0 + 1e-12)) {
+        arc.extent = sm_diamond(arc.u, arc.v);
+        add(m, arc);
+        return;
+    }
+    struct sm_point middle = between(arc.u, arc.v); /* of the short way round */
+    middle =
+        sweep < 2.0 * M_PI ? (struct sm_point){-middle.x, -middle.y} : (struct sm_point){-arc.u.x, -arc.u.y};
+    struct sm_front halves[2] = {arc, arc};
+    halves[0].v = halves[1].u = middle;
+    for (int k = 0; k < 2; k++) {
+        struct sm_front *half = &halves[is_backward ? 1 - k : k];
+        half->extent = sm_diamond(half->u, half->v);
+        add(m, *half);
+    }
+    link(m, m->out->n - 2, m->out->n - 1);
+}
+
 /* Walked clockwise an arc has propellant inside, and its start as an element, which goes anticlockwise, is its end. */
 static void add_arc(struct maker *m, const struct sm_edge *edge)
 {
     const bool grows = edge->turn > 0;
-    const struct sm_point u = unit_from(edge->centre, grows ? edge->a : edge->b);
-    const struct sm_point v = unit_from(edge->centre, grows ? edge->b : edge->a);
     const bool is_whole = edge->a.x == edge->b.x && edge->a.y == edge->b.y;
-    add(m, (struct sm_front){.is_arc = true,
-                             .speed = 1.0,
-                             .sign = grows ? 1.0 : -1.0,
-                             .radius = edge->radius,
-                             .extent = is_whole ? 4.0 : sm_diamond(u, v),
-                             .base = edge->centre,
-                             .u = u,
-                             .v = v,
-                             .hub = edge->centre,
-                             .reach = edge->radius});
+    const struct sm_front arc = {.is_arc = true,
+                                 .speed = 1.0,
+                                 .sign = grows ? 1.0 : -1.0,
+                                 .radius = edge->radius,
+                                 .base = edge->centre,
+                                 .u = unit_from(edge->centre, grows ? edge->a : edge->b),
+                                 .v = unit_from(edge->centre, grows ? edge->b : edge->a),
+                                 .hub = edge->centre,
+                                 .reach = edge->radius};
+    add_halved(m, arc, is_whole ? 2.0 * M_PI : sm_edge_sweep(edge), !grows);
 }
 
-/* The arc of radius zero at a corner, from direction u to v anticlockwise; link_a and link_b run into it smoothly. */
+/* The arc of radius zero at a corner, from direction u to v anticlockwise. */
 static void add_corner(struct maker *m, struct sm_point p, struct sm_point u, struct sm_point v)
 {
     add(m, (struct sm_front){.is_arc = true,
@@ -163,34 +192,57 @@ static enum sm_status end_chain(struct maker *m, struct sm_point p, struct sm_po
 static enum sm_status add_chain(struct maker *m, const struct sm_chain *chain)
 {
     const struct sm_edge *edges = m->section->contour.edges + chain->first;
-    const int first = m->out->n, n = (int)chain->n;
-    for (int k = 0; k < n; k++)
+    const int first = m->out->n;
+    int last = -1;
+    for (size_t k = 0; k < chain->n; k++) {
+        const int next = m->out->n;
         if (edges[k].turn == 0)
             add_line(m, &edges[k]);
         else
             add_arc(m, &edges[k]);
-    for (int k = 0; k + 1 < n; k++)
-        turn_corner(m, edges[k].b, sm_edge_direction(&edges[k], true),
-                    sm_edge_direction(&edges[k + 1], false), first + k, first + k + 1);
-    const struct sm_edge *start = &edges[0], *end = &edges[n - 1];
-    if (n == 1 && m->out->items[first].extent >= 4.0)
-        return SM_OK;
+        const int end = m->out->n - 1;
+        if (k > 0)
+            turn_corner(m, edges[k].a, sm_edge_direction(&edges[k - 1], true),
+                        sm_edge_direction(&edges[k], false), last, next);
+        last = end;
+    }
+    const struct sm_edge *start = &edges[0], *end = &edges[chain->n - 1];
     const struct sm_point t0 = sm_edge_direction(start, false), t1 = sm_edge_direction(end, true);
     if (sm_chain_is_closed(&m->section->contour, chain)) {
-        turn_corner(m, end->b, t1, t0, first + n - 1, first);
+        turn_corner(m, end->b, t1, t0, last, first);
         return SM_OK;
     }
     SM_TRY(end_chain(m, start->a, t0, first, true));
-    return end_chain(m, end->b, t1, first + n - 1, false);
+    return end_chain(m, end->b, t1, last, false);
 }
 
-/* An arc of the cylinder between two directions. */
-static struct sm_front cylinder_arc(const struct maker *m, struct sm_point from, struct sm_point to,
-                                    double extent)
+/* An arc of the cylinder from one direction anticlockwise to another, at the angle given [rad]. */
+static void add_cylinder_arc(struct maker *m, struct sm_point from, struct sm_point to, double sweep,
+                             bool burns)
 {
     const double radius = m->section->radius;
-    return (struct sm_front){
-        .is_arc = true, .sign = 1.0, .radius = radius, .extent = extent, .u = from, .v = to, .reach = radius};
+    const struct sm_front arc = {.is_arc = true,
+                                 .speed = burns ? 1.0 : 0.0,
+                                 .sign = burns ? -1.0 : 1.0,
+                                 .radius = radius,
+                                 .u = from,
+                                 .v = to,
+                                 .reach = radius};
+    add_halved(m, arc, sweep, false);
+}
+
+static double angle_between(struct sm_point from, struct sm_point to)
+{
+    const double angle = atan2(cross(from, to), dot(from, to));
+    return angle > 0.0 ? angle : angle + 2.0 * M_PI;
+}
+
+/* All of the cylinder that the half-sector or the whole has. */
+static void add_cylinder(struct maker *m, bool burns)
+{
+    const struct sm_point x_axis = {1.0, 0.0};
+    const int n = m->section->sectors;
+    add_cylinder_arc(m, x_axis, n > 0 ? m->ray : x_axis, n > 0 ? M_PI / n : 2.0 * M_PI, burns);
 }
 
 /* Where chains end on the cylinder, by place round it. */
@@ -219,7 +271,6 @@ static enum sm_status add_rims(struct maker *m, struct sm_arena *arena)
 {
     const struct sm_contour *contour = &m->section->contour;
     const struct sm_point x_axis = {1.0, 0.0}, last = m->section->sectors > 0 ? m->ray : x_axis;
-    const double extent = m->section->sectors > 0 ? sm_diamond(x_axis, m->ray) : 4.0;
     struct landing *list = sm_arena_alloc(arena, 2 * contour->n_chains + 1, sizeof *list);
     if (!list)
         return sm_fail(m->err, SM_E_NOMEM, "out of memory");
@@ -232,7 +283,7 @@ static enum sm_status add_rims(struct maker *m, struct sm_arena *arena)
         n = add_landing(m, list, n, contour->edges[chain->first + chain->n - 1].b, false);
     }
     if (n == 0)
-        add(m, cylinder_arc(m, x_axis, last, extent));
+        add_cylinder(m, false);
     for (size_t i = 0; i < n; i++) {
         if (i > 0 && list[i].is_start == list[i - 1].is_start)
             return sm_fail(m->err, SM_E_GEOMETRY,
@@ -240,9 +291,9 @@ static enum sm_status add_rims(struct maker *m, struct sm_arena *arena)
                            "in the wrong order");
         const struct sm_point from = i > 0 ? list[i - 1].towards : x_axis;
         if (!list[i].is_start)
-            add(m, cylinder_arc(m, from, list[i].towards, sm_diamond(from, list[i].towards)));
+            add_cylinder_arc(m, from, list[i].towards, angle_between(from, list[i].towards), false);
         else if (i + 1 == n)
-            add(m, cylinder_arc(m, list[i].towards, last, sm_diamond(list[i].towards, last)));
+            add_cylinder_arc(m, list[i].towards, last, angle_between(list[i].towards, last), false);
     }
     return SM_OK;
 }
@@ -257,18 +308,9 @@ static void add_walls(struct maker *m)
     if (s->sectors > 1)
         add(m, (struct sm_front){.u = m->ray, .v = {m->ray.y, -m->ray.x}, .extent = far});
     if (s->outer == SM_OUTER_HELD)
-        add(m, cylinder_arc(m, x_axis, x_axis, 4.0));
-}
-
-static void add_burning_cylinder(struct maker *m)
-{
-    const struct sm_point x_axis = {1.0, 0.0};
-    const bool is_whole = m->section->sectors == 0;
-    struct sm_front arc =
-        cylinder_arc(m, x_axis, is_whole ? x_axis : m->ray, is_whole ? 4.0 : sm_diamond(x_axis, m->ray));
-    arc.speed = 1.0;
-    arc.sign = -1.0;
-    add(m, arc);
+        add(m,
+            (struct sm_front){
+                .is_arc = true, .sign = 1.0, .radius = s->radius, .extent = 4.0, .u = x_axis, .v = x_axis});
 }
 
 /* All of the contour within the cylinder and the half-sector? */
@@ -343,8 +385,9 @@ enum sm_status sm_section_fronts(struct sm_arena *arena, const struct sm_section
     struct maker m = {.section = section, .out = out, .err = err};
     const double angle = section->sectors > 0 ? M_PI / section->sectors : 0.0;
     m.ray = (struct sm_point){cos(angle), section->sectors == 1 ? 0.0 : sin(angle)};
-    /* An edge each, a corner each, two more corners and a rim a chain, the cylinder, two rays and a rim. */
-    out->items = sm_arena_alloc(arena, 2 * contour->n_edges + 3 * contour->n_chains + 4, sizeof *out->items);
+    /* An edge each, in two halves, a corner each; two more corners and a rim, in halves, a chain; the cylinder, two rays
+     * and a rim. */
+    out->items = sm_arena_alloc(arena, 3 * contour->n_edges + 4 * contour->n_chains + 8, sizeof *out->items);
     if (!out->items)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     SM_TRY(check_inside(&m));
@@ -352,7 +395,7 @@ enum sm_status sm_section_fronts(struct sm_arena *arena, const struct sm_section
         if (contour->chains[i].n > 0)
             SM_TRY(add_chain(&m, &contour->chains[i]));
     if (section->outer == SM_OUTER_BURNS)
-        add_burning_cylinder(&m);
+        add_cylinder(&m, true);
     out->n_burning = out->n;
     add_walls(&m);
     out->n_walls = out->n;

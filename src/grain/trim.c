@@ -108,11 +108,11 @@ static int line_line(const struct sm_front *a, const struct sm_front *b, double 
     return 1;
 }
 
-/* Root of the square of half a chord. What rounding may have left of zero is zero: else its root, 1e-8 of the radius,
- * would show at the instant of touching. */
-static double half_chord(double square, double radius)
+/* Root of the square of half a chord. What rounding may have left of zero is zero: else its root, 1e-8 of the figure, would
+ * show at the instant of touching. The square was made from lengths up to reach, times the radius. */
+static double half_chord(double square, double radius, double reach)
 {
-    return square > 2e-15 * radius * radius ? sqrt(square) : 0.0;
+    return square > 1e-15 * radius * reach ? sqrt(square) : 0.0;
 }
 
 /* Root 0 comes first along the line. With a miss by no more than rounding, as at the instant of touching, both roots are
@@ -125,7 +125,7 @@ static int line_circle(const struct sm_front *line, const struct sm_front *circl
     const double foot = dot(d, line->u), height = cross(line->u, d), rest = (r - height) * (r + height);
     if (!(r > 0.0 && rest >= 0.0) && !is_clamped)
         return 0;
-    const double half = half_chord(rest, r);
+    const double half = half_chord(rest, r, r + fabs(foot) + fabs(height) + fabs(p.x) + fabs(p.y));
     out[0] = along(p, foot - half, line->u);
     out[1] = along(p, foot + half, line->u);
     return 2;
@@ -143,7 +143,7 @@ static int circle_circle(const struct sm_front *a, const struct sm_front *b, dou
     const double foot = 0.5 * (d2 + (ra - rb) * (ra + rb)) / distance, rest = (ra - foot) * (ra + foot);
     if (!(ra > 0.0 && rb > 0.0 && rest >= 0.0) && !is_clamped)
         return 0;
-    const double half = half_chord(rest, ra);
+    const double half = half_chord(rest, ra, ra + (d2 + ra * ra + rb * rb) / distance);
     const struct sm_point e = {d.x / distance, d.y / distance}, left = {-e.y, e.x};
     const struct sm_point middle = along(a->base, foot, e);
     out[0] = along(middle, half, left);
@@ -175,10 +175,7 @@ int sm_front_meetings(const struct sm_fronts *fronts, int i, int j, double w, st
 
 static bool is_within_arc(const struct sm_front *arc, struct sm_point d)
 {
-    if (arc->extent >= 4.0)
-        return true;
-    const bool past_start = cross(arc->u, d) >= 0.0, before_end = cross(d, arc->v) >= 0.0;
-    return arc->extent <= 2.0 ? past_start && before_end : past_start || before_end;
+    return cross(arc->u, d) >= 0.0 && cross(d, arc->v) >= 0.0;
 }
 
 static bool is_near(struct sm_point a, struct sm_point b, double depth)
@@ -237,9 +234,10 @@ enum sm_status sm_trimmer_init(struct sm_trimmer *trimmer, const struct sm_front
     *trimmer = (struct sm_trimmer){.fronts = fronts, .arena = arena};
     trimmer->cuts = sm_arena_alloc(arena, 2 * n + 4, sizeof *trimmer->cuts);
     trimmer->alive = sm_arena_alloc(arena, n + 1, sizeof *trimmer->alive);
+    trimmer->is_alive = sm_arena_alloc(arena, n + 1, 1);
     trimmer->near_by = sm_arena_alloc(arena, n + 1, sizeof *trimmer->near_by);
     trimmer->parts = sm_arena_alloc(arena, 2 * n + 4, sizeof *trimmer->parts);
-    if (!trimmer->cuts || !trimmer->alive || !trimmer->near_by || !trimmer->parts)
+    if (!trimmer->cuts || !trimmer->alive || !trimmer->is_alive || !trimmer->near_by || !trimmer->parts)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     return SM_OK;
 }
@@ -258,12 +256,22 @@ enum sm_status sm_trim_whole(struct sm_trimmer *trimmer, struct sm_parts *out, s
     return SM_OK;
 }
 
+/* Fronts with a part, and those that end one: the last of them may be too short to be kept, and yet hide. */
 static void list_alive(struct sm_trimmer *t, const struct sm_parts *before)
 {
+    const int n = t->fronts->n_burning;
+    memset(t->is_alive, 0, (size_t)n);
+    for (int k = 0; k < before->n; k++) {
+        const struct sm_part *part = &before->items[k];
+        const int named[3] = {part->front, part->from.other, part->to.other};
+        for (int m = 0; m < 3; m++)
+            if (named[m] >= 0 && named[m] < n)
+                t->is_alive[named[m]] = 1;
+    }
     t->n_alive = 0;
-    for (int k = 0; k < before->n_burning; k++)
-        if (k == 0 || before->items[k].front != before->items[k - 1].front)
-            t->alive[t->n_alive++] = before->items[k].front;
+    for (int i = 0; i < n; i++)
+        if (t->is_alive[i])
+            t->alive[t->n_alive++] = i;
 }
 
 /* Those alive that can touch or hide any point of front i at w. */

@@ -15,7 +15,7 @@
 
 #include "grain/contour.h"
 
-/* A burning element (speed 1), or a wall or rim that stands (speed 0). */
+/* A burning element (speed 1), or a wall or rim that stands (speed 0). No arc but a wall is more than half a turn. */
 struct sm_front {
     bool is_arc;
     double speed;         /* along the normal, per unit of w [1] */
@@ -65,6 +65,7 @@ struct sm_trimmer {
     struct sm_arena *arena; /* takes the parts */
     struct sm_cut *cuts;
     int *alive, *near_by;
+    char *is_alive;
     struct sm_part *parts;
     int n_alive, n_near;
     long n_trims; /* done so far */
