@@ -148,7 +148,8 @@ static void by_u(const struct sm_piece *piece, const struct sm_geometry_knot *kn
 }
 
 void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geometry_knot *b,
-                         enum sm_pace pace, double root, struct sm_piece *out)
+                         enum sm_pace pace, double root, const double noise[SM_N_INTEGRALS],
+                         struct sm_piece *out)
 {
     *out = (struct sm_piece){.w0 = a->w, .w1 = b->w, .pace = pace, .root = pace == SM_EVEN ? 0.0 : root};
     const struct sm_geometry_knot *near = a, *far = b;
@@ -164,6 +165,9 @@ void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geome
         double at0[3], at1[3];
         by_u(out, near, i, out->near, at0);
         by_u(out, far, i, out->far, at1);
+        const double sum = at0[0] + 0.5 * (at0[1] + at1[1]) + (at0[2] - at1[2]) / 12.0;
+        if (noise && fabs(sum - at1[0]) <= noise[i])
+            at1[0] = sum;
         hermite(at0, at1, out->c[i]);
     }
 }

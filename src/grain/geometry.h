@@ -99,10 +99,13 @@ struct sm_geometry_knot {
     double bend[SM_N_INTEGRALS];  /* [m], [m2], [m3] */
 };
 
-/* The quintic through two knots, a taken just after its w and b just before. Requires a->w < b->w; root is of
- * no account to the even pace. At the root itself the curvature is not used and may be infinite. */
+/* The quintic through two knots, a taken just after its w and b just before. Requires a->w < b->w; root is of no account
+ * to the even pace. At the root itself the curvature is not used and may be infinite. Where both knots' values differ by
+ * what their slopes make of it to within noise (of each integral, or NULL for none), the slopes have it: on a short piece
+ * a rounding of the volume would else show in the area. */
 void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geometry_knot *b,
-                         enum sm_pace pace, double root, struct sm_piece *out);
+                         enum sm_pace pace, double root, const double noise[SM_N_INTEGRALS],
+                         struct sm_piece *out);
 
 /* Value, slope and curvature at w in [w0, w1]. */
 void sm_piece_knot(const struct sm_piece *piece, double w, struct sm_geometry_knot *out);

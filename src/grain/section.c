@@ -2,7 +2,7 @@
 
 #include <math.h>
 
-static const double SMOOTH = 1e-9;  /* sine of a corner's turn that is none [1] */
+static const double SMOOTH = 1e-8;  /* sine of a corner's turn that is none [1] */
 static const double ON_WALL = 1e-9; /* share of the radius within which a point lies on a wall [1] */
 
 struct maker {
@@ -30,7 +30,7 @@ static struct sm_point right_of(struct sm_point t)
 
 static struct sm_front *add(struct maker *m, struct sm_front front)
 {
-    front.before = front.after = -1;
+    front.before = front.after = front.corner[0] = front.corner[1] = -1;
     struct sm_front *f = &m->out->items[m->out->n++];
     *f = front;
     return f;
@@ -124,6 +124,14 @@ static void link(struct maker *m, int a, int b)
     *(fb->before < 0 ? &fb->before : &fb->after) = a;
 }
 
+/* Makes a and b neighbours across a corner that closes: a's end on the way, b's start. */
+static void close_corner(struct maker *m, int a, int b)
+{
+    struct sm_front *fa = &m->out->items[a], *fb = &m->out->items[b];
+    fa->corner[fa->is_arc && fa->sign < 0.0 ? 0 : 1] = b;
+    fb->corner[fb->is_arc && fb->sign < 0.0 ? 1 : 0] = a;
+}
+
 /* The corner where the way turns from t0 to t1 between elements a and b; -1 for none, at a chain's end. */
 static void turn_corner(struct maker *m, struct sm_point p, struct sm_point t0, struct sm_point t1, int a,
                         int b)
@@ -134,8 +142,11 @@ static void turn_corner(struct maker *m, struct sm_point p, struct sm_point t0, 
             link(m, a, b);
         return;
     }
-    if (sine < 0.0)
+    if (sine < 0.0) {
+        if (a >= 0 && b >= 0)
+            close_corner(m, a, b);
         return;
+    }
     add_corner(m, p, right_of(t0), right_of(t1));
     const int corner = m->out->n - 1;
     if (a >= 0)

@@ -7,14 +7,15 @@
 /* Shares of the figure's size. */
 static const double FIRST_LOOK = 1e-7; /* so soon after an event the new make-up is looked at */
 static const double FINEST = 1e-14;    /* bracket at which an event counts as found */
-static const double SHORTEST = 1e-10;  /* stage that is kept */
+static const double SHORTEST = 1e-8;   /* stage that is kept */
 
 struct finder {
     struct sm_arena *arena;
     struct sm_trimmer trimmer;
     struct sm_stages *out;
     size_t room;
-    double size; /* [m] */
+    double size;    /* [m] */
+    double contact; /* the last one passed [m] */
     struct sm_error *err;
 };
 
@@ -23,18 +24,31 @@ static enum sm_status trim(struct finder *f, double w, const struct sm_parts *be
     return sm_trim(&f->trimmer, w, before, out, f->err);
 }
 
+/* Takes a last stage away that is too short to keep. Returned: where the next one begins. A contact stays where it is;
+ * else that is where the short one began. */
+static double drop_short(struct finder *f, double w0)
+{
+    struct sm_stages *out = f->out;
+    const struct sm_stage *last = &out->items[out->n - 1];
+    if (last->w1 - last->w0 >= SHORTEST * f->size)
+        return w0;
+    const double start = last->w0;
+    out->n--;
+    if (out->n == 0 || w0 != f->contact)
+        return start;
+    out->items[out->n - 1].w1 = w0;
+    return w0;
+}
+
 /* Appends [w0, w1] with these parts, or lengthens the last stage if it has the same. */
 static enum sm_status append(struct finder *f, double w0, double w1, const struct sm_parts *parts)
 {
     struct sm_stages *out = f->out;
-    struct sm_stage *last = out->n > 0 ? &out->items[out->n - 1] : NULL;
-    if (last && sm_parts_alike(&last->parts, parts)) {
-        last->w1 = w1;
-        return SM_OK;
-    }
-    if (last && last->w1 - last->w0 < SHORTEST * f->size) {
-        last->w1 = w1;
-        last->parts = *parts;
+    const bool goes_on = out->n > 0 && sm_parts_alike(&out->items[out->n - 1].parts, parts);
+    if (out->n > 0 && !goes_on)
+        w0 = drop_short(f, w0);
+    if (out->n > 0 && sm_parts_alike(&out->items[out->n - 1].parts, parts)) {
+        out->items[out->n - 1].w1 = w1;
         return SM_OK;
     }
     struct sm_stage *room = sm_arena_grow(f->arena, out->items, out->n, &f->room, out->n + 1, sizeof *room);
@@ -69,6 +83,7 @@ static enum sm_status between(struct finder *f, double a, double b, struct sm_pa
 {
     const double step = fmin(FIRST_LOOK * f->size, 0.25 * (b - a)), middle = 0.5 * (a + b);
     struct sm_parts first, half, last;
+    f->contact = a;
     SM_TRY(trim(f, a + step, before, &first));
     *is_over = first.n_burning == 0;
     if (*is_over)

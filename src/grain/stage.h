@@ -29,7 +29,7 @@ struct sm_stages {
  *   1) Instants at which two fronts, or a front and a wall, touch at a point or along a line have closed forms, and are
  *      cuts in any case. All other events change who bounds whom; they are found by bisection between unlike trims, to
  *      1e-14 of the figure's size.
- *   2) Stages shorter than 1e-10 of the figure's size are joined with the next.
+ *   2) Stages shorter than 1e-8 of the figure's size are joined with the next.
  */
 enum sm_status sm_stages_find(struct sm_arena *arena, const struct sm_fronts *fronts, struct sm_stages *out,
                               struct sm_error *err) SM_MUST_CHECK;

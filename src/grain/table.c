@@ -7,9 +7,10 @@ struct builder {
     const struct sm_table_source *source;
     struct sm_geometry *g;
     size_t capacity;
-    double area;     /* largest met so far [m2] */
-    double worst;    /* largest error accepted so far [m2] */
-    double shortest; /* stretch that is still halved [m] */
+    double noise[SM_N_INTEGRALS]; /* of the integrals' values, by rounding [m3], [m4], [m5] */
+    double area;                  /* largest met so far [m2] */
+    double worst;                 /* largest error accepted so far [m2] */
+    double shortest;              /* stretch that is still halved [m] */
     struct sm_error *err;
 };
 
@@ -68,7 +69,7 @@ static void last_resort(const struct sm_geometry_knot *left, const struct sm_geo
         a.bend[i] = isfinite(a.bend[i]) ? a.bend[i] : mean;
         b.bend[i] = isfinite(b.bend[i]) ? b.bend[i] : mean;
     }
-    sm_piece_from_knots(&a, &b, SM_EVEN, 0.0, piece);
+    sm_piece_from_knots(&a, &b, SM_EVEN, 0.0, NULL, piece);
 }
 
 static enum sm_status keep(struct builder *b, const struct sm_piece *piece, double error)
@@ -96,7 +97,7 @@ static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot
     best->error = SM_INF;
     for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND; pace++) {
         struct trial trial = {.error = 0.0};
-        sm_piece_from_knots(left, right, (enum sm_pace)pace, roots[pace], &trial.piece);
+        sm_piece_from_knots(left, right, (enum sm_pace)pace, roots[pace], b->noise, &trial.piece);
         for (int i = 0; i < CHECKS; i++) {
             const double d = difference(b, &trial.piece, &truth[i]);
             trial.error = d <= trial.error ? trial.error : d;
@@ -129,6 +130,19 @@ static enum sm_status fit(struct builder *b, size_t k, const struct sm_geometry_
     return fit(b, k, &knot, right);
 }
 
+/* A value is a sum of some ten terms as large as those of the whole grain. */
+static void find_noise(struct builder *b)
+{
+    struct sm_geometry_knot start;
+    sample(b, 0, 0.0, &start);
+    const double reach = b->source->reach;
+    for (int i = 0; i < SM_N_INTEGRALS; i++)
+        b->noise[i] = 4e-15 * fabs(start.value[SM_VOLUME]) *
+                      (degree[i] == 0   ? 1.0
+                       : degree[i] == 1 ? reach
+                                        : reach * reach);
+}
+
 enum sm_status sm_table_build(struct sm_arena *arena, const struct sm_table_source *source,
                               struct sm_geometry *g, struct sm_error *err)
 {
@@ -136,6 +150,7 @@ enum sm_status sm_table_build(struct sm_arena *arena, const struct sm_table_sour
     g->n_pieces = 0;
     struct builder b = {.arena = arena, .source = source, .g = g, .err = err};
     b.shortest = 1e-9 * source->breaks[source->n_stretches];
+    find_noise(&b);
     for (size_t k = 0; k < source->n_stretches; k++) {
         struct sm_geometry_knot left, right;
         sample(&b, k, source->breaks[k], &left);

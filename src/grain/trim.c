@@ -5,7 +5,7 @@
 
 /* As shares of the figure's size. Points and distances are good to a few 1e-16 of it. */
 static const double CLEARANCE = 1e-13; /* a front this much behind another still counts as in front */
-static const double TIE = 1e-11;       /* cuts nearer than this are one */
+static const double TIE = 1e-12;       /* cuts nearer than this are one */
 static const double SLACK = 1e-9;      /* a meeting this far beyond an element's end is still looked at */
 static const double WIDER =
     1e-6; /* a grazing cut is good to the root of a rounding only: look again this far out */
@@ -291,14 +291,22 @@ static void list_near(struct sm_trimmer *t, int i, double w)
 }
 
 /* Where cuts lie at the same place an own end comes first, then one that is not beyond the other's end, then the lower
- * number: the choice must not hang on the last bit. A bound comes last. */
-static bool goes_before(const struct sm_cut *a, const struct sm_cut *b)
+ * number: the choice must not hang on the last bit. A bound comes last, and so does an own end in a corner that closes,
+ * since the front is cut there as soon as it moves. */
+static int rank_of(const struct sm_front *f, const struct sm_cut *cut)
 {
-    if (a->is_beyond != b->is_beyond)
-        return b->is_beyond;
-    const struct sm_end p = a->end, q = b->end;
-    const int rank_p = p.other == BOUND ? 1 << 30 : p.other, rank_q = q.other == BOUND ? 1 << 30 : q.other;
-    return rank_p != rank_q ? rank_p < rank_q : p.root < q.root;
+    enum { LAST = 1 << 30 };
+    if (cut->end.other == BOUND)
+        return LAST;
+    if (cut->end.other == SM_OWN_END)
+        return f->corner[cut->end.root] >= 0 ? LAST - 1 : -1;
+    return cut->is_beyond ? LAST / 2 + cut->end.other : cut->end.other;
+}
+
+static bool goes_before(const struct sm_front *f, const struct sm_cut *a, const struct sm_cut *b)
+{
+    const int rank_a = rank_of(f, a), rank_b = rank_of(f, b);
+    return rank_a != rank_b ? rank_a < rank_b : a->end.root < b->end.root;
 }
 
 static int insert_cut(struct sm_cut *cuts, int n, struct sm_cut cut)
@@ -368,13 +376,13 @@ static int find_cuts(const struct sm_trimmer *t, const struct sm_part *span, dou
 }
 
 /* Cuts at one place become one. */
-static int merge_cuts(struct sm_cut *cuts, int n, double tie)
+static int merge_cuts(const struct sm_front *f, struct sm_cut *cuts, int n, double tie)
 {
     int kept = 0;
     for (int k = 1; k < n; k++) {
         if (cuts[k].place - cuts[kept].place > tie)
             cuts[++kept] = cuts[k];
-        else if (goes_before(&cuts[k], &cuts[kept])) {
+        else if (goes_before(f, &cuts[k], &cuts[kept])) {
             cuts[kept].end = cuts[k].end;
             cuts[kept].is_beyond = cuts[k].is_beyond;
         }
@@ -400,6 +408,14 @@ static bool is_visible(struct sm_trimmer *t, int i, struct sm_point p, double w)
     return true;
 }
 
+/* Between the own end in a corner that closes and the cut with the element beyond it lies what that element hides, however
+ * little the corner turns. */
+static bool is_in_corner(const struct sm_front *f, struct sm_end a, struct sm_end b)
+{
+    const struct sm_end own = a.other == SM_OWN_END ? a : b, other = a.other == SM_OWN_END ? b : a;
+    return own.other == SM_OWN_END && other.other >= 0 && other.other == f->corner[own.root];
+}
+
 /* Appends the visible stretches of one span. Stretches that touch are one: what cuts there only grazes. */
 static int trim_span(struct sm_trimmer *t, const struct sm_part *span, double w, int n_parts)
 {
@@ -407,11 +423,12 @@ static int trim_span(struct sm_trimmer *t, const struct sm_part *span, double w,
     if (f->is_arc && sm_front_radius(f, w) <= TIE * t->fronts->size)
         return n_parts;
     const struct sm_part wide = widen(t, span, w);
-    const int n = merge_cuts(t->cuts, find_cuts(t, &wide, w), slack_of(t->fronts, f, w, TIE));
+    const int n = merge_cuts(f, t->cuts, find_cuts(t, &wide, w), slack_of(t->fronts, f, w, TIE));
     bool goes_on = false;
     for (int k = 0; k + 1 < n; k++) {
         const struct sm_cut *a = &t->cuts[k], *b = &t->cuts[k + 1];
-        const bool seen = is_visible(t, span->front, sm_front_point(f, 0.5 * (a->place + b->place), w), w);
+        const bool seen = !is_in_corner(f, a->end, b->end) &&
+                          is_visible(t, span->front, sm_front_point(f, 0.5 * (a->place + b->place), w), w);
         if (seen && goes_on) {
             t->parts[n_parts - 1].to = b->end;
             t->parts[n_parts - 1].hi = b->place;

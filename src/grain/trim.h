@@ -28,6 +28,8 @@ struct sm_front {
     struct sm_point hub; /* the element lies within reach of it [m] */
     double reach;        /* [m] */
     int before, after;   /* elements that this one runs into without a corner; -1 for none */
+    int corner[2]; /* elements that it meets in a corner closing towards the propellant, at place 0 and at its
+                             extent; -1 for none */
 };
 
 /* Walls bound the figure all round, their normals pointing inwards: they cut fronts, and nothing beyond them counts. Rims

@@ -59,7 +59,7 @@ static void round_trip(enum sm_pace pace, double root)
     struct sm_geometry_knot a, b;
     sm_piece_knot(&piece, 0.3, &a);
     sm_piece_knot(&piece, 0.7, &b);
-    sm_piece_from_knots(&a, &b, pace, root, &back);
+    sm_piece_from_knots(&a, &b, pace, root, NULL, &back);
     for (int i = 0; i < SM_N_INTEGRALS; i++)
         for (int j = 0; j < 6; j++)
             cr_expect_float_eq(back.c[i][j], piece.c[i][j], 1e-11, "pace %d, c[%d][%d]", (int)pace, i, j);
