@@ -2,7 +2,7 @@
 
 #include <math.h>
 
-static enum sm_status check_part(const struct sm_part *part, struct sm_error *err)
+static enum sm_status check_part(const struct sm_hardware_part *part, struct sm_error *err)
 {
     if (part->form == SM_PART_POINT)
         return SM_OK;
@@ -19,7 +19,7 @@ static enum sm_status check_part(const struct sm_part *part, struct sm_error *er
 }
 
 /* Inertia of a homogeneous hollow cylinder, of which a disc is a short one (any mechanics text). */
-static void part_body(const struct sm_part *part, struct sm_body *body)
+static void part_body(const struct sm_hardware_part *part, struct sm_body *body)
 {
     *body = (struct sm_body){.mass = part->mass, .center_of_mass = part->at};
     if (part->form == SM_PART_POINT)
@@ -32,7 +32,7 @@ static void part_body(const struct sm_part *part, struct sm_body *body)
 
 static enum sm_status add_parts(const struct sm_list *parts, struct sm_body *body, struct sm_error *err)
 {
-    const struct sm_part *part = parts->items;
+    const struct sm_hardware_part *part = parts->items;
     *body = (struct sm_body){0};
     for (size_t i = 0; i < parts->n; i++) {
         struct sm_body one, sum;

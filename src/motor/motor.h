@@ -22,7 +22,7 @@ struct sm_case {
 
 /* A part of the hardware. A point, or a body of revolution with its own inertia. */
 enum sm_part_form { SM_PART_POINT, SM_PART_TUBE, SM_PART_DISC };
-struct sm_part {
+struct sm_hardware_part {
     const char *name;
     int form;              /* enum sm_part_form */
     double mass;           /* [kg] */
@@ -37,7 +37,7 @@ struct sm_hardware {
     double center_of_mass;     /* from the head end [m] */
     double inertia_axial;      /* [kg m2] */
     double inertia_transverse; /* about its own centre of mass [kg m2] */
-    struct sm_list parts;      /* of struct sm_part, in place of the totals */
+    struct sm_list parts;      /* of struct sm_hardware_part, in place of the totals */
 };
 
 struct sm_ignition {

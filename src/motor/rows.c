@@ -30,20 +30,24 @@ static const char *const form_words[] = {"point", "tube", "disc", NULL};
 static const struct sm_param part_params[] = {
     {.name = "name",
      .kind = SM_TEXT,
-     .offset = offsetof(struct sm_part, name),
+     .offset = offsetof(struct sm_hardware_part, name),
      .fallback = SM_OPTIONAL,
      .help = "what it is"},
     {.name = "form",
      .kind = SM_CHOICE,
-     .offset = offsetof(struct sm_part, form),
+     .offset = offsetof(struct sm_hardware_part, form),
      .words = form_words,
      .fallback = SM_PART_POINT,
      .help = "how its own inertia is reckoned"},
-    QUANTITY(sm_part, mass, SM_DIM_MASS, 0.0, 1e5, SM_REQUIRED, "mass"),
-    QUANTITY(sm_part, at, SM_DIM_LENGTH, -30.0, 60.0, SM_REQUIRED, "its centre of mass, from the head end"),
-    QUANTITY(sm_part, length, SM_DIM_LENGTH, 0.0, 30.0, 0.0, "length along the axis, of a tube or disc"),
-    QUANTITY(sm_part, outer_diameter, SM_DIM_LENGTH, 0.0, 5.0, 0.0, "outer diameter, of a tube or disc"),
-    QUANTITY(sm_part, inner_diameter, SM_DIM_LENGTH, 0.0, 5.0, 0.0, "inner diameter, of a tube or ring"),
+    QUANTITY(sm_hardware_part, mass, SM_DIM_MASS, 0.0, 1e5, SM_REQUIRED, "mass"),
+    QUANTITY(sm_hardware_part, at, SM_DIM_LENGTH, -30.0, 60.0, SM_REQUIRED,
+             "its centre of mass, from the head end"),
+    QUANTITY(sm_hardware_part, length, SM_DIM_LENGTH, 0.0, 30.0, 0.0,
+             "length along the axis, of a tube or disc"),
+    QUANTITY(sm_hardware_part, outer_diameter, SM_DIM_LENGTH, 0.0, 5.0, 0.0,
+             "outer diameter, of a tube or disc"),
+    QUANTITY(sm_hardware_part, inner_diameter, SM_DIM_LENGTH, 0.0, 5.0, 0.0,
+             "inner diameter, of a tube or ring"),
 };
 
 const struct sm_param sm_hardware_params[] = {
@@ -60,7 +64,7 @@ const struct sm_param sm_hardware_params[] = {
      .fallback = SM_OPTIONAL,
      .rows = part_params,
      .n_rows = SM_COUNT(part_params),
-     .row_size = sizeof(struct sm_part),
+     .row_size = sizeof(struct sm_hardware_part),
      .help = "case, closures, nozzle, liner one by one, in place of the totals"},
 };
 const size_t sm_n_hardware_params = SM_COUNT(sm_hardware_params);
