@@ -2,6 +2,7 @@
 #include "terminal.h"
 
 #include <stddef.h>
+#include <string.h>
 
 #define AT(field) offsetof(struct sm_result, field)
 
@@ -40,14 +41,31 @@ const char *const cli_caution = "Predicted, not measured; it does not certify. F
                                 "the codes that apply and your range's "
                                 "safety officer, and never stand near a test.";
 
+/* Each source once, with what it is worth if it was not read itself. */
+static void print_sources(const struct sm_rule_finding *found, size_t n)
+{
+    char text[4096] = "Sources: ";
+    size_t used = strlen(text), n_put = 0;
+    for (size_t i = 0; i < n; i++) {
+        bool is_new = found[i].source != NULL;
+        for (size_t j = 0; j < i && is_new; j++)
+            is_new = !found[j].source || strcmp(found[i].source, found[j].source) != 0;
+        if (!is_new || used + strlen(found[i].source) + 32 > sizeof text)
+            continue;
+        const bool is_published = strcmp(found[i].standing, "published") == 0;
+        used += (size_t)snprintf(text + used, sizeof text - used, "%s%s%s%s%s", n_put++ > 0 ? "; " : "",
+                                 found[i].source, is_published ? "" : " [",
+                                 is_published ? "" : found[i].standing, is_published ? "" : "]");
+    }
+    cli_wrap(stdout, text, 2, 100);
+}
+
 void cli_print_guidance(const struct sm_rule_case *c)
 {
     struct sm_rule_finding found[SM_MAX_FINDINGS];
     const size_t n = sm_rules_judge(c, found);
     puts("\nlevels and limits, as guidance");
-    for (size_t i = 0; i < n; i++) {
-        char line[512];
-        snprintf(line, sizeof line, "%s (%s, %s)", found[i].text, found[i].source, found[i].standing);
-        cli_wrap(stdout, found[i].source ? line : found[i].text, 2, 100);
-    }
+    for (size_t i = 0; i < n; i++)
+        cli_wrap(stdout, found[i].text, 2, 100);
+    print_sources(found, n);
 }

@@ -59,7 +59,8 @@ static void print_curve_notes(const struct sm_result *result)
 static void print_result(const struct cli *cli, const struct sm_motor *motor, const struct sm_result *result,
                          int count)
 {
-    printf("%s: %s, predicted\n", result->motor, result->designation);
+    printf("%s: %s, %s\n", result->motor, result->designation,
+           result->is_curve ? "from its curve as given" : "predicted");
     print_inputs(motor, cli->system);
     print_curve_notes(result);
     if (!result->complete)
