@@ -170,15 +170,33 @@ struct sm_sink cli_stdout(void)
     return (struct sm_sink){write_stdout, NULL};
 }
 
-enum cli_exit cli_close_stdout(void)
+/* Why standard output takes no more: an earlier write may have failed with its reason lost, so one more byte is tried. */
+static int output_fault(void)
 {
     errno = 0;
     if (fflush(stdout) == 0 && !ferror(stdout))
-        return CLI_DONE;
-    if (errno != EPIPE) /* a reader that has seen enough, as head, is not worth a message */
-        fprintf(stderr, "slowmatch: error: can't write to standard output: %s\n",
-                strerror(errno ? errno : EIO));
-    return CLI_FAILED;
+        return 0;
+    clearerr(stdout);
+    errno = 0;
+    fputc('\n', stdout);
+    fflush(stdout);
+    return errno ? errno : EIO;
+}
+
+enum cli_exit cli_close_stdout(void)
+{
+    const int fault = output_fault();
+    if (fault != 0 && fault != EPIPE) /* a reader that has seen enough, as head, is not worth a message */
+        fprintf(stderr, "slowmatch: error: can't write to standard output: %s\n", strerror(fault));
+    return fault == 0 ? CLI_DONE : CLI_FAILED;
+}
+
+enum cli_exit cli_end_output(enum sm_status status, const struct sm_error *err)
+{
+    /* A fault of standard output itself is said once, when it is closed. */
+    if (status != SM_OK && status != SM_E_IO)
+        cli_say_error(err);
+    return cli_exit_of_run(status);
 }
 
 enum cli_exit cli_write_file(const char *path, cli_writer *writer, void *user)

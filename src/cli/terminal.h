@@ -29,6 +29,8 @@ const char *cli_number(char buf[CLI_NUMBER], double si, enum sm_dim dim, enum sm
 /* Standard output as a sink, and the end of its use: flushed, with a fault said. */
 struct sm_sink cli_stdout(void);
 enum cli_exit cli_close_stdout(void);
+/* Exit code of a writer that wrote to cli_stdout. */
+enum cli_exit cli_end_output(enum sm_status status, const struct sm_error *err);
 
 /* Runs a writer into a named file, replaced only when complete. A fault is said. */
 typedef enum sm_status cli_writer(void *user, struct sm_sink *sink, struct sm_error *err);

@@ -118,9 +118,7 @@ static enum cli_exit write_json(const struct sm_result *result)
     struct sm_sink out = cli_stdout();
     struct sm_error err = {0};
     const enum sm_status status = sm_result_write_json(result, &out, &err);
-    if (status != SM_OK)
-        cli_say_error(&err);
-    return cli_exit_of_run(status);
+    return cli_end_output(status, &err);
 }
 
 static enum cli_exit run(struct cli *cli)

@@ -123,9 +123,7 @@ static enum cli_exit run(struct cli *cli)
     }
     struct sm_sink out = cli_stdout();
     const enum sm_status status = sm_class_write_json(&c, &out, &err);
-    if (status != SM_OK)
-        cli_say_error(&err);
-    return cli_exit_of_run(status);
+    return cli_end_output(status, &err);
 }
 
 const struct sm_command sm_command_classify = {

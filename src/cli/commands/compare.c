@@ -100,9 +100,7 @@ static enum cli_exit write_json(const struct set *set)
     for (size_t i = 0; i < set->n; i++)
         results[i] = set->results[i];
     const enum sm_status status = sm_results_write_json(results, set->n, &out, &err);
-    if (status != SM_OK)
-        cli_say_error(&err);
-    return cli_exit_of_run(status);
+    return cli_end_output(status, &err);
 }
 
 static enum cli_exit show(const struct cli *cli, const struct set *set)

@@ -10,9 +10,7 @@ static enum cli_exit run(struct cli *cli)
         return CLI_DONE;
     }
     const enum sm_status status = sm_schema_write(cli->arguments[0], &out, &err);
-    if (status != SM_OK)
-        cli_say_error(&err);
-    return cli_exit_of_run(status);
+    return cli_end_output(status, &err);
 }
 
 const struct sm_command sm_command_schema = {

@@ -1,0 +1,56 @@
+/*
+ * A motor's burnback: burning area, volume and mass properties against the distance burned, and drawings of it.
+ */
+#ifndef SLOWMATCH_GRAIN_H
+#define SLOWMATCH_GRAIN_H
+
+#include "slowmatch/plot.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* Columns of n rows each, in rising distance burned; two rows share one where the area jumps. */
+struct sm_grain_table {
+    const char *name; /* "1: star", or "all" for the whole stack */
+    size_t n;
+    double *web;                /* distance burned [m] */
+    double *area;               /* burning area [m2] */
+    double *volume;             /* of propellant left [m3] */
+    double *mass;               /* of propellant left [kg] */
+    double *center_of_mass;     /* from the head end of the chamber [m] */
+    double *inertia_axial;      /* about the motor's axis [kg m2] */
+    double *inertia_transverse; /* about its own centre of mass [kg m2] */
+    double accuracy;            /* of the area, as a share of the largest; 0 where exact [1] */
+};
+
+/* Tables of every entry of "grains" (one grain of each, repeats left out) and, last, of the whole stack. */
+struct sm_grain_tables {
+    const struct sm_grain_table *tables;
+    size_t n;
+};
+
+/*
+ * Given: rows, 2 to 100000: as many equal steps less one, besides the rows at jumps.
+ * Returned: *tables, to be freed with sm_grain_tables_free before the motor.
+ * Status: SM_E_FIELD for a motor given by its bare curve; SM_E_RANGE for rows.
+ */
+SM_API enum sm_status sm_grain_tables_make(const struct sm_motor *motor, size_t rows,
+                                           struct sm_grain_tables **tables,
+                                           struct sm_error *err) SM_MUST_CHECK;
+SM_API void sm_grain_tables_free(struct sm_grain_tables *tables);
+
+/* As slowmatch-grain/1 JSON; as CSV of the whole stack; burning area against distance burned as a plot. */
+SM_API enum sm_status sm_grain_tables_write_json(const struct sm_motor *motor,
+                                                 const struct sm_grain_tables *tables, struct sm_sink *sink,
+                                                 struct sm_error *err) SM_MUST_CHECK;
+SM_API enum sm_status sm_grain_tables_write_csv(const struct sm_grain_tables *tables, struct sm_sink *sink,
+                                                struct sm_error *err) SM_MUST_CHECK;
+SM_API enum sm_status sm_grain_tables_plot(const struct sm_motor *motor, const struct sm_grain_tables *tables,
+                                           enum sm_unit_system system, enum sm_picture_kind kind,
+                                           struct sm_sink *sink, struct sm_error *err) SM_MUST_CHECK;
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,230 @@
+/* Burnback tables of a motor, for people and programs. */
+#include "base/sink.h"
+#include "base/text.h"
+#include "doc/json_write.h"
+#include "motor/burnback.h"
+#include "report/axes.h"
+#include "slowmatch/grain.h"
+
+#include <math.h>
+
+enum { MAX_ROWS = 100000, NAME = 64 };
+
+/* Tables with the arena that they live in. */
+struct owner {
+    struct sm_grain_tables tables; /* first, so that tables are also their owner */
+    struct sm_arena arena;
+};
+
+static enum sm_status new_columns(struct sm_grain_table *t, size_t n, struct sm_arena *arena,
+                                  struct sm_error *err)
+{
+    double **columns[] = {&t->web,
+                          &t->area,
+                          &t->volume,
+                          &t->mass,
+                          &t->center_of_mass,
+                          &t->inertia_axial,
+                          &t->inertia_transverse};
+    t->n = n;
+    for (size_t i = 0; i < SM_COUNT(columns); i++) {
+        *columns[i] = sm_arena_alloc(arena, n, sizeof(double));
+        if (!*columns[i])
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
+    }
+    return SM_OK;
+}
+
+static enum sm_status fill(const struct sm_motor *motor, const struct sm_geometry *g, double place,
+                           size_t rows, struct sm_arena *arena, struct sm_grain_table *t,
+                           struct sm_error *err)
+{
+    struct sm_burnback_row *row;
+    size_t n;
+    SM_TRY(sm_burnback_rows(g, rows - 1, arena, &row, &n, err));
+    SM_TRY(new_columns(t, n, arena, err));
+    t->accuracy = g->accuracy;
+    for (size_t i = 0; i < n; i++) {
+        struct sm_body body;
+        sm_propellant_body(motor->spec.propellant.density, &row[i].at, &body);
+        t->web[i] = row[i].w;
+        t->area[i] = -row[i].at.slope[SM_VOLUME];
+        t->volume[i] = row[i].at.value[SM_VOLUME];
+        t->mass[i] = body.mass;
+        /* Nothing has no centre: the last one is held. */
+        t->center_of_mass[i] =
+            body.mass > 0.0 || i == 0 ? place + body.center_of_mass : t->center_of_mass[i - 1];
+        t->inertia_axial[i] = body.inertia_axial;
+        t->inertia_transverse[i] = body.inertia_transverse;
+    }
+    return SM_OK;
+}
+
+static enum sm_status fill_all(const struct sm_motor *motor, size_t rows, struct owner *owner,
+                               struct sm_error *err)
+{
+    const size_t n = motor->spec.n_grains;
+    struct sm_grain_table *t = sm_arena_alloc(&owner->arena, n + 1, sizeof *t);
+    if (!t)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < n; i++) {
+        char *name = sm_arena_alloc(&owner->arena, NAME, 1);
+        if (!name)
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
+        sm_text_format(name, NAME, "%zu: %s", i + 1, motor->spec.grains[i].shape->name);
+        t[i].name = name;
+        SM_TRY(fill(motor, &motor->geometry[i], motor->place[i], rows, &owner->arena, &t[i], err));
+    }
+    t[n].name = "all";
+    SM_TRY(fill(motor, &motor->stack, 0.0, rows, &owner->arena, &t[n], err));
+    owner->tables = (struct sm_grain_tables){t, n + 1};
+    return SM_OK;
+}
+
+enum sm_status sm_grain_tables_make(const struct sm_motor *motor, size_t rows,
+                                    struct sm_grain_tables **tables, struct sm_error *err)
+{
+    struct sm_arena arena;
+    *tables = NULL;
+    if (motor->spec.is_curve)
+        return sm_fail(err, SM_E_FIELD, "this motor is given by its bare curve and has no grain");
+    if (rows < 2 || rows > MAX_ROWS)
+        return sm_fail(err, SM_E_RANGE, "%zu rows are outside 2 to %d", rows, MAX_ROWS);
+    sm_arena_init(&arena, NULL);
+    struct owner *owner = sm_arena_alloc(&arena, 1, sizeof *owner);
+    if (!owner)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    owner->arena = arena;
+    const enum sm_status status = fill_all(motor, rows, owner, err);
+    if (status != SM_OK)
+        sm_grain_tables_free(&owner->tables);
+    else
+        *tables = &owner->tables;
+    return status;
+}
+
+void sm_grain_tables_free(struct sm_grain_tables *tables)
+{
+    if (!tables)
+        return;
+    struct sm_arena arena = ((struct owner *)tables)->arena; /* the tables live in their own arena */
+    sm_arena_release(&arena);
+}
+
+/* ---- columns ---- */
+
+enum { N_COLUMNS = 7 };
+static const char *const column_names[N_COLUMNS] = {
+    "web", "burn_area", "volume", "mass", "center_of_mass", "inertia_axial", "inertia_transverse"};
+
+static void columns_of(const struct sm_grain_table *t, const double *columns[N_COLUMNS])
+{
+    const double *all[N_COLUMNS] = {
+        t->web, t->area, t->volume, t->mass, t->center_of_mass, t->inertia_axial, t->inertia_transverse};
+    for (size_t i = 0; i < N_COLUMNS; i++)
+        columns[i] = all[i];
+}
+
+static void put_table(struct sm_json_writer *w, const struct sm_motor *motor, const struct sm_grain_table *t,
+                      size_t i)
+{
+    const double *columns[N_COLUMNS];
+    columns_of(t, columns);
+    sm_json_open_object(w);
+    sm_json_member_string(w, "name", t->name);
+    sm_json_member_whole(w, "count", i < motor->spec.n_grains ? motor->spec.grains[i].count : 1);
+    sm_json_member_number(w, "accuracy", t->accuracy);
+    for (size_t j = 0; j < N_COLUMNS; j++)
+        sm_json_member_doubles(w, column_names[j], columns[j], t->n);
+    sm_json_close(w);
+}
+
+enum sm_status sm_grain_tables_write_json(const struct sm_motor *motor, const struct sm_grain_tables *tables,
+                                          struct sm_sink *sink, struct sm_error *err)
+{
+    struct sm_json_writer w;
+    sm_json_write_init(&w, sink);
+    sm_json_open_object(&w);
+    sm_json_member_string(&w, "format", "slowmatch-grain/1");
+    sm_json_member_string(&w, "motor", motor->spec.name);
+    sm_json_member_array(&w, "grains");
+    for (size_t i = 0; i + 1 < tables->n; i++)
+        put_table(&w, motor, &tables->tables[i], i);
+    sm_json_close(&w);
+    sm_json_put_key(&w, "all");
+    put_table(&w, motor, &tables->tables[tables->n - 1], motor->spec.n_grains);
+    sm_json_close(&w);
+    return sm_json_write_end(&w, err);
+}
+
+enum sm_status sm_grain_tables_write_csv(const struct sm_grain_tables *tables, struct sm_sink *sink,
+                                         struct sm_error *err)
+{
+    const struct sm_grain_table *t = &tables->tables[tables->n - 1];
+    const double *columns[N_COLUMNS];
+    columns_of(t, columns);
+    for (size_t j = 0; j < N_COLUMNS; j++)
+        SM_TRY(sm_sink_format(sink, err, "%s%s", j > 0 ? "," : "", column_names[j]));
+    for (size_t i = 0; i < t->n; i++)
+        for (size_t j = 0; j < N_COLUMNS; j++) {
+            char number[SM_DOUBLE_TEXT];
+            SM_TRY(sm_sink_format(sink, err, "%s%s", j > 0 ? "," : "\r\n",
+                                  sm_text_double(number, columns[j][i])));
+        }
+    return sm_sink_text(sink, "\r\n", err);
+}
+
+/* ---- plot ---- */
+
+static enum sm_status plot_series(const struct sm_grain_table *t, double length, double area,
+                                  const char *label, struct sm_arena *arena, struct sm_plot_series *out,
+                                  struct sm_error *err)
+{
+    double *x = sm_arena_alloc(arena, t->n, sizeof *x), *y = sm_arena_alloc(arena, t->n, sizeof *y);
+    if (!x || !y)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < t->n; i++) {
+        x[i] = t->web[i] / length;
+        y[i] = t->area[i] / area;
+    }
+    *out = (struct sm_plot_series){.x = x, .y = y, .n = t->n, .label = label};
+    return SM_OK;
+}
+
+enum sm_status sm_grain_tables_plot(const struct sm_motor *motor, const struct sm_grain_tables *tables,
+                                    enum sm_unit_system system, enum sm_picture_kind kind,
+                                    struct sm_sink *sink, struct sm_error *err)
+{
+    static const double inch = 0.0254; /* exact by definition [m] */
+    const int is_us = system == SM_UNITS_US, is_one = tables->n == 2;
+    const double length = is_us ? inch : 1e-3, area = is_us ? inch * inch : 1e-6;
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_plot_series *series = sm_arena_alloc(&arena, tables->n, sizeof *series);
+    enum sm_status status = series ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
+    const size_t n = is_one ? 1 : tables->n;
+    for (size_t i = 0; i < n && status == SM_OK; i++) {
+        const struct sm_grain_table *t = &tables->tables[is_one ? 1 : i];
+        status = plot_series(t, length, area, is_one ? NULL : t->name, &arena, &series[i], err);
+    }
+    const struct sm_plot_panel panel = {
+        .x = {.label = is_us ? "distance burned (in)" : "distance burned (mm)"},
+        .y = {.label = is_us ? "burning area (in2)" : "burning area (mm2)"},
+        .series = series,
+        .n_series = n,
+    };
+    const struct sm_plot plot = {
+        .title = motor->spec.name,
+        .subtitle = is_one ? "burning area" : "burning area of one grain of each entry, and of all together",
+        .panels = &panel,
+        .n_panels = 1,
+    };
+    if (status == SM_OK)
+        status = sm_plot_write(&plot,
+                               kind == SM_PICTURE_PNG   ? SM_PLOT_PNG
+                               : kind == SM_PICTURE_PDF ? SM_PLOT_PDF
+                                                        : SM_PLOT_SVG,
+                               sink, err);
+    sm_arena_release(&arena);
+    return status;
+}

@@ -1,0 +1,58 @@
+#include "motor/burnback.h"
+
+#include <math.h>
+
+static const double jump = 1e-9; /* relative step of the area that counts as one [1] */
+
+struct rows {
+    struct sm_arena *arena;
+    struct sm_burnback_row *items;
+    size_t n, room;
+};
+
+static enum sm_status put(struct rows *rows, const struct sm_piece *piece, double w, struct sm_error *err)
+{
+    struct sm_burnback_row *room =
+        sm_arena_grow(rows->arena, rows->items, rows->n, &rows->room, rows->n + 1, sizeof *room);
+    if (!room)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    rows->items = room;
+    room[rows->n].w = w;
+    sm_piece_eval(piece, w, &room[rows->n].at);
+    rows->n++;
+    return SM_OK;
+}
+
+static int jumps(const struct sm_piece *before, const struct sm_piece *after)
+{
+    double a, b, volume;
+    sm_piece_area(before, before->w1, &a, &volume);
+    sm_piece_area(after, after->w0, &b, &volume);
+    return fabs(a - b) > jump * fmax(fabs(a), fabs(b));
+}
+
+enum sm_status sm_burnback_rows(const struct sm_geometry *g, size_t steps, struct sm_arena *arena,
+                                struct sm_burnback_row **out, size_t *n, struct sm_error *err)
+{
+    struct rows rows = {.arena = arena};
+    size_t step = 0;
+    for (size_t i = 0; i < g->n_pieces; i++) {
+        const struct sm_piece *piece = &g->pieces[i];
+        const int is_last = i + 1 == g->n_pieces;
+        for (; step <= steps; step++) {
+            const double w = step == steps ? g->web : g->web * (double)step / (double)steps;
+            if (is_last ? w > piece->w1 : w >= piece->w1)
+                break;
+            SM_TRY(put(&rows, piece, w, err));
+        }
+        if (!is_last && jumps(piece, piece + 1)) {
+            SM_TRY(put(&rows, piece, piece->w1, err));
+            SM_TRY(put(&rows, piece + 1, piece->w1, err));
+            while (step <= steps && g->web * (double)step / (double)steps <= piece->w1)
+                step++;
+        }
+    }
+    *out = rows.items;
+    *n = rows.n;
+    return SM_OK;
+}
