@@ -139,8 +139,7 @@ static enum sm_status move_pieces(struct sm_arena *arena, const struct sm_stack_
     out->n_pieces = g->n_pieces;
     out->accuracy = g->accuracy;
     for (size_t i = 0; i < g->n_pieces; i++) {
-        out->pieces[i] =
-            (struct sm_piece){.w0 = g->pieces[i].w0, .w1 = g->pieces[i].w1, .pace = g->pieces[i].pace};
+        out->pieces[i] = g->pieces[i];
         for (int j = 0; j < 6; j++) {
             struct sm_geometry_knot one = {0}, all = {0};
             for (int q = 0; q < SM_N_INTEGRALS; q++)
