@@ -1,0 +1,204 @@
+/*
+ * Complete cases published in D. Davis, PROPULSION: A Rocket Propulsion Engineering Course (open course notes), modules 20
+ * and 21, and closed forms of every text. The notes' examples are quasi-steady, so they are held against the equilibrium
+ * model; the tolerances are those of the digits printed.
+ */
+#include "bench_motor.h"
+
+#include <stdio.h>
+
+static const double pi = 3.14159265358979323846;
+
+/* Module 21, worked example 21.1: a cylindrical perforation, ends inhibited. */
+static const char cylinder_text[] =
+    "{\"format\":\"slowmatch-motor/1\",\"name\":\"cylinder\",\"propellant\":\"generic-p-1770\","
+    "\"case\":{\"bore\":\"0.6 m\",\"length\":\"3 m\"},"
+    "\"grains\":[{\"shape\":\"tube\",\"outer_diameter\":\"0.6 m\",\"bore_diameter\":\"0.3 m\",\"length\":\"3 "
+    "m\","
+    "\"burning\":[\"bore\"]}],"
+    "\"nozzle\":{\"throat_diameter\":\"0.133 m\",\"exit_diameter\":\"0.3 m\"},"
+    "\"ignition\":{\"pressure\":\"5 MPa\",\"spread_time\":\"0 s\"},\"conditions\":{\"ambient_pressure\":\"0 "
+    "Pa\"}}";
+
+/* The course leaves out the gas that fills the burned volume, a share P/(R T rho) of what is made. This is the pressure that
+ * its formula gives where ours, with that gas, gives p: larger by the share to the power 1/(1 - n). */
+static double without_filling(const struct sm_motor *motor, double p)
+{
+    const struct sm_burn_segment *law = motor->spec.propellant.burn_rate.items;
+    const double share = p / (motor->gas.rt * motor->spec.propellant.density);
+    return p * pow(1.0 - share, -1.0 / (1.0 - law[0].exponent));
+}
+
+/* Value of a column where the distance burned is w. */
+static double at_web(const struct sm_result *r, const double *column, double w)
+{
+    return sm_curve_at(r->series.web, column, r->series.n, w);
+}
+
+Test(published, a_cylinder_burns_as_the_course_says)
+{
+    /* distance burned, area, pressure in MPa, time: recomputed to more digits from the example's inputs */
+    static const double rows[][4] = {{0.03, 3.393, 6.6159, 3.2493},
+                                     {0.06, 3.958, 8.3865, 6.2181},
+                                     {0.09, 4.524, 10.2991, 8.9662},
+                                     {0.12, 5.089, 12.3451, 11.5349},
+                                     {0.15, 5.655, 14.5175, 13.9539}};
+    struct sm_motor *motor = load_text(cylinder_text, NULL, 0);
+    struct sm_result *r = run_motor(motor, SM_MODEL_EQUILIBRIUM, 1e-6);
+    cr_expect(relative(motor->propellant_mass, 1126.0) < 1e-3, "mass %g", motor->propellant_mass);
+    cr_expect(relative(without_filling(motor, r->series.pressure[0]), 4.9977e6) < 1e-4);
+    for (size_t i = 0; i < SM_COUNT(rows); i++) {
+        const double w = rows[i][0] * (1.0 - 1e-12);
+        cr_expect(relative(at_web(r, r->series.burn_area, w), rows[i][1]) < 2e-4, "area at %g m", w);
+        const double p = without_filling(motor, at_web(r, r->series.pressure, w));
+        cr_expect(relative(p, rows[i][2] * 1e6) < 1e-4, "pressure at %g m: %g", w, p);
+        /* Times keep the filling's effect: up to 1.2 % of pressure, to the power n, averaged over the burn. */
+        cr_expect(relative(at_web(r, r->series.time, w), rows[i][3]) < 3e-3, "time at %g m: %g", w,
+                  at_web(r, r->series.time, w));
+    }
+    /* The integral of pressure is mass times c* over throat area, whatever the grain. */
+    const double integral = sm_curve_integral(r->series.time, r->series.pressure, r->series.n, 0.0, 20.0);
+    cr_expect(relative(integral, 128.0596e6) < 6e-3, "integral %g, with the gas that stays as filling",
+              integral);
+    /* P goes as area to the power 1 / (1 - n): twice the area here. */
+    const double ratio =
+        without_filling(motor, r->chamber.pressure_maximum) / without_filling(motor, r->series.pressure[0]);
+    cr_expect(relative(ratio, pow(2.0, 1.0 / 0.65)) < 1e-4);
+    sm_result_free(r);
+    sm_motor_free(motor);
+}
+
+Test(published, an_end_burner_is_neutral_and_lasts_as_the_course_says)
+{
+    /* Worked example 21.2: 4 MPa, 120 s; L 0.9747 m, D 0.2689 m, throat 20.27 mm, Kn 176.1, 98.0 kg, 8.1225 mm/s. */
+    static const struct sm_override end[] = {
+        {"grains", "[{\"shape\":\"end-burner\",\"outer_diameter\":\"0.2689 m\",\"length\":\"0.9747 m\"}]"},
+        {"case.bore", "0.27 m"},
+        {"case.length", "1.2 m"},
+        {"nozzle.throat_diameter", "20.27 mm"},
+        {"nozzle.exit_diameter", "50 mm"}};
+    struct sm_motor *motor = load_text(cylinder_text, end, SM_COUNT(end));
+    struct sm_result *r = run_motor(motor, SM_MODEL_EQUILIBRIUM, 1e-6);
+    cr_expect(relative(motor->propellant_mass, 98.0) < 1e-3);
+    cr_expect(relative(r->chamber.kn_initial, 176.1) < 1e-3, "Kn %g", r->chamber.kn_initial);
+    const double p = without_filling(motor, r->chamber.pressure_maximum);
+    cr_expect(relative(p, 4.0e6) < 1e-3, "pressure %g", p);
+    cr_expect(relative(r->thrust.burn_time, 120.0) < 2e-3, "burn time %g", r->thrust.burn_time);
+    cr_expect(relative(r->series.pressure[0], r->chamber.pressure_maximum) < 1e-9, "neutral");
+    sm_result_free(r);
+    sm_motor_free(motor);
+}
+
+/* A propellant G motor of the course's module 20, with Kn set by the length of an end-inhibited bore. */
+static double pressure_at_kn(double kn, const char *temperature)
+{
+    char text[1024];
+    const double throat = 0.25 * pi * 0.1 * 0.1, bore = 0.3;
+    snprintf(
+        text, sizeof text,
+        "{\"format\":\"slowmatch-motor/1\",\"name\":\"g\",\"propellant\":\"generic-g\","
+        "\"case\":{\"bore\":\"0.6 m\",\"length\":\"%.12g m\"},"
+        "\"grains\":[{\"shape\":\"tube\",\"outer_diameter\":\"0.6 m\",\"bore_diameter\":\"%g "
+        "m\",\"length\":\"%.12g m\","
+        "\"burning\":[\"bore\"]}],\"nozzle\":{\"throat_diameter\":\"0.1 m\",\"exit_diameter\":\"0.2 m\"},"
+        "\"conditions\":{\"ambient_pressure\":\"0 Pa\",\"grain_temperature\":\"%s\"}}",
+        kn * throat / (pi * bore) + 0.01, bore, kn * throat / (pi * bore), temperature);
+    struct sm_motor *motor = load_text(text, NULL, 0);
+    struct sm_result *r = run_motor(motor, SM_MODEL_EQUILIBRIUM, 1e-4);
+    const double pressure = without_filling(motor, r->series.pressure[0]);
+    sm_result_free(r);
+    sm_motor_free(motor);
+    return pressure;
+}
+
+Test(published, pressure_follows_kn_as_the_course_says)
+{
+    /* Module 20, worked example 5, and its chain of sensitivities: Kn, MPa. */
+    static const double rows[][2] = {{350, 7.488}, {300, 5.907}, {330, 6.840}, {352, 7.554},
+                                     {358, 7.753}, {332, 6.904}, {296, 5.787}, {250, 4.462},
+                                     {190, 2.926}, {120, 1.443}, {55, 0.434}};
+    for (size_t i = 0; i < SM_COUNT(rows); i++) {
+        const double p = pressure_at_kn(rows[i][0], "21 degC");
+        cr_expect(relative(p, rows[i][1] * 1e6) < 1e-3, "Kn %g: %g", rows[i][0], p);
+    }
+}
+
+Test(published, temperature_acts_by_sigma_over_one_minus_n)
+{
+    /* +40 K and -40 K at sigma_p 0.002 / K and n 0.35: ratios 1.1310 and 0.8842 (module 20). */
+    const double nominal = pressure_at_kn(350.0, "21 degC");
+    cr_expect(relative(pressure_at_kn(350.0, "61 degC") / nominal, 1.1310) < 1e-3);
+    cr_expect(relative(pressure_at_kn(350.0, "-19 degC") / nominal, 0.8842) < 1e-3);
+}
+
+Test(published, area_acts_by_one_over_one_minus_n)
+{
+    /* +4 % area at n = 0.35: +6.22 % pressure (module 20 and its exercises). */
+    cr_expect(relative(pressure_at_kn(364.0, "21 degC") / pressure_at_kn(350.0, "21 degC"), 1.0622) < 1e-3);
+}
+
+Test(published, a_bates_grain_has_its_hump)
+{
+    /* Neutral-ended length (3 D + d) / 2; D 50, d 20, L 85 mm: 8639.38 mm2 at both ends, 9699.67 at the middle (closed form). */
+    static const struct sm_override bates[] = {
+        {"grains", "[{\"shape\":\"tube\",\"outer_diameter\":\"50 mm\",\"bore_diameter\":\"20 "
+                   "mm\",\"length\":\"85 mm\"}]"},
+        {"case.bore", "50 mm"},
+        {"case.length", "90 mm"},
+        {"nozzle.throat_diameter", "8 mm"},
+        {"nozzle.exit_diameter", "16 mm"}};
+    struct sm_motor *motor = load_text(cylinder_text, bates, SM_COUNT(bates));
+    struct sm_geometry_at at;
+    static const double rows[][2] = {
+        {0.0, 8639.38}, {3.75e-3, 9434.60}, {7.5e-3, 9699.67}, {11.25e-3, 9434.60}};
+    for (size_t i = 0; i < SM_COUNT(rows); i++) {
+        sm_geometry_eval(&motor->stack, rows[i][0], &at);
+        cr_expect(relative(-at.slope[SM_VOLUME], rows[i][1] * 1e-6) < 1e-6);
+    }
+    sm_motor_free(motor);
+}
+
+Test(published, the_tail_blows_down_by_its_time_constant)
+{
+    /* Isothermal blow-down, choked: P = P0 exp(-t / tau), tau = V / (c* A_t Gamma^2) (course, module 20 key; any text). */
+    struct sm_motor *motor = load_text(end_burner_text, NULL, 0);
+    struct sm_result *r = run_motor(motor, SM_MODEL_TRANSIENT, 1e-7);
+    const struct sm_series *s = &r->series;
+    size_t i = s->n - 1;
+    while (i > 0 && !(s->burn_area[i - 1] > 0.0))
+        i--;
+    const double g = sm_gas_vandenkerckhove(motor->gas.gamma), throat = 0.25 * pi * 2e-3 * 2e-3;
+    const double tau = motor->case_volume / (motor->gas.cstar * throat * g * g);
+    for (size_t j = i + 1; j < s->n; j++)
+        cr_expect(relative(s->pressure[j], s->pressure[i] * exp(-(s->time[j] - s->time[i]) / tau)) < 1e-5,
+                  "row %zu", j);
+    cr_expect(s->n - i > 10);
+    sm_result_free(r);
+    sm_motor_free(motor);
+}
+
+Test(published, cored_and_end_burners_last_as_flown)
+{
+    /* Common practice, no source: a cored motor of hobby size burns one to two seconds, an end burner of class H averaging
+     * near 13 N more than thirteen, and their times stand roughly as length to radial web. */
+    struct sm_motor *motors[2] = {NULL};
+    struct sm_result *r[2];
+    static const char *const files[] = {SM_SOURCE_DIR "/examples/sandpiper-end-burner.json",
+                                        SM_SOURCE_DIR "/examples/sandpiper-cored.json"};
+    const struct sm_load_options options = {.propellant_folder = SM_SOURCE_DIR "/propellants"};
+    for (int i = 0; i < 2; i++) {
+        struct sm_diag diag = {0};
+        cr_assert(sm_motor_load(files[i], &options, NULL, &motors[i], &diag) == SM_OK);
+        r[i] = run_motor(motors[i], SM_MODEL_TRANSIENT, 1e-4);
+    }
+    cr_expect_str_eq(r[0]->impulse_class.letter, "H");
+    cr_expect(fabs(r[0]->thrust.average - 13.0) < 0.5 && r[0]->thrust.burn_time > 13.0);
+    cr_expect(r[1]->thrust.burn_time > 1.0 && r[1]->thrust.burn_time < 2.0);
+    cr_expect(relative(motors[0]->propellant_mass, motors[1]->propellant_mass) < 1e-3);
+    const double times = r[0]->thrust.burn_time / r[1]->thrust.burn_time;
+    cr_expect(relative(times, motors[0]->stack.web / motors[1]->stack.web) < 0.1, "times %g", times);
+    for (int i = 0; i < 2; i++) {
+        sm_result_free(r[i]);
+        sm_motor_free(motors[i]);
+    }
+}
