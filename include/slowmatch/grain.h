@@ -50,6 +50,12 @@ SM_API enum sm_status sm_grain_tables_plot(const struct sm_motor *motor, const s
                                            enum sm_unit_system system, enum sm_picture_kind kind,
                                            struct sm_sink *sink, struct sm_error *err) SM_MUST_CHECK;
 
+/* Each entry of "grains" to scale, with its burning surface at equal times of a run (result), or at equal distances burned
+ * (result NULL). Status: SM_E_FIELD for a bare curve. */
+SM_API enum sm_status sm_draw_grains(const struct sm_motor *motor, const struct sm_result *result,
+                                     enum sm_picture_kind kind, struct sm_sink *sink,
+                                     struct sm_error *err) SM_MUST_CHECK;
+
 #ifdef __cplusplus
 }
 #endif

@@ -87,7 +87,7 @@ bool cli_flag(const struct cli *cli, const char *name);
 bool cli_load_options(struct cli *cli);
 /* Fills run options from --model, --accuracy and --burn-end. False, said, on a fault. */
 bool cli_run_options(const struct cli *cli, struct sm_run_options *options);
-/* Is --plot's name one that can be drawn to, if it is given? False, said, if not: before any work is done. */
+/* Are the names of --plot and --section such as can be drawn to, if given? False, said, if not: before any work is done. */
 bool cli_plot_name(const struct cli *cli);
 /* --count, 1 if not given. False, said, on a fault. */
 bool cli_count(const struct cli *cli, int *count);

@@ -223,13 +223,17 @@ bool cli_run_options(const struct cli *cli, struct sm_run_options *options)
 
 bool cli_plot_name(const struct cli *cli)
 {
-    enum sm_picture_kind kind;
-    struct sm_error err = {0};
-    const char *plot = cli_value(cli, "plot");
-    if (!plot || sm_picture_kind_of(plot, &kind, &err) == SM_OK)
-        return true;
-    cli_say_usage(cli, "--plot: %s", err.message);
-    return false;
+    static const char *const options[] = {"plot", "section"};
+    for (size_t i = 0; i < sizeof options / sizeof options[0]; i++) {
+        enum sm_picture_kind kind;
+        struct sm_error err = {0};
+        const char *name = cli_value(cli, options[i]);
+        if (!name || sm_picture_kind_of(name, &kind, &err) == SM_OK)
+            continue;
+        cli_say_usage(cli, "--%s: %s", options[i], err.message);
+        return false;
+    }
+    return true;
 }
 
 bool cli_count(const struct cli *cli, int *count)

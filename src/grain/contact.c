@@ -67,7 +67,8 @@ static void keep_at(struct list *list, int i, int j, struct sm_point p, double w
     if (!(w > 0.0 && w < list->limit))
         return;
     const struct sm_front *a = &list->fronts->items[i], *b = &list->fronts->items[j];
-    if (is_within(list, a, p) && (b->speed == 0.0 || is_within(list, b, p)) &&
+    const bool is_endless = b->speed == 0.0 && (b->is_arc ? b->extent >= 4.0 : b->extent == 0.0);
+    if (is_within(list, a, p) && (is_endless || is_within(list, b, p)) &&
         sm_front_is_clear(list->fronts, p, w, LOOSE * list->fronts->size, i, j))
         keep(list, w);
 }

@@ -164,7 +164,9 @@ static const struct sm_front *find_footing(const struct maker *m, struct sm_poin
         const struct sm_front *wall = &m->figure->walls[i];
         const struct sm_point d = {p.x - wall->base.x, p.y - wall->base.y};
         const double off = wall->is_arc ? hypot(d.x, d.y) - wall->radius : dot(d, wall->v);
-        if (fabs(off) <= m->near)
+        const double slack = wall->is_arc ? m->near / wall->radius : 0.0;
+        const double place = wall->is_arc && wall->extent < 4.0 ? sm_front_place(wall, p) : 0.0;
+        if (fabs(off) <= m->near && place >= -slack && place <= wall->extent + slack)
             return wall;
     }
     return NULL;

@@ -96,12 +96,13 @@ static double bend_at(const struct sm_piece *piece, const double c[6], struct pl
 void sm_piece_surface(const struct sm_piece *piece, double w, struct sm_surface *out)
 {
     static const double least = 1e-3; /* share of the piece, in u, that is kept off a root for the slope */
-    struct place at = find_place(piece, w);
+    const double off = least * least * (piece->w1 - piece->w0);
     sm_piece_area(piece, w, &out->area, &out->volume);
-    if (piece->pace != SM_EVEN && at.u < least)
-        at = find_place(piece, w + (piece->pace == SM_ROOT_BEFORE ? 1.0 : -1.0) * least * least *
-                                       (piece->w1 - piece->w0));
-    out->slope = -bend_at(piece, piece->c[SM_VOLUME], at);
+    if (piece->pace == SM_ROOT_BEFORE)
+        w = fmax(w, piece->w0 + off);
+    else if (piece->pace == SM_ROOT_BEHIND)
+        w = fmin(w, piece->w1 - off);
+    out->slope = -bend_at(piece, piece->c[SM_VOLUME], find_place(piece, w));
 }
 
 void sm_piece_knot(const struct sm_piece *piece, double w, struct sm_geometry_knot *out)

@@ -58,7 +58,7 @@ struct sm_geometry {
                         where slivers begin; the web itself where there are none [m] */
     double length;   /* from the fore face to the aft face, before burning [m] */
     double outer_radius; /* of the cylinder it was cast in [m] */
-    double envelope;     /* volume of that cylinder over the length [m3] */
+    double envelope;     /* volume of that cylinder over the length, less what domed ends cut off [m3] */
     double port_area;    /* free section at the aft face before burning, for the mass flux; 0 for none [m2] */
     double accuracy; /* largest error of the area met when the pieces were checked against the geometry, as a
                         share of the largest area; 0 where they are exact [1] */

@@ -59,14 +59,6 @@ static void weighed(struct sm_point o, double r, double t[4][4], int a, int b, d
         o.x * o.y * t[a][b] + r * (o.x * t[a][b + 1] + o.y * t[a + 1][b]) + r * r * t[a + 1][b + 1];
 }
 
-/* The angle from the first end's direction to the second's: at most half a turn, since no element is more. It may come out
- * negative by a rounding where the part is all but gone. */
-static double swept(struct sm_point e0, struct sm_point e1)
-{
-    const double angle = atan2(e0.x * e1.y - e0.y * e1.x, e0.x * e1.x + e0.y * e1.y);
-    return angle > -M_PI_2 ? angle : angle + 2.0 * M_PI;
-}
-
 /* The normal is the arc's sign times the direction e from its centre. */
 static void arc_moments(const struct sm_front *front, const struct sm_cut_part *at, struct moments *out)
 {
@@ -75,7 +67,7 @@ static void arc_moments(const struct sm_front *front, const struct sm_cut_part *
     const struct sm_point e0 = {sign * at->normal[0].x, sign * at->normal[0].y};
     const struct sm_point e1 = {sign * at->normal[1].x, sign * at->normal[1].y};
     double t[4][4], plain[SM_N_PLANAR], by_cos[SM_N_PLANAR], by_sin[SM_N_PLANAR];
-    trig_moments(e0, e1, swept(e0, e1), t);
+    trig_moments(e0, e1, sm_part_sweep(e0, e1), t);
     weighed(o, r, t, 0, 0, plain);
     /* Third powers are wanted only where o.x or o.y multiplies them. */
     weighed(o, r, t, 1, 0, by_cos);
@@ -137,32 +129,13 @@ static void knot_at(const struct sm_fronts *fronts, const struct sm_stage *stage
     }
 }
 
-/* Does a corner's arc have an end that is not its own? At w = 0, where its radius is none, that end has no direction. */
-static bool has_cut_corner(const struct sm_fronts *fronts, const struct sm_parts *parts)
-{
-    for (int k = 0; k < parts->n_burning; k++) {
-        const struct sm_part *part = &parts->items[k];
-        const struct sm_front *f = &fronts->items[part->front];
-        if (f->is_arc && f->radius == 0.0 && (part->from.other != SM_OWN_END || part->to.other != SM_OWN_END))
-            return true;
-    }
-    return false;
-}
-
-/* So near to w = 0 the third derivative is of no account. */
-static const double NEAR_START = 1e-7; /* share of the figure's size [1] */
-
 void sm_planar_knot(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
                     struct sm_planar_knot *out)
 {
-    const double start = NEAR_START * fronts->size;
-    if (w >= start || !has_cut_corner(fronts, &stage->parts)) {
-        knot_at(fronts, stage, w, out);
-        return;
-    }
-    knot_at(fronts, stage, start, out);
-    const double back = w - start;
-    for (int i = 0; i < SM_N_PLANAR; i++) {
+    const double near = sm_stage_near_start(fronts, stage);
+    knot_at(fronts, stage, fmax(w, near), out);
+    const double back = fmin(w - near, 0.0);
+    for (int i = 0; i < SM_N_PLANAR && back < 0.0; i++) {
         out->value[i] += back * (out->slope[i] + 0.5 * back * out->bend[i]);
         out->slope[i] += back * out->bend[i];
     }

@@ -1,4 +1,5 @@
 #include "grain/section.h"
+#include "grain/edges.h"
 
 #include <math.h>
 
@@ -144,38 +145,13 @@ void sm_section_table(const struct sm_burning_section *section, const double *w,
     }
 }
 
-/* A part as an edge, propellant on the right: arcs that shrink, and the standing cylinder, are walked clockwise. */
-static struct sm_edge edge_of(const struct sm_fronts *fronts, const struct sm_part *part, double w)
-{
-    const struct sm_front *f = &fronts->items[part->front];
-    struct sm_cut_part at;
-    sm_part_place(fronts, part, w, &at);
-    if (!f->is_arc)
-        return (struct sm_edge){.a = at.p[0], .b = at.p[1]};
-    const bool grows = f->sign > 0.0 && f->speed > 0.0;
-    return (struct sm_edge){.a = at.p[grows ? 0 : 1],
-                            .b = at.p[grows ? 1 : 0],
-                            .centre = f->base,
-                            .radius = at.radius,
-                            .turn = grows ? 1 : -1};
-}
-
 enum sm_status sm_section_outline(struct sm_arena *arena, const struct sm_burning_section *section, double w,
                                   bool with_cylinder, struct sm_contour *out, struct sm_error *err)
 {
     sm_contour_init(out, arena);
-    const size_t stage = sm_section_stage(section, w);
-    if (stage >= section->stages.n)
-        return SM_OK;
-    const struct sm_parts *parts = &section->stages.items[stage].parts;
     struct sm_contour half;
     sm_contour_init(&half, arena);
-    for (int k = 0; k < (with_cylinder ? parts->n : parts->n_burning); k++) {
-        const struct sm_edge edge = edge_of(&section->fronts, &parts->items[k], fmax(w, 0.0));
-        if (sm_edge_length(&edge) > ON_WALL * section->radius)
-            sm_contour_add_loose(&half, &edge);
-    }
-    SM_TRY(sm_contour_check_memory(&half, err));
+    SM_TRY(sm_fronts_edges(&section->fronts, &section->stages, w, with_cylinder, ON_WALL * section->radius, &half, err));
     if (section->sectors > 0)
         sm_contour_unfold(half.edges, half.n_edges, section->sectors, out);
     else

@@ -113,19 +113,41 @@ enum sm_status sm_shape_section(const struct sm_shape *shape, struct sm_arena *a
     return make_section(shape, arena, &grain, params, out, err);
 }
 
-/* The section is scratch: only the table is kept. */
-static enum sm_status from_section(const struct sm_shape *shape, struct sm_arena *arena,
-                                   const struct sm_grain_common *common, const void *params,
-                                   struct sm_geometry *out, struct sm_error *err)
+static enum sm_status make_meridian(const struct sm_shape *shape, struct sm_arena *arena,
+                                    const struct sm_grain_common *common, const void *params,
+                                    struct sm_meridian *out, struct sm_error *err)
 {
-    struct sm_arena scratch;
-    sm_arena_init(&scratch, arena->allocator);
-    struct sm_section section;
-    enum sm_status status = make_section(shape, &scratch, common, params, &section, err);
-    if (status == SM_OK)
-        status = sm_prism_geometry(arena, &section, common->length, common->burning, out, err);
-    sm_arena_release(&scratch);
-    return status;
+    if (!shape->meridian)
+        return sm_fail(err, SM_E_INTERNAL, "a grain of shape %s is no body of revolution", shape->name);
+    *out = (struct sm_meridian){
+        .length = common->length, .radius = 0.5 * common->outer_diameter, .burning = common->burning};
+    sm_contour_init(&out->bore, arena);
+    SM_TRY(shape->meridian(arena, common, params, out, err));
+    return sm_contour_check_memory(&out->bore, err);
+}
+
+enum sm_status sm_shape_meridian(const struct sm_shape *shape, struct sm_arena *arena,
+                                 const struct sm_grain_common *common, const void *params,
+                                 struct sm_meridian *out, struct sm_error *err)
+{
+    struct sm_grain_common grain;
+    SM_TRY(check_all(shape, common, params, &grain, err));
+    return make_meridian(shape, arena, &grain, params, out, err);
+}
+
+/* Section or meridian are scratch: only the table is kept. */
+static enum sm_status from_outline(const struct sm_shape *shape, struct sm_arena *arena,
+                                   struct sm_arena *scratch, const struct sm_grain_common *common,
+                                   const void *params, struct sm_geometry *out, struct sm_error *err)
+{
+    if (shape->section) {
+        struct sm_section section;
+        SM_TRY(make_section(shape, scratch, common, params, &section, err));
+        return sm_prism_geometry(arena, &section, common->length, common->burning, out, err);
+    }
+    struct sm_meridian meridian;
+    SM_TRY(make_meridian(shape, scratch, common, params, &meridian, err));
+    return sm_meridian_geometry(arena, &meridian, out, err);
 }
 
 enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *arena,
@@ -136,5 +158,9 @@ enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *
     SM_TRY(check_all(shape, common, params, &grain, err));
     if (shape->geometry)
         return shape->geometry(arena, &grain, params, out, err);
-    return from_section(shape, arena, &grain, params, out, err);
+    struct sm_arena scratch;
+    sm_arena_init(&scratch, arena->allocator);
+    const enum sm_status status = from_outline(shape, arena, &scratch, &grain, params, out, err);
+    sm_arena_release(&scratch);
+    return status;
 }

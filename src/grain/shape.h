@@ -8,6 +8,7 @@
 #define SM_GRAIN_SHAPE_H
 
 #include "grain/geometry.h"
+#include "grain/meridian.h"
 #include "grain/section.h"
 #include "slowmatch/param.h"
 
@@ -47,8 +48,13 @@ struct sm_shape {
     enum sm_status (*section)(struct sm_arena *arena, const struct sm_grain_common *common,
                               const void *params, struct sm_section *out, struct sm_error *err);
 
-    /* Makes the table. NULL: made from the section. A shape that has both is one with a closed form, which the tests
-     * hold against the section's. */
+    /* The wall of the port of a body of revolution. Before the call the meridian has its length, radius and burning faces,
+     * and an empty chain in the arena. May be NULL. */
+    enum sm_status (*meridian)(struct sm_arena *arena, const struct sm_grain_common *common,
+                               const void *params, struct sm_meridian *out, struct sm_error *err);
+
+    /* Makes the table. NULL: made from the section or the meridian. A shape that has both is one with a closed form, which
+     * the tests hold against the other. */
     enum sm_status (*geometry)(struct sm_arena *arena, const struct sm_grain_common *common,
                                const void *params, struct sm_geometry *out, struct sm_error *err);
 };
@@ -67,6 +73,11 @@ enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *
 enum sm_status sm_shape_section(const struct sm_shape *shape, struct sm_arena *arena,
                                 const struct sm_grain_common *common, const void *params,
                                 struct sm_section *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* The meridian, likewise. */
+enum sm_status sm_shape_meridian(const struct sm_shape *shape, struct sm_arena *arena,
+                                 const struct sm_grain_common *common, const void *params,
+                                 struct sm_meridian *out, struct sm_error *err) SM_MUST_CHECK;
 
 /* For a shape's own check: SM_E_GEOMETRY at /name unless value is below (or above) the limit [m], which the message calls
  * by its own words. */

@@ -5,7 +5,8 @@
 #include "grain/contact.h"
 
 /* Shares of the figure's size. */
-static const double FIRST_LOOK = 1e-7; /* so soon after an event the new make-up is looked at */
+static const double FIRST_LOOK = 1e-9; /* so soon after a contact the new make-up is looked at */
+static const double NEAR_START = 1e-7; /* see sm_stage_near_start */
 static const double FINEST = 1e-14;    /* bracket at which an event counts as found */
 static const double SHORTEST = 1e-8;   /* stage that is kept */
 
@@ -132,4 +133,17 @@ enum sm_status sm_stages_find(struct sm_arena *arena, const struct sm_fronts *fr
         return sm_fail(err, SM_E_GEOMETRY, "some of the grain is never reached by a burning face");
     finish(&f);
     return SM_OK;
+}
+
+double sm_stage_near_start(const struct sm_fronts *fronts, const struct sm_stage *stage)
+{
+    if (stage->w0 > 0.0)
+        return 0.0;
+    for (int k = 0; k < stage->parts.n_burning; k++) {
+        const struct sm_part *part = &stage->parts.items[k];
+        const struct sm_front *f = &fronts->items[part->front];
+        if (f->is_arc && f->radius == 0.0 && (part->from.other != SM_OWN_END || part->to.other != SM_OWN_END))
+            return fmin(NEAR_START * fronts->size, stage->w1);
+    }
+    return 0.0;
 }

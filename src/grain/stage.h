@@ -34,4 +34,9 @@ struct sm_stages {
 enum sm_status sm_stages_find(struct sm_arena *arena, const struct sm_fronts *fronts, struct sm_stages *out,
                               struct sm_error *err) SM_MUST_CHECK;
 
+/* In a stage that begins at w = 0 with a corner's arc cut by another front, the arc's end has no direction at w = 0, where
+ * its radius is none. Returned: a distance burned so near to that [m] that values before it follow from those at it by a
+ * parabola; 0 where all is well. */
+double sm_stage_near_start(const struct sm_fronts *fronts, const struct sm_stage *stage);
+
 #endif

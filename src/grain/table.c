@@ -59,15 +59,14 @@ static bool is_finite(const struct sm_piece *piece)
     return isfinite(sum);
 }
 
-/* For a stretch too short to matter: a curvature that is infinite is replaced by the mean change of slope. */
+/* For a stretch too short to matter: straight from slope to slope. */
 static void last_resort(const struct sm_geometry_knot *left, const struct sm_geometry_knot *right,
                         struct sm_piece *piece)
 {
     struct sm_geometry_knot a = *left, b = *right;
     for (int i = 0; i < SM_N_INTEGRALS; i++) {
-        const double mean = (b.slope[i] - a.slope[i]) / (b.w - a.w);
-        a.bend[i] = isfinite(a.bend[i]) ? a.bend[i] : mean;
-        b.bend[i] = isfinite(b.bend[i]) ? b.bend[i] : mean;
+        a.bend[i] = b.bend[i] = (b.slope[i] - a.slope[i]) / (b.w - a.w);
+        b.value[i] = a.value[i] + 0.5 * (a.slope[i] + b.slope[i]) * (b.w - a.w);
     }
     sm_piece_from_knots(&a, &b, SM_EVEN, 0.0, NULL, piece);
 }
@@ -118,9 +117,10 @@ static enum sm_status fit(struct builder *b, size_t k, const struct sm_geometry_
         return keep(b, &best.piece, best.error);
     const double middle = 0.5 * (left->w + right->w);
     if (right->w - left->w < b->shortest) {
-        if (!isfinite(best.error)) {
+        const double step = fabs(right->slope[SM_VOLUME] - left->slope[SM_VOLUME]);
+        if (!(best.error <= step)) {
             last_resort(left, right, &best.piece);
-            best.error = fabs(right->slope[SM_VOLUME] - left->slope[SM_VOLUME]);
+            best.error = step;
         }
         return keep(b, &best.piece, best.error);
     }

@@ -204,13 +204,14 @@ static bool hides(const struct sm_front *f, struct sm_point p, double depth)
            is_near(p, along(f->base, f->radius, f->v), depth);
 }
 
+/* A round wall less than a whole circle has no say outside its sector. */
 static bool is_outside(const struct sm_front *wall, struct sm_point p, double tolerance)
 {
     const struct sm_point d = minus(p, wall->base);
     if (!wall->is_arc)
         return dot(d, wall->v) < -tolerance;
     const double r = wall->radius + tolerance;
-    return dot(d, d) > r * r;
+    return dot(d, d) > r * r && (wall->extent >= 4.0 || is_within_arc(wall, d));
 }
 
 bool sm_front_is_clear(const struct sm_fronts *fronts, struct sm_point p, double w, double tolerance,
@@ -330,8 +331,8 @@ static int cut_with(const struct sm_trimmer *t, const struct sm_part *span, int 
         const double place = sm_front_place(f, p[root]);
         if (!(place >= span->lo && place <= span->hi))
             continue;
-        bool is_beyond = false;
-        if (g->speed > 0.0) {
+        bool is_beyond = false; /* a straight wall may be endless, with no extent; so is a whole circle */
+        if (g->speed > 0.0 || (g->is_arc ? g->extent < 4.0 : g->extent > 0.0)) {
             const double other = sm_front_place(g, p[root]), slack = slack_of(fronts, g, w, SLACK);
             if (!(other >= -slack && other <= g->extent + slack))
                 continue;
@@ -524,4 +525,10 @@ void sm_part_place(const struct sm_fronts *fronts, const struct sm_part *part, d
     out->radius = f->is_arc ? sm_front_radius(f, w) : 0.0;
     place_end(fronts, part, 0, w, out);
     place_end(fronts, part, 1, w, out);
+}
+
+double sm_part_sweep(struct sm_point e0, struct sm_point e1)
+{
+    const double angle = atan2(cross(e0, e1), dot(e0, e1));
+    return angle > -M_PI_2 ? angle : angle + 2.0 * M_PI;
 }

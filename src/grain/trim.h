@@ -21,7 +21,8 @@ struct sm_front {
     double speed;         /* along the normal, per unit of w [1] */
     double sign;          /* of an arc: +1 if its radius grows with w, -1 if it shrinks [1] */
     double radius;        /* of an arc at w = 0 [m] */
-    double extent;        /* of a line its length [m]; of an arc its sweep as a diamond angle, 0 to 4 [1] */
+    double extent;        /* of a line its length [m], of a wall 0 if endless; of an arc its sweep as a diamond
+                             angle, 0 to 4 [1] */
     struct sm_point base; /* start of a line, centre of an arc [m] */
     struct sm_point u;    /* unit: along a line; from the centre to an arc's start [1] */
     struct sm_point v; /* unit: normal of a line, into the propellant; from the centre to an arc's end [1] */
@@ -97,6 +98,10 @@ struct sm_cut_part {
 };
 void sm_part_place(const struct sm_fronts *fronts, const struct sm_part *part, double w,
                    struct sm_cut_part *out);
+
+/* The angle from an arc part's first direction to its second: at most half a turn, since no element is more. It may come
+ * out negative by a rounding where the part is all but gone. */
+double sm_part_sweep(struct sm_point e0, struct sm_point e1);
 
 /* The point of an element's offset curve at a place. */
 struct sm_point sm_front_point(const struct sm_front *front, double place, double w);

@@ -86,6 +86,7 @@ static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_erro
 }
 
 struct plot_job {
+    const struct sm_motor *motor;
     const struct sm_result *result;
     enum sm_unit_system system;
     enum sm_picture_kind kind;
@@ -97,19 +98,26 @@ static enum sm_status write_plot(void *user, struct sm_sink *sink, struct sm_err
     return sm_plot_results(&job->result, 1, job->system, job->kind, sink, err);
 }
 
-static enum cli_exit write_files(const struct cli *cli, struct sm_result *result)
+static enum sm_status write_section(void *user, struct sm_sink *sink, struct sm_error *err)
 {
-    const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot");
+    const struct plot_job *job = user;
+    return sm_draw_grains(job->motor, job->result, job->kind, sink, err);
+}
+
+static enum cli_exit write_files(const struct cli *cli, const struct sm_motor *motor,
+                                 struct sm_result *result)
+{
+    const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot"),
+               *section = cli_value(cli, "section");
+    struct plot_job job = {motor, result, cli->system, SM_PICTURE_SVG};
     enum cli_exit code = CLI_DONE;
     if (csv)
         code = cli_write_file(csv, write_csv, result);
-    if (code == CLI_DONE && plot) {
-        struct plot_job job = {result, cli->system, SM_PICTURE_SVG};
-        struct sm_error err = {0};
-        if (sm_picture_kind_of(plot, &job.kind, &err) != SM_OK)
-            return CLI_BAD_INPUT; /* said before the run */
+    /* The names were looked at before the run. */
+    if (code == CLI_DONE && plot && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
         code = cli_write_file(plot, write_plot, &job);
-    }
+    if (code == CLI_DONE && section && sm_picture_kind_of(section, &job.kind, NULL) == SM_OK)
+        code = cli_write_file(section, write_section, &job);
     return code;
 }
 
@@ -132,7 +140,7 @@ static enum cli_exit run(struct cli *cli)
     enum cli_exit code = cli_burn(cli, path, &motor, &result);
     if (code != CLI_DONE)
         return code;
-    code = write_files(cli, result);
+    code = write_files(cli, motor, result);
     if (code == CLI_DONE && cli_flag(cli, "json"))
         code = write_json(result);
     else if (code == CLI_DONE)
@@ -145,6 +153,10 @@ static enum cli_exit run(struct cli *cli)
     return code;
 }
 
+static const struct cli_option options[] = {
+    {"section", "FILE", "draw the grains to scale, with the burning surface at equal times"},
+};
+
 const struct sm_command sm_command_burn = {
     .name = "burn",
     .summary = "burn one motor: thrust, pressure, impulse class, tables and plots",
@@ -154,6 +166,8 @@ const struct sm_command sm_command_burn = {
               "with warnings where the design is doubtful. MOTOR may also hold a bought motor's bare curve.",
     .example = "slowmatch burn examples/sandpiper-end-burner.json --plot curve.svg",
     .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS | CLI_STRICT | CLI_RUN | CLI_COUNT,
+    .options = options,
+    .n_options = sizeof options / sizeof options[0],
     .min_arguments = 1,
     .max_arguments = 1,
     .run = run,

@@ -1,20 +1,103 @@
-/* End burner: a solid cylinder that burns from one flat end to the other. */
+/* End burner: a solid cylinder that burns from one flat end to the other. A recess in its aft face, there to light more of
+ * it at once, burns with that face. */
 #include "grain/annulus.h"
 #include "grain/shape.h"
 
-static enum sm_status geometry(struct sm_arena *arena, const struct sm_grain_common *common,
-                               const void *params, struct sm_geometry *out, struct sm_error *err)
+struct end_burner {
+    double recess_diameter; /* [m] */
+    double recess_depth;    /* [m] */
+    double recess_point;    /* [m] */
+};
+
+static const struct sm_param params[] = {
+    {.name = "recess_diameter",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct end_burner, recess_diameter),
+     .min = 0.0,
+     .max = 10.0,
+     .fallback = 0.0,
+     .help = "diameter of a round recess in the middle of the aft face; 0 for none"},
+    {.name = "recess_depth",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct end_burner, recess_depth),
+     .min = 0.0,
+     .max = 100.0,
+     .fallback = 0.0,
+     .help = "depth of the recess as far as its wall is straight"},
+    {.name = "recess_point",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct end_burner, recess_point),
+     .min = 0.0,
+     .max = 100.0,
+     .fallback = 0.0,
+     .help = "depth of a cone at the bottom of the recess, as a drill leaves it; 0 for a flat bottom"},
+};
+
+static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
 {
-    (void)params;
-    return sm_annulus_geometry(arena, 0.0, 0.5 * common->outer_diameter, common->length, common->burning, out,
-                               err);
+    const struct end_burner *p = block;
+    if (p->recess_diameter == 0.0)
+        return SM_OK;
+    SM_TRY(
+        sm_shape_below("recess_diameter", p->recess_diameter, "outer_diameter", common->outer_diameter, err));
+    SM_TRY(sm_shape_below("recess_depth", p->recess_depth + p->recess_point,
+                          "length (with recess_point added)", common->length, err));
+    if (!(common->burning & SM_FACE_AFT_END))
+        return sm_at(
+            err,
+            sm_fail(err, SM_E_GEOMETRY, "a recess burns with the aft face: list aft-end, or leave it out"),
+            "/burning");
+    return sm_shape_above("recess_depth", p->recess_depth + p->recess_point, "nothing", 0.0, err);
+}
+
+static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_common *common,
+                               const void *block, struct sm_meridian *out, struct sm_error *err)
+{
+    (void)arena, (void)err;
+    const struct end_burner *p = block;
+    if (p->recess_diameter == 0.0)
+        return SM_OK;
+    const double r = 0.5 * p->recess_diameter, bottom = common->length - p->recess_depth;
+    out->burning |= SM_FACE_BORE;
+    sm_contour_start(&out->bore, common->length, r);
+    sm_contour_line(&out->bore, bottom, r);
+    sm_contour_line(&out->bore, bottom - p->recess_point, 0.0);
+    return SM_OK;
+}
+
+static enum sm_status geometry(struct sm_arena *arena, const struct sm_grain_common *common,
+                               const void *block, struct sm_geometry *out, struct sm_error *err)
+{
+    const struct end_burner *p = block;
+    if (p->recess_diameter == 0.0)
+        return sm_annulus_geometry(arena, 0.0, 0.5 * common->outer_diameter, common->length, common->burning,
+                                   out, err);
+    struct sm_arena scratch;
+    sm_arena_init(&scratch, arena->allocator);
+    struct sm_meridian body = {
+        .length = common->length, .radius = 0.5 * common->outer_diameter, .burning = common->burning};
+    sm_contour_init(&body.bore, &scratch);
+    enum sm_status status = meridian(&scratch, common, block, &body, err);
+    if (status == SM_OK)
+        status = sm_meridian_geometry(arena, &body, out, err);
+    out->port_area = 0.0; /* no gas flows along a recess */
+    sm_arena_release(&scratch);
+    return status;
 }
 
 const struct sm_shape sm_shape_end_burner = {
     .name = "end-burner",
-    .summary = "solid cylinder that burns from the end",
+    .summary = "solid cylinder that burns from the end, with or without a recess",
+    .size = sizeof(struct end_burner),
+    .params = params,
+    .n_params = SM_COUNT(params),
     .faces = SM_FACE_FORE_END | SM_FACE_AFT_END | SM_FACE_OUTER,
     .burning = SM_FACE_AFT_END,
     .example = "{ \"shape\": \"end-burner\", \"outer_diameter\": \"29 mm\", \"length\": \"88 mm\" }",
+    .check = check,
+    .meridian = meridian,
     .geometry = geometry,
 };

@@ -75,7 +75,9 @@ static void books_balance(struct sm_arena *arena, const struct example *e, const
     NEAR(before, 0.0, 1e-12 * whole, "volume at the web");
     cr_expect_leq(g->accuracy, 1e-8, "%s, seed %llu: accuracy %g", e->shape->name, (unsigned long long)seed,
                   g->accuracy);
-    NEAR(whole, M_PI * pow(g->outer_radius, 2) * g->length, 1e-14 * whole, "envelope");
+    const double cylinder = M_PI * pow(g->outer_radius, 2) * g->length;
+    cr_expect(whole <= cylinder * (1 + 1e-14) && whole >= cylinder * 2 / 3 * (1 - 1e-14), "%s: envelope",
+              e->shape->name);
 }
 
 Test(grain_properties, books_balance)

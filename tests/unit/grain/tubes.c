@@ -4,16 +4,17 @@
 
 #include "grain/shape.h"
 
-/* The first member of both shapes' blocks is the bore's diameter; an end burner has no block. */
+/* The first member of a tube's block is its bore's diameter, of an end burner's its recess's. */
 static struct sm_geometry make(struct sm_arena *arena, double outer, double bore, double length,
                                unsigned burning)
 {
     const struct sm_grain_common common = {.outer_diameter = outer, .length = length, .burning = burning};
     const struct sm_shape *shape = sm_shape_find(bore > 0.0 ? "tube" : "end-burner");
+    const double block[3] = {bore}; /* no recess for an end burner */
     cr_assert_not_null(shape);
     struct sm_geometry g;
     struct sm_error err;
-    cr_assert_eq(sm_shape_geometry(shape, arena, &common, &bore, &g, &err), SM_OK, "%s", err.message);
+    cr_assert_eq(sm_shape_geometry(shape, arena, &common, block, &g, &err), SM_OK, "%s", err.message);
     return g;
 }
 

@@ -1,0 +1,287 @@
+#include "grain/meridian.h"
+
+#include <math.h>
+
+#include "grain/figure.h"
+#include "grain/revolve.h"
+#include "grain/shape.h"
+#include "grain/table.h"
+
+static const double ON_WALL = 1e-9;   /* share of the size within which a point lies on a wall [1] */
+static const double TOLERANCE = 1e-9; /* on the area, share of the largest [1] */
+
+enum {
+    DOME_STEPS = 16,
+    MAX_DOME = 2 * DOME_STEPS,
+    MAX_WALLS = 4 + 2 * MAX_DOME,
+    MAX_RIMS = 1 + 2 * MAX_DOME
+};
+
+struct maker {
+    const struct sm_meridian *m;
+    struct sm_contour contour; /* of all that burns */
+    struct sm_front walls[MAX_WALLS], rims[MAX_RIMS];
+    struct sm_figure figure;
+};
+
+/* ---- domes ---- */
+
+static struct sm_point minus(struct sm_point a, struct sm_point b)
+{
+    return (struct sm_point){a.x - b.x, a.y - b.y};
+}
+
+static double dot(struct sm_point a, struct sm_point b)
+{
+    return a.x * b.x + a.y * b.y;
+}
+
+/* An anticlockwise arc from p, walking along t, to q: a wall and a rim. */
+static void add_dome_arc(struct maker *k, struct sm_point p, struct sm_point t, struct sm_point q)
+{
+    const struct sm_point d = minus(q, p), left = {-t.y, t.x};
+    const double radius = 0.5 * dot(d, d) / dot(d, left);
+    const struct sm_point centre = {p.x + radius * left.x, p.y + radius * left.y};
+    const struct sm_point from = {(p.x - centre.x) / radius, (p.y - centre.y) / radius};
+    const struct sm_point to = {(q.x - centre.x) / radius, (q.y - centre.y) / radius};
+    const double sweep = atan2(from.x * to.y - from.y * to.x, dot(from, to));
+    const struct sm_front arc = sm_rim_arc(centre, radius, from, to, sweep);
+    k->walls[k->figure.n_walls++] = arc;
+    k->rims[k->figure.n_rims++] = arc;
+}
+
+/* Two arcs that touch each other and, at p and q, the directions there; both may be equally far from their ends' tangents'
+ * meeting, which is the usual choice for a biarc. */
+static void add_biarc(struct maker *k, struct sm_point p, struct sm_point tp, struct sm_point q,
+                      struct sm_point tq)
+{
+    const struct sm_point v = minus(q, p), sum = {tp.x + tq.x, tp.y + tq.y};
+    const double b = dot(v, sum), a = 2.0 * (1.0 - dot(tp, tq)), c = dot(v, v);
+    const double d = c / (b + sqrt(b * b + a * c)); /* root of a d^2 + 2 b d - c = 0 */
+    const struct sm_point joint = {0.5 * (p.x + q.x + d * (tp.x - tq.x)),
+                                   0.5 * (p.y + q.y + d * (tp.y - tq.y))};
+    const struct sm_point chord = minus(joint, p);
+    const double along = 2.0 * dot(chord, tp) / dot(chord, chord);
+    const struct sm_point tj = {along * chord.x - tp.x,
+                                along * chord.y - tp.y}; /* tp mirrored at the chord */
+    add_dome_arc(k, p, tp, joint);
+    add_dome_arc(k, joint, tj, q);
+}
+
+/* A quarter of an ellipse about (z, 0), from the angle start on: 0 for the aft dome, pi/2 for the fore one. */
+static void add_dome(struct maker *k, double z, double depth, double start)
+{
+    const double radius = k->m->radius;
+    const int steps = fabs(depth - radius) < 1e-12 * radius ? 1 : DOME_STEPS;
+    struct sm_point p = {0, 0}, tp = {0, 0};
+    for (int i = 0; i <= steps; i++) {
+        const double angle = start + 0.5 * M_PI * i / steps;
+        const double c = start == 0.0 && i == steps ? 0.0 : start > 0.0 && i == 0 ? 0.0 : cos(angle);
+        const double s = start > 0.0 && i == steps ? 0.0 : start == 0.0 && i == 0 ? 0.0 : sin(angle);
+        const struct sm_point q = {z + depth * c, radius * s};
+        const double tx = -depth * s, ty = radius * c, length = hypot(tx, ty);
+        const struct sm_point tq = {tx / length, ty / length};
+        if (i > 0 && steps == 1)
+            add_dome_arc(k, p, tp, q);
+        else if (i > 0)
+            add_biarc(k, p, tp, q, tq);
+        p = q;
+        tp = tq;
+    }
+}
+
+/* ---- walls, rims and what burns ---- */
+
+static void add_walls(struct maker *k)
+{
+    const struct sm_meridian *m = k->m;
+    const struct sm_point origin = {0.0, 0.0}, aft = {m->length, 0.0},
+                          top = {m->length - m->aft_dome, m->radius};
+    k->walls[k->figure.n_walls++] = sm_wall_line(origin, (struct sm_point){1.0, 0.0});
+    if (m->aft_dome > 0.0)
+        add_dome(k, m->length - m->aft_dome, m->aft_dome, 0.0);
+    else if (!(m->burning & SM_FACE_AFT_END))
+        k->walls[k->figure.n_walls++] = sm_wall_line(aft, (struct sm_point){0.0, 1.0});
+    if (!(m->burning & SM_FACE_OUTER)) {
+        k->walls[k->figure.n_walls] = sm_wall_line(top, (struct sm_point){-1.0, 0.0});
+        k->walls[k->figure.n_walls++].extent = m->length - m->aft_dome - m->fore_dome;
+        if (m->length - m->aft_dome > m->fore_dome)
+            k->rims[k->figure.n_rims++] = sm_rim_line((struct sm_point){m->length - m->aft_dome, m->radius},
+                                                      (struct sm_point){m->fore_dome, m->radius});
+    }
+    if (m->fore_dome > 0.0)
+        add_dome(k, m->fore_dome, m->fore_dome, 0.5 * M_PI);
+    else if (!(m->burning & SM_FACE_FORE_END))
+        k->walls[k->figure.n_walls++] = sm_wall_line(origin, (struct sm_point){0.0, -1.0});
+}
+
+/* Goes on to a point, from where the chain is if that is where it is wanted, else in a new chain. */
+static void face(struct sm_contour *c, double z0, double r0, double z1, double r1, bool *is_drawing)
+{
+    if (!*is_drawing)
+        sm_contour_start(c, z0, r0);
+    sm_contour_line(c, z1, r1);
+    *is_drawing = true;
+}
+
+/* Round the propellant with the void on the left: outer wall, aft face, bore, fore face. */
+static void add_faces(struct maker *k)
+{
+    const struct sm_meridian *m = k->m;
+    struct sm_contour *c = &k->contour;
+    const struct sm_edge *bore = m->bore.edges;
+    const size_t n = m->bore.n_edges;
+    const double near = ON_WALL * (m->length + m->radius);
+    const bool from_aft = n > 0 && m->aft_dome == 0.0 && fabs(bore[0].a.x - m->length) <= near;
+    const bool to_fore = n > 0 && m->fore_dome == 0.0 && fabs(bore[n - 1].b.x) <= near;
+    bool is_drawing = false;
+    if (m->burning & SM_FACE_OUTER)
+        face(c, 0.0, m->radius, m->length, m->radius, &is_drawing);
+    if (m->burning & SM_FACE_AFT_END)
+        face(c, m->length, m->radius, m->length, from_aft ? bore[0].a.y : 0.0, &is_drawing);
+    else
+        is_drawing = false;
+    is_drawing = is_drawing && from_aft;
+    for (size_t i = 0; i < n; i++) {
+        if (!is_drawing)
+            sm_contour_start(c, bore[i].a.x, bore[i].a.y);
+        is_drawing = true;
+        if (bore[i].turn == 0)
+            sm_contour_line(c, bore[i].b.x, bore[i].b.y);
+        else
+            sm_contour_arc(c, bore[i].b.x, bore[i].b.y, bore[i].centre.x, bore[i].centre.y, bore[i].turn);
+    }
+    is_drawing = is_drawing && to_fore;
+    if (m->burning & SM_FACE_FORE_END)
+        face(c, 0.0, to_fore ? bore[n - 1].b.y : 0.0, 0.0, m->radius, &is_drawing);
+}
+
+/* The outer wall is drawn first; where the fore face burns too, it goes on from that. */
+static enum sm_status join_faces(struct maker *k, struct sm_error *err)
+{
+    if (!(k->m->burning & SM_FACE_OUTER && k->m->burning & SM_FACE_FORE_END))
+        return SM_OK;
+    return sm_contour_stitch(&k->contour, ON_WALL * (k->m->length + k->m->radius), err);
+}
+
+static enum sm_status check_meridian(const struct sm_meridian *m, struct sm_error *err)
+{
+    if (m->bore.n_edges > 0 && !(m->burning & SM_FACE_BORE))
+        return sm_at(err, sm_fail(err, SM_E_GEOMETRY, "the bore must burn in this shape"), "/burning");
+    if ((m->fore_dome > 0.0 && m->burning & (SM_FACE_FORE_END | SM_FACE_OUTER)) ||
+        (m->aft_dome > 0.0 && m->burning & (SM_FACE_AFT_END | SM_FACE_OUTER)))
+        return sm_at(err, sm_fail(err, SM_E_GEOMETRY, "a domed end is bonded to the case and can't burn"),
+                     "/burning");
+    if (m->fore_dome + m->aft_dome > m->length)
+        return sm_at(err,
+                     sm_fail(err, SM_E_GEOMETRY, "the domes take %g mm, more than the length of %g mm",
+                             1e3 * (m->fore_dome + m->aft_dome), 1e3 * m->length),
+                     "/length");
+    return SM_OK;
+}
+
+static enum sm_status check_inside(const struct maker *k, const struct sm_fronts *fronts,
+                                   struct sm_error *err)
+{
+    const double near = ON_WALL * fronts->size;
+    for (size_t i = 0; i < k->m->bore.n_edges; i++)
+        for (int j = 0; j <= 8; j++) {
+            const struct sm_point p = sm_edge_point(&k->m->bore.edges[i], j / 8.0);
+            const bool is_inside = p.x >= -near && p.x <= k->m->length + near && p.y <= k->m->radius + near;
+            if (!is_inside || !sm_front_is_clear(fronts, p, 0.0, near, -1, -1))
+                return sm_fail(err, SM_E_GEOMETRY, "the bore leaves the grain at z = %.6g mm, radius %.6g mm",
+                               1e3 * p.x, 1e3 * p.y);
+        }
+    return SM_OK;
+}
+
+enum sm_status sm_meridian_burn(struct sm_arena *arena, const struct sm_meridian *meridian,
+                                struct sm_burning_meridian *out, struct sm_error *err)
+{
+    SM_TRY(check_meridian(meridian, err));
+    SM_TRY(sm_contour_check_memory(&meridian->bore, err));
+    struct maker *k = sm_arena_alloc(arena, 1, sizeof *k);
+    if (!k)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    k->m = meridian;
+    sm_contour_init(&k->contour, arena);
+    k->figure = (struct sm_figure){.contour = &k->contour,
+                                   .walls = k->walls,
+                                   .rims = k->rims,
+                                   .size = fmax(meridian->length, meridian->radius)};
+    add_walls(k);
+    add_faces(k);
+    SM_TRY(join_faces(k, err));
+    SM_TRY(sm_figure_fronts(arena, &k->figure, &out->fronts, err));
+    SM_TRY(check_inside(k, &out->fronts, err));
+    return sm_stages_find(arena, &out->fronts, &out->stages, err);
+}
+
+/* ---- the table ---- */
+
+void sm_meridian_knot(const struct sm_burning_meridian *meridian, size_t stage, double w,
+                      struct sm_geometry_knot *out)
+{
+    sm_revolve_knot(&meridian->fronts, &meridian->stages.items[stage], w, out);
+}
+
+static void meridian_knot(void *user, size_t k, double w, struct sm_geometry_knot *out)
+{
+    sm_meridian_knot(user, k, w, out);
+}
+
+/* Volume of a cylinder with half ellipsoids for ends. */
+static double envelope_of(const struct sm_meridian *m)
+{
+    const double domes = m->fore_dome + m->aft_dome;
+    return M_PI * m->radius * m->radius * (m->length - domes + 2.0 / 3.0 * domes);
+}
+
+/* Values by fluxes must fall from no more than the envelope to nothing; wrongly walked outlines don't. */
+static enum sm_status check_sound(const struct sm_burning_meridian *b, double envelope, struct sm_error *err)
+{
+    if (b->stages.n == 0)
+        return sm_fail(err, SM_E_GEOMETRY, "the port leaves nothing to burn");
+    struct sm_geometry_knot first, last;
+    sm_meridian_knot(b, 0, 0.0, &first);
+    sm_meridian_knot(b, b->stages.n - 1, b->stages.web, &last);
+    if (first.value[SM_VOLUME] > 0.0 && first.value[SM_VOLUME] < envelope * (1.0 + 1e-5) &&
+        fabs(last.value[SM_VOLUME]) < 1e-7 * envelope)
+        return SM_OK;
+    return sm_fail(err, SM_E_GEOMETRY, "the outline of the bore does not bound the propellant");
+}
+
+static enum sm_status make_table(struct sm_arena *arena, struct sm_arena *scratch,
+                                 const struct sm_meridian *m, struct sm_geometry *out, struct sm_error *err)
+{
+    struct sm_burning_meridian b;
+    SM_TRY(sm_meridian_burn(scratch, m, &b, err));
+    const double port = m->bore.n_edges > 0 ? m->bore.edges[0].a.y : 0.0;
+    *out = (struct sm_geometry){.length = m->length,
+                                .outer_radius = m->radius,
+                                .envelope = envelope_of(m),
+                                .port_area = M_PI * port * port};
+    SM_TRY(check_sound(&b, out->envelope, err));
+    double *breaks = sm_arena_alloc(scratch, b.stages.n + 1, sizeof *breaks);
+    if (!breaks)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < b.stages.n; i++)
+        breaks[i + 1] = b.stages.items[i].w1;
+    const struct sm_table_source source = {.knot = meridian_knot,
+                                           .user = &b,
+                                           .breaks = breaks,
+                                           .n_stretches = b.stages.n,
+                                           .reach = fmax(m->radius, m->length),
+                                           .tolerance = TOLERANCE};
+    return sm_table_build(arena, &source, out, err);
+}
+
+enum sm_status sm_meridian_geometry(struct sm_arena *arena, const struct sm_meridian *meridian,
+                                    struct sm_geometry *out, struct sm_error *err)
+{
+    struct sm_arena scratch;
+    sm_arena_init(&scratch, arena->allocator);
+    const enum sm_status status = make_table(arena, &scratch, meridian, out, err);
+    sm_arena_release(&scratch);
+    return status;
+}

@@ -1,0 +1,49 @@
+/*
+ * Bodies of revolution: the plane trimmer on the meridian, x along the axis and y the radius, weighed by the circle that
+ * each point describes.
+ */
+#ifndef SM_GRAIN_MERIDIAN_H
+#define SM_GRAIN_MERIDIAN_H
+
+#include "grain/geometry.h"
+#include "grain/stage.h"
+
+/* Of a grain's end: flat, or bulging into a dome of the case, half an ellipsoid of this depth [m]; 0 for flat. */
+struct sm_meridian {
+    struct sm_contour
+        bore; /* one chain of the port's wall, from the aft face (or dome) towards the fore end, void on its
+                               left, to the fore face, a dome, or the axis; no chain for a solid grain */
+    double length;              /* from end to end, domes included [m] */
+    double radius;              /* of the cylinder round it [m] */
+    double fore_dome, aft_dome; /* depths [m] */
+    unsigned burning;           /* faces, enum sm_face */
+};
+
+/*
+ * Geometry of a body of revolution.
+ *
+ * Status:
+ *   SM_E_NOMEM
+ *   SM_E_GEOMETRY  the bore leaves the grain, crosses itself, ends in the open or is inhibited, or a domed end burns
+ * Notes:
+ *   1) Areas are exact to rounding, as in the plane; by Pappus' theorem a line of the meridian sweeps 2 pi r ds and its
+ *      moments. Volumes are fluxes through the boundary of fields that point along the radius, so that flat ends and the
+ *      axis add nothing.
+ *   2) A dome that is no half-sphere is drawn by arcs that touch: 1e-6 of the radius off the ellipse at most.
+ */
+enum sm_status sm_meridian_geometry(struct sm_arena *arena, const struct sm_meridian *meridian,
+                                    struct sm_geometry *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* A meridian ready to be asked for any w. */
+struct sm_burning_meridian {
+    struct sm_fronts fronts;
+    struct sm_stages stages;
+};
+enum sm_status sm_meridian_burn(struct sm_arena *arena, const struct sm_meridian *meridian,
+                                struct sm_burning_meridian *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* The body in a stage at w, which lies in it or on one of its ends, as seen from inside. */
+void sm_meridian_knot(const struct sm_burning_meridian *meridian, size_t stage, double w,
+                      struct sm_geometry_knot *out);
+
+#endif

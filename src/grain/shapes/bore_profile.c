@@ -1,0 +1,132 @@
+/* Bore profile: a round port whose diameter changes along the grain: steps, cones, chamfers, recesses. */
+#include "grain/shape.h"
+
+#include <math.h>
+
+struct place {
+    double z;        /* [m]; absent: the face at that end */
+    double diameter; /* [m] */
+};
+
+struct bore_profile {
+    struct sm_list profile; /* of struct place */
+};
+
+static const struct sm_param rows[] = {
+    {.name = "z",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct place, z),
+     .min = 0.0,
+     .max = 100.0,
+     .fallback = SM_OPTIONAL,
+     .help = "distance from the fore face; left out for the first or last place: at the fore or aft face"},
+    {.name = "diameter",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct place, diameter),
+     .min = 0.0,
+     .max = 10.0,
+     .fallback = SM_REQUIRED,
+     .help = "diameter of the bore there; 0 only where the bore ends within the grain"},
+};
+
+static const struct sm_param params[] = {
+    {.name = "profile",
+     .kind = SM_LIST,
+     .offset = offsetof(struct bore_profile, profile),
+     .min = 2,
+     .max = 200,
+     .fallback = SM_REQUIRED,
+     .rows = rows,
+     .n_rows = SM_COUNT(rows),
+     .row_size = sizeof(struct place),
+     .help = "places along the bore from the fore end to the aft end, joined by straight lines; two at one z "
+             "make a step"},
+};
+
+static double find_z(const struct sm_list *profile, size_t i, double length)
+{
+    const struct place *list = profile->items;
+    if (!isnan(list[i].z))
+        return list[i].z;
+    return i == 0 ? 0.0 : length;
+}
+
+/* An end of the bore: at a face, or on the axis. */
+static enum sm_status check_end(const struct sm_grain_common *common, const struct sm_list *profile, size_t i,
+                                struct sm_error *err)
+{
+    const struct place *list = profile->items;
+    const double face = i == 0 ? 0.0 : common->length, z = find_z(profile, i, common->length);
+    if (list[i].diameter == 0.0 || z == face)
+        return SM_OK;
+    return sm_at(err,
+                 sm_fail(err, SM_E_GEOMETRY,
+                         "the bore ends at z = %g mm: it must go on to the face, or down to the axis",
+                         1e3 * z),
+                 "/profile/%zu", i);
+}
+
+static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
+{
+    const struct bore_profile *p = block;
+    const struct place *list = p->profile.items;
+    const size_t n = p->profile.n;
+    double before = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        enum sm_status status = SM_OK;
+        const double z = find_z(&p->profile, i, common->length);
+        if (isnan(list[i].z) && i > 0 && i + 1 < n)
+            status = sm_fail(err, SM_E_GEOMETRY, "z may be left out of the first and last places only");
+        else if (z > common->length)
+            status = sm_fail(err, SM_E_GEOMETRY, "z is %g mm, beyond the length of %g mm", 1e3 * z,
+                             1e3 * common->length);
+        else if (z < before)
+            status =
+                sm_fail(err, SM_E_GEOMETRY, "z must not go back: %g mm after %g mm", 1e3 * z, 1e3 * before);
+        else if (list[i].diameter == 0.0 && i > 0 && i + 1 < n)
+            status = sm_fail(err, SM_E_GEOMETRY, "only the first or last place can lie on the axis");
+        else
+            status =
+                sm_shape_below("diameter", list[i].diameter, "outer_diameter", common->outer_diameter, err);
+        if (status != SM_OK)
+            return sm_at(err, status, "/profile/%zu", i);
+        before = z;
+    }
+    SM_TRY(check_end(common, &p->profile, 0, err));
+    SM_TRY(check_end(common, &p->profile, n - 1, err));
+    if (list[0].diameter == 0.0 && list[n - 1].diameter == 0.0)
+        return sm_at(err, sm_fail(err, SM_E_GEOMETRY, "the bore is closed at both ends"), "/profile");
+    return SM_OK;
+}
+
+static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_common *common,
+                               const void *block, struct sm_meridian *out, struct sm_error *err)
+{
+    (void)arena, (void)err;
+    const struct bore_profile *p = block;
+    const struct place *list = p->profile.items;
+    const size_t n = p->profile.n;
+    sm_contour_start(&out->bore, find_z(&p->profile, n - 1, common->length), 0.5 * list[n - 1].diameter);
+    for (size_t i = n - 1; i-- > 0;)
+        sm_contour_line(&out->bore, find_z(&p->profile, i, common->length), 0.5 * list[i].diameter);
+    return SM_OK;
+}
+
+const struct sm_shape sm_shape_bore_profile = {
+    .name = "bore-profile",
+    .summary = "round port of changing diameter: steps, cones, chamfers, recesses",
+    .size = sizeof(struct bore_profile),
+    .params = params,
+    .n_params = SM_COUNT(params),
+    .faces = SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END | SM_FACE_OUTER,
+    .burning = SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END,
+    .example =
+        "{ \"shape\": \"bore-profile\", \"outer_diameter\": \"60 mm\", \"length\": \"120 mm\", \"profile\": ["
+        " { \"diameter\": \"16 mm\" }, { \"z\": \"60 mm\", \"diameter\": \"16 mm\" },"
+        " { \"z\": \"60 mm\", \"diameter\": \"24 mm\" }, { \"z\": \"114 mm\", \"diameter\": \"24 mm\" },"
+        " { \"diameter\": \"36 mm\" } ] }",
+    .check = check,
+    .meridian = meridian,
+};
