@@ -143,6 +143,8 @@ struct sm_column {
     enum sm_dim dim;
     size_t offset; /* of the pointer in struct sm_series [bytes] */
 };
+/* All columns there are, the whole motor's four last. Returned: how many; *columns is a static table. */
+SM_API size_t sm_column_list(const struct sm_column **columns);
 /* Returned: how many columns this result has; *columns is a static table. */
 SM_API size_t sm_result_columns(const struct sm_result *result, const struct sm_column **columns);
 /* Values of column i, series.n of them; NULL where the motor has no such thing. */

@@ -1,9 +1,11 @@
 /* JSON Schemas of the file formats, from the readers' own rows. */
+#include "base/text.h"
 #include "input/read_motor.h"
 #include "input/read_propellant.h"
 #include "input/schema.h"
 #include "slowmatch/catalog.h"
 #include "slowmatch/limits.h"
+#include "slowmatch/simulate.h"
 
 #include <string.h>
 
@@ -162,11 +164,202 @@ static void write_propellant_document(struct sm_json_writer *w, const char *id)
                        propellant_properties, SM_COUNT(propellant_properties));
 }
 
+/* ---- result ---- */
+
+static void type_number_or_null(struct sm_json_writer *w)
+{
+    sm_json_member_array(w, "type");
+    sm_json_put_string(w, "number");
+    sm_json_put_string(w, "null");
+    sm_json_close(w);
+}
+
+static void write_figure(struct sm_json_writer *w, const void *user)
+{
+    (void)user;
+    sm_json_open_object(w);
+    type_number_or_null(w);
+    sm_json_close(w);
+}
+
+/* A number, or one for each entry of "grains". */
+static void write_webs(struct sm_json_writer *w, const void *user)
+{
+    (void)user;
+    sm_json_open_object(w);
+    sm_json_member_array(w, "type");
+    sm_json_put_string(w, "number");
+    sm_json_put_string(w, "array");
+    sm_json_put_string(w, "null");
+    sm_json_close(w);
+    sm_json_close(w);
+}
+
+static void write_flag(struct sm_json_writer *w, const void *user)
+{
+    sm_json_open_object(w);
+    sm_json_member_string(w, "type", "boolean");
+    sm_json_member_string(w, "description", user);
+    sm_json_close(w);
+}
+
+static void write_column(struct sm_json_writer *w, const void *user)
+{
+    sm_json_open_object(w);
+    sm_json_member_array(w, "type");
+    sm_json_put_string(w, "array");
+    sm_json_put_string(w, "null");
+    sm_json_close(w);
+    sm_json_member_string(w, "description", user);
+    sm_json_member_object(w, "items");
+    type_number_or_null(w);
+    sm_json_close(w);
+    sm_json_close(w);
+}
+
+static void write_series(struct sm_json_writer *w, const void *user)
+{
+    enum { MOST = 32, TEXT = 64 };
+    struct sm_schema_property properties[MOST];
+    char text[MOST][TEXT];
+    const struct sm_column *columns;
+    const size_t n = sm_column_list(&columns);
+    (void)user;
+    for (size_t i = 0; i < n; i++) {
+        sm_text_format(text[i], TEXT, "%s, in %s", sm_dim_name(columns[i].dim), sm_dim_unit(columns[i].dim));
+        /* The last four are the whole motor's, and absent without hardware. */
+        properties[i] = (struct sm_schema_property){columns[i].name, i + 4 < n, write_column, text[i]};
+    }
+    sm_schema_object(w, "Columns of one length, SI; null where the motor has no such thing.", NULL, 0,
+                     properties, n);
+}
+
+static void write_figures(struct sm_json_writer *w, const char *description, const char *const *names,
+                          size_t n)
+{
+    enum { MOST = 32 };
+    struct sm_schema_property properties[MOST];
+    for (size_t i = 0; i < n; i++)
+        properties[i] = (struct sm_schema_property){names[i], true, write_figure, NULL};
+    sm_schema_object(w, description, NULL, 0, properties, n);
+}
+
+static void write_thrust_summary(struct sm_json_writer *w, const void *user)
+{
+    static const char *const names[] = {
+        "total_impulse",    "impulse_in_burn_time", "burn_start", "burn_time",      "action_time",
+        "average",          "average_in_burn_time", "maximum",    "maximum_steady", "initial",
+        "specific_impulse", "exhaust_velocity"};
+    (void)user;
+    write_figures(w, "Thrust [N], impulse [N s], times [s], exhaust velocity [m/s].", names, SM_COUNT(names));
+}
+
+static void write_chamber_summary(struct sm_json_writer *w, const void *user)
+{
+    static const char *const names[] = {"pressure_maximum", "pressure_average", "kn_initial",
+                                        "kn_maximum",       "cstar_delivered",  "throat_final"};
+    (void)user;
+    write_figures(w, "Pressures [Pa], c* [m/s], throat diameter [m]; null for a bare curve.", names,
+                  SM_COUNT(names));
+}
+
+static void write_grain_summary(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {{"mass", true, write_figure, NULL},
+                                                           {"web", true, write_webs, NULL},
+                                                           {"sliver_fraction", true, write_figure, NULL},
+                                                           {"neutrality", true, write_figure, NULL},
+                                                           {"filling", true, write_figure, NULL},
+                                                           {"port_to_throat", true, write_figure, NULL},
+                                                           {"mass_flux_maximum", true, write_figure, NULL}};
+    (void)user;
+    sm_schema_object(w, "Propellant mass [kg], web [m], mass flux [kg m-2 s-1].", NULL, 0, properties,
+                     SM_COUNT(properties));
+}
+
+static void write_class_summary(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"letter", true, sm_schema_text, "impulse class"},
+        {"upper_limit", true, write_figure, NULL},
+        {"margin", true, write_figure, NULL},
+        {"designation", true, sm_schema_text, "class, average thrust and delay; as predicted"}};
+    (void)user;
+    sm_schema_object(w, "Impulse class [N s].", NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void write_summary(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {{"thrust", true, write_thrust_summary, NULL},
+                                                           {"chamber", true, write_chamber_summary, NULL},
+                                                           {"grain", true, write_grain_summary, NULL},
+                                                           {"class", true, write_class_summary, NULL}};
+    (void)user;
+    sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void write_warning(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"code", true, sm_schema_text, "which warning"},
+        {"text", true, sm_schema_text, "what, and what to do"},
+        {"pointer", true, sm_schema_text, "the value best changed"}};
+    (void)user;
+    sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void write_warnings(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"warning", true, write_warning, NULL};
+    (void)user;
+    sm_schema_array(w, "What is doubtful.", 0, 0, &item);
+}
+
+static void write_end(struct sm_json_writer *w, const void *user)
+{
+    (void)user;
+    sm_json_open_object(w);
+    sm_json_member_array(w, "type");
+    sm_json_put_string(w, "string");
+    sm_json_put_string(w, "null");
+    sm_json_close(w);
+    sm_json_close(w);
+}
+
+static void write_statistics(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {{"steps", true, write_figure, NULL},
+                                                           {"rejected", true, write_figure, NULL},
+                                                           {"mass_residual", true, write_figure, NULL},
+                                                           {"accuracy", true, write_figure, NULL},
+                                                           {"end", true, write_end, NULL}};
+    (void)user;
+    sm_schema_object(w, "How the march went.", NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void write_result_document(struct sm_json_writer *w, const char *id)
+{
+    static const struct sm_schema_property properties[] = {
+        {"format", true, sm_schema_const, "slowmatch-result/1"},
+        {"motor", true, sm_schema_text, "name of the motor"},
+        {"complete", true, write_flag, "false if it was stopped before its end"},
+        {"standing", true, sm_schema_text, "what the numbers are worth"},
+        {"model", true, sm_schema_text, "transient, equilibrium or curve"},
+        {"burn_end", true, sm_schema_text, "last or contiguous: which fall through 5 % ends the burn"},
+        {"summary", true, write_summary, NULL},
+        {"warnings", true, write_warnings, NULL},
+        {"statistics", true, write_statistics, NULL},
+        {"series", true, write_series, NULL},
+    };
+    sm_schema_document(w, id, "Slowmatch result", "What burn --json writes: all numbers SI.", NULL, 0,
+                       properties, SM_COUNT(properties));
+}
+
 /* ---- by name ---- */
 
-static const char *const names[] = {"slowmatch-motor", "slowmatch-propellant", NULL};
-static void (*const writers[])(struct sm_json_writer *w, const char *id) = {write_motor_document,
-                                                                            write_propellant_document};
+static const char *const names[] = {"slowmatch-motor", "slowmatch-propellant", "slowmatch-result", NULL};
+static void (*const writers[])(struct sm_json_writer *w, const char *id) = {
+    write_motor_document, write_propellant_document, write_result_document};
 
 const char *const *sm_schema_names(void)
 {
@@ -175,6 +368,7 @@ const char *const *sm_schema_names(void)
 
 enum sm_status sm_schema_write(const char *name, struct sm_sink *sink, struct sm_error *err)
 {
+    const char *near = sm_nearest_name(name, names);
     for (size_t i = 0; names[i]; i++)
         if (strcmp(names[i], name) == 0) {
             struct sm_json_writer w;
@@ -182,6 +376,6 @@ enum sm_status sm_schema_write(const char *name, struct sm_sink *sink, struct sm
             writers[i](&w, name);
             return sm_json_write_end(&w, err);
         }
-    return sm_fail(err, SM_E_FIELD,
-                   "there is no schema \"%.60s\"; there are slowmatch-motor and slowmatch-propellant", name);
+    return sm_fail(err, SM_E_FIELD, "there is no schema \"%.60s\"%s%s%s ('slowmatch schema' lists them)",
+                   name, near ? "; did you mean \"" : "", near ? near : "", near ? "\"?" : "");
 }

@@ -28,6 +28,12 @@ static const struct sm_column columns[] = {
     COLUMN(motor_inertia_transverse, SM_DIM_INERTIA),
 };
 
+size_t sm_column_list(const struct sm_column **out)
+{
+    *out = columns;
+    return SM_COUNT(columns);
+}
+
 size_t sm_result_columns(const struct sm_result *result, const struct sm_column **out)
 {
     *out = columns;
