@@ -52,6 +52,9 @@ enum sm_status sm_burnback_rows(const struct sm_geometry *g, size_t steps, struc
                 step++;
         }
     }
+    /* At the web nothing is left, by definition; the polynomial leaves a rounding of it. */
+    for (int q = 0; rows.n > 0 && q < SM_N_INTEGRALS; q++)
+        rows.items[rows.n - 1].at.value[q] = 0.0;
     *out = rows.items;
     *n = rows.n;
     return SM_OK;

@@ -14,7 +14,8 @@ static void print_figures(const struct sm_result *result, enum sm_unit_system sy
             printf("\n%s\n", f->group);
         if (isnan(value))
             continue;
-        printf("  %-22s %-16s%s%s", f->label, cli_number(number, value, f->dim, system), f->note ? " " : "",
+        cli_number(number, value, f->dim, system);
+        printf("  %-22s %-*s%s%s", f->label, f->note ? 16 : 0, number, f->note ? " " : "",
                f->note ? f->note : "");
         fputc('\n', stdout);
     }
