@@ -51,12 +51,16 @@ static enum sm_status fill(const struct sm_motor *motor, const struct sm_geometr
         t->area[i] = -row[i].at.slope[SM_VOLUME];
         t->volume[i] = row[i].at.value[SM_VOLUME];
         t->mass[i] = body.mass;
-        /* Nothing has no centre: the last one is held. */
-        t->center_of_mass[i] =
-            body.mass > 0.0 || i == 0 ? place + body.center_of_mass : t->center_of_mass[i - 1];
+        t->center_of_mass[i] = place + body.center_of_mass;
         t->inertia_axial[i] = body.inertia_axial;
         t->inertia_transverse[i] = body.inertia_transverse;
     }
+    /* Nothing has no centre: where the last of it was. */
+    struct sm_geometry_at late;
+    struct sm_body last;
+    sm_geometry_eval(g, g->web * (1.0 - 1e-6), &late);
+    sm_propellant_body(motor->spec.propellant.density, &late, &last);
+    t->center_of_mass[n - 1] = place + last.center_of_mass;
     return SM_OK;
 }
 
