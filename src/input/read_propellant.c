@@ -28,6 +28,10 @@ enum sm_status sm_read_propellant(struct sm_reader *reader, const struct sm_json
 {
     static const char *const handled[] = {"format", NULL};
     const struct sm_param_table table = {sm_propellant_params, sm_n_propellant_params, propellant};
+    if (!sm_json_is(object, SM_JSON_OBJECT))
+        return sm_read_problem(reader, pointer, SM_E_SYNTAX,
+                               "a propellant is a name, a path or an object, not %s",
+                               sm_json_type_name(sm_json_type(object)));
     const enum sm_status format = sm_read_format(reader, object, pointer, SM_PROPELLANT_FORMAT);
     SM_TRY(sm_read_params(reader, object, pointer, &table, 1, handled));
     SM_TRY(format);
