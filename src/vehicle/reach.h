@@ -19,7 +19,7 @@ struct sm_flight_state {
 
 /* Thrust is full but for [off, on], where it is least [s]. */
 struct sm_switches {
-    double off, on;
+    double off, on; /* [s] */
 };
 
 /* Height and speed at time T >= start's under a control of full, least, full. */
