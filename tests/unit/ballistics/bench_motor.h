@@ -28,17 +28,26 @@ static const char tubes_text[] =
     "\"ignition\":{\"pressure\":\"1 MPa\",\"spread_time\":\"10 ms\"},"
     "\"conditions\":{\"ambient_pressure\":\"0 Pa\"}}";
 
-static inline struct sm_motor *load_text(const char *text, const struct sm_override *overrides, size_t n)
+/* With units opened once for many loads, or NULL. */
+static inline struct sm_motor *load_sharing(const char *text, const struct sm_override *overrides, size_t n,
+                                            struct sm_units *units)
 {
     struct sm_motor *motor = NULL;
     struct sm_diag diag = {0};
-    const struct sm_load_options options = {
-        .overrides = overrides, .n_overrides = n, .propellant_folder = SM_SOURCE_DIR "/propellants"};
+    const struct sm_load_options options = {.overrides = overrides,
+                                            .n_overrides = n,
+                                            .units = units,
+                                            .propellant_folder = SM_SOURCE_DIR "/propellants"};
     const enum sm_status status = sm_motor_parse(text, strlen(text), "test", &options, NULL, &motor, &diag);
-    cr_assert(status == SM_OK, "%s [%s]", diag.n ? diag.items[0].message : "?",
-              diag.n ? diag.items[0].at.path : "");
+    cr_assert(status == SM_OK, "%s [%s]\n%s", diag.n ? diag.items[0].message : "?",
+              diag.n ? diag.items[0].at.path : "", text);
     sm_diag_release(&diag);
     return motor;
+}
+
+static inline struct sm_motor *load_text(const char *text, const struct sm_override *overrides, size_t n)
+{
+    return load_sharing(text, overrides, n, NULL);
 }
 
 static inline struct sm_result *run_motor(const struct sm_motor *motor, enum sm_model model, double accuracy)
