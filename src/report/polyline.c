@@ -167,10 +167,10 @@ const struct sm_spot *sm_polyline_piece(const struct sm_polyline *line, size_t *
 {
     while (*at < line->n && isnan(line->points[*at].x))
         ++*at;
-    const struct sm_spot *piece = line->points + *at;
+    const size_t first = *at;
     for (*count = 0; *at < line->n && !isnan(line->points[*at].x); ++*count)
         ++*at;
-    return *count > 0 ? piece : NULL;
+    return *count > 0 ? line->points + first : NULL;
 }
 
 /* One side of the box: keeps of the parameter range [t0, t1] what satisfies t * step <= room. */
