@@ -27,6 +27,7 @@ test   python3             file           /usr/bin/python3
 test   python3-jsonschema  python         jsonschema
 test   libgeos-dev         library        geos
 test   libxml2-utils       command        xmllint
+test   poppler-utils       command        pdftoppm
 lint   clang-format        command        clang-format
 lint   clang-tidy          command        run-clang-tidy
 END

@@ -1,0 +1,85 @@
+/* Our own allocations fail one after the other: each time a clean answer and nothing left behind. */
+#include "slowmatch/slowmatch.h"
+
+#include <criterion/criterion.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+struct counting {
+    size_t n_live, n_made, fail_at; /* the fail_at-th request fails, from 1; 0: none */
+};
+
+static void *take(void *user, size_t bytes)
+{
+    struct counting *c = user;
+    if (++c->n_made == c->fail_at)
+        return NULL;
+    void *memory = malloc(bytes);
+    c->n_live += memory != NULL;
+    return memory;
+}
+
+static void give(void *user, void *memory)
+{
+    struct counting *c = user;
+    c->n_live--;
+    free(memory);
+}
+
+/* Loads and burns an example with the n-th request failing. Returned: the first status that is not SM_OK. */
+static enum sm_status attempt(const char *example, struct sm_units *units, struct counting *c)
+{
+    const struct sm_allocator allocator = {take, give, c};
+    const struct sm_context context = {.allocator = &allocator};
+    const struct sm_load_options options = {.units = units,
+                                            .propellant_folder = SM_SOURCE_DIR "/propellants"};
+    struct sm_motor *motor = NULL;
+    struct sm_result *result = NULL;
+    struct sm_diag diag = {0};
+    struct sm_error err = {0};
+    char path[1024];
+    snprintf(path, sizeof path, "%s/examples/%s", SM_SOURCE_DIR, example);
+    enum sm_status status = sm_motor_load(path, &options, &context, &motor, &diag);
+    if (status == SM_OK) {
+        status = sm_simulate(motor, NULL, &context, &result, &err);
+        cr_expect((status == SM_OK) == (result != NULL));
+    } else
+        cr_expect(motor == NULL && diag.n > 0);
+    sm_result_free(result);
+    sm_motor_free(motor);
+    sm_diag_release(&diag);
+    return status;
+}
+
+static void fail_each(const char *example)
+{
+    struct sm_units *units;
+    cr_assert(sm_units_open(&units, NULL) == SM_OK);
+    enum sm_status status = SM_E_NOMEM;
+    size_t n = 1;
+    for (; n < 2000 && status != SM_OK; n++) {
+        struct counting c = {.fail_at = n};
+        status = attempt(example, units, &c);
+        cr_expect(status == SM_OK || status == SM_E_NOMEM, "request %zu of %s: %s", n, example,
+                  sm_status_text(status));
+        cr_expect(c.n_live == 0, "request %zu of %s leaves %zu behind", n, example, c.n_live);
+    }
+    cr_expect(status == SM_OK && n > 3, "%s never succeeds", example);
+    sm_units_free(units);
+}
+
+Test(alloc, an_end_burner)
+{
+    fail_each("sandpiper-end-burner.json");
+}
+
+Test(alloc, a_mixed_stack)
+{
+    fail_each("sandpiper-mixed.json");
+}
+
+Test(alloc, a_bare_curve)
+{
+    fail_each("curlew-from-file.json");
+}
