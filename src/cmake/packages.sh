@@ -21,6 +21,7 @@ build  libudunits2-dev     header         udunits2.h
 build  libcairo2-dev       library        cairo
 build  fonts-dejavu-core   file           /usr/share/fonts/truetype/dejavu/DejaVuSans.ttf
 test   clang               command        clang
+test   llvm                command        llvm-symbolizer
 test   libclang-rt-14-dev  clang-runtime  asan
 test   libcriterion-dev    library        criterion
 test   python3             file           /usr/bin/python3
