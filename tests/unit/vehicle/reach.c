@@ -1,0 +1,105 @@
+/*
+ * Flights without drag on two motors of 13 N for 13.5 s with 98 g of propellant each, on a vehicle of 2.3 kg at release, tilt
+ * without delay. Highest flights that touch down softly at burnout, from an independent closed-form integration (rocket
+ * equation with gravity loss; no published source).
+ */
+#include "vehicle/reach.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+
+enum { KNOTS = 28 };
+static const double pi = 3.14159265358979323846, burn = 13.5, thrust = 26.0, release = 2.3,
+                    propellant = 0.196;
+
+struct vehicle {
+    struct sm_arena arena;
+    double t[KNOTS], thrust[KNOTS], least[KNOTS], mass[KNOTS]; /* [s], [N], [N], [kg] */
+    struct sm_profile profile;
+};
+
+static void set_up(struct vehicle *v, double tilt_limit_deg)
+{
+    sm_arena_init(&v->arena, NULL);
+    for (int i = 0; i < KNOTS; i++) {
+        const double share = (double)i / (KNOTS - 1);
+        v->t[i] = burn * share;
+        v->thrust[i] = thrust;
+        v->least[i] = thrust * cos(tilt_limit_deg * pi / 180.0);
+        v->mass[i] = release - propellant * share;
+    }
+    v->profile = (struct sm_profile){.n = KNOTS,
+                                     .t = v->t,
+                                     .thrust = v->thrust,
+                                     .full = v->thrust,
+                                     .least = v->least,
+                                     .mass = v->mass,
+                                     .gravity = 9.80665};
+    cr_assert(sm_profile_integrate(&v->profile, &v->arena, NULL) == SM_OK);
+}
+
+Test(reach, full_thrust_obeys_the_rocket_equation)
+{
+    /* v = c ln(m0 / m) - g t with c = F t / propellant. */
+    struct vehicle v;
+    set_up(&v, 40.0);
+    double slowest, fastest;
+    const struct sm_flight_state start = {0};
+    sm_reach_speeds(&v.profile, &start, burn, &slowest, &fastest);
+    const double c = thrust * burn / propellant;
+    const double full = c * log(release / (release - propellant)) - 9.80665 * burn;
+    const double least = c * cos(40.0 * pi / 180.0) * log(release / (release - propellant)) - 9.80665 * burn;
+    cr_expect(fabs(fastest - full) < 1e-9 && fabs(slowest - least) < 1e-9, "%g %g", fastest - full,
+              slowest - least);
+    sm_arena_release(&v.arena);
+}
+
+Test(reach, highest_soft_landings_meet_the_worked_figures)
+{
+    static const double rows[][2] = {{40.0, 12.186}, {45.0, 18.775}, {60.0, 29.682}}; /* tilt limit, apogee */
+    for (size_t i = 0; i < SM_COUNT(rows); i++) {
+        struct vehicle v;
+        struct sm_switches control;
+        struct sm_flight_state end, apogee;
+        const struct sm_flight_state start = {0};
+        double lowest;
+        set_up(&v, rows[i][0]);
+        cr_assert(sm_reach_highest(&v.profile, &start, burn, 0.0, 0.0, &control));
+        sm_reach_fly(&v.profile, &start, &control, burn, &end);
+        sm_reach_extremes(&v.profile, &start, &control, burn, &apogee, &lowest);
+        cr_expect(fabs(end.h) < 1e-9 && fabs(end.v) < 1e-9, "lands at %g m, %g m/s", end.h, end.v);
+        cr_expect(fabs(apogee.h / rows[i][1] - 1.0) < 1e-4, "%g degrees: %g m", rows[i][0], apogee.h);
+        cr_expect(lowest > -1e-9, "never below ground");
+        sm_arena_release(&v.arena);
+    }
+}
+
+Test(reach, too_little_tilt_cannot_come_down_at_burnout)
+{
+    struct vehicle v;
+    struct sm_switches control;
+    const struct sm_flight_state start = {0};
+    set_up(&v, 30.0);
+    cr_expect(!sm_reach_highest(&v.profile, &start, burn, 0.0, 0.0, &control));
+    sm_arena_release(&v.arena);
+}
+
+Test(reach, no_control_leaves_the_reachable_set)
+{
+    /* Controls that switch twice at arbitrary times stay between the edges flown by one switch. */
+    struct vehicle v;
+    const struct sm_flight_state start = {0};
+    set_up(&v, 45.0);
+    for (int i = 0; i < 400; i++) {
+        const double off = burn * ((i * 37) % 100) / 100.0, T = 1.0 + (burn - 1.0) * ((i * 61) % 100) / 100.0;
+        const struct sm_switches control = {off, off + burn * ((i * 17) % 50) / 50.0};
+        struct sm_flight_state end;
+        double lowest, highest;
+        sm_reach_fly(&v.profile, &start, &control, T, &end);
+        cr_assert(sm_reach_heights(&v.profile, &start, T, end.v, &lowest, &highest), "speed %g at %g s",
+                  end.v, T);
+        cr_expect(end.h >= lowest - 1e-6 && end.h <= highest + 1e-6, "%g not in %g to %g", end.h, lowest,
+                  highest);
+    }
+    sm_arena_release(&v.arena);
+}
