@@ -11,6 +11,7 @@ struct builder {
     double area;                  /* largest met so far [m2] */
     double worst;                 /* largest error accepted so far [m2] */
     double shortest;              /* stretch that is still halved [m] */
+    double tolerance;             /* [1] */
     struct sm_error *err;
 };
 
@@ -103,20 +104,23 @@ static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot
         }
         if (is_finite(&trial.piece) && trial.error < best->error)
             *best = trial;
-        if (best->error <= b->source->tolerance * b->area)
+        if (best->error <= b->tolerance * b->area)
             return;
     }
 }
+
+/* No more pieces than this are made in earnest; a table that asks for more chases roundings. */
+enum { MOST_PIECES = 1000 };
 
 static enum sm_status fit(struct builder *b, size_t k, const struct sm_geometry_knot *left,
                           const struct sm_geometry_knot *right)
 {
     struct trial best;
     try_paces(b, k, left, right, &best);
-    if (best.error <= b->source->tolerance * b->area)
+    if (best.error <= b->tolerance * b->area)
         return keep(b, &best.piece, best.error);
     const double middle = 0.5 * (left->w + right->w);
-    if (right->w - left->w < b->shortest) {
+    if (right->w - left->w < b->shortest || b->g->n_pieces >= MOST_PIECES) {
         const double step = fabs(right->slope[SM_VOLUME] - left->slope[SM_VOLUME]);
         if (!(best.error <= step)) {
             last_resort(left, right, &best.piece);
@@ -143,19 +147,32 @@ static void find_noise(struct builder *b)
                                         : reach * reach);
 }
 
+static enum sm_status fit_all(struct builder *b)
+{
+    const struct sm_table_source *source = b->source;
+    b->g->n_pieces = 0;
+    b->worst = 0.0;
+    for (size_t k = 0; k < source->n_stretches; k++) {
+        struct sm_geometry_knot left, right;
+        sample(b, k, source->breaks[k], &left);
+        sample(b, k, source->breaks[k + 1], &right);
+        SM_TRY(fit(b, k, &left, &right));
+    }
+    return SM_OK;
+}
+
 enum sm_status sm_table_build(struct sm_arena *arena, const struct sm_table_source *source,
                               struct sm_geometry *g, struct sm_error *err)
 {
+    enum { TRIES = 4 };
     g->pieces = NULL;
-    g->n_pieces = 0;
-    struct builder b = {.arena = arena, .source = source, .g = g, .err = err};
+    struct builder b = {.arena = arena, .source = source, .g = g, .tolerance = source->tolerance, .err = err};
     b.shortest = 1e-9 * source->breaks[source->n_stretches];
     find_noise(&b);
-    for (size_t k = 0; k < source->n_stretches; k++) {
-        struct sm_geometry_knot left, right;
-        sample(&b, k, source->breaks[k], &left);
-        sample(&b, k, source->breaks[k + 1], &right);
-        SM_TRY(fit(&b, k, &left, &right));
+    SM_TRY(fit_all(&b));
+    for (int i = 0; i < TRIES && g->n_pieces >= MOST_PIECES; i++) {
+        b.tolerance *= 10.0;
+        SM_TRY(fit_all(&b));
     }
     g->accuracy = b.area > 0.0 ? b.worst / b.area : 0.0;
     sm_geometry_finish(g);

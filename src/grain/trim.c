@@ -376,14 +376,21 @@ static int find_cuts(const struct sm_trimmer *t, const struct sm_part *span, dou
     return n;
 }
 
+/* The two ends of an arc that grows are never one: at a corner that hardly turns they are close together at first. */
+static bool are_apart(const struct sm_front *f, const struct sm_cut *a, const struct sm_cut *b, double tie)
+{
+    return b->place - a->place > tie ||
+           (f->sign * f->speed > 0.0 && a->end.other == SM_OWN_END && b->end.other == SM_OWN_END);
+}
+
 /* Cuts at one place become one. */
 static int merge_cuts(const struct sm_front *f, struct sm_cut *cuts, int n, double tie)
 {
     int kept = 0;
     for (int k = 1; k < n; k++) {
-        if (cuts[k].place - cuts[kept].place > tie)
+        if (are_apart(f, &cuts[kept], &cuts[k], tie)) {
             cuts[++kept] = cuts[k];
-        else if (goes_before(f, &cuts[k], &cuts[kept])) {
+        } else if (goes_before(f, &cuts[k], &cuts[kept])) {
             cuts[kept].end = cuts[k].end;
             cuts[kept].is_beyond = cuts[k].is_beyond;
         }
