@@ -10,12 +10,7 @@
 static const double ON_WALL = 1e-9;   /* share of the size within which a point lies on a wall [1] */
 static const double TOLERANCE = 1e-9; /* on the area, share of the largest [1] */
 
-enum {
-    DOME_STEPS = 16,
-    MAX_DOME = 2 * DOME_STEPS,
-    MAX_WALLS = 4 + 2 * MAX_DOME,
-    MAX_RIMS = 1 + 2 * MAX_DOME
-};
+enum { DOME_STEPS = 8, MAX_DOME = 2 * DOME_STEPS, MAX_WALLS = 4 + 2 * MAX_DOME, MAX_RIMS = 1 + 2 * MAX_DOME };
 
 struct maker {
     const struct sm_meridian *m;
