@@ -7,6 +7,7 @@
 /* Shares of the figure's size. */
 static const double FIRST_LOOK = 1e-9; /* so soon after a contact the new make-up is looked at */
 static const double NEAR_START = 1e-7; /* see sm_stage_near_start */
+static const double BESIDE = 1e-9;     /* a guessed event is looked at from so far before and behind */
 static const double FINEST = 1e-14;    /* bracket at which an event counts as found */
 static const double SHORTEST = 1e-8;   /* stage that is kept */
 
@@ -60,13 +61,110 @@ static enum sm_status append(struct finder *f, double w0, double w1, const struc
     return SM_OK;
 }
 
-/* Parts of the stretch (a, b), those at the ends being known: one stage if they are alike, else halved. *event is where
- * the last stage found ends and the next begins. */
+/* ---- where one make-up gives way to the next ---- */
+
+/* Length of a part at w [m], negative once its ends have passed each other. */
+static double signed_length(const struct sm_fronts *fronts, const struct sm_part *part, double w)
+{
+    struct sm_cut_part at;
+    sm_part_place(fronts, part, w, &at);
+    const struct sm_front *front = &fronts->items[part->front];
+    if (!front->is_arc)
+        return (at.p[1].x - at.p[0].x) * at.tangent[0].x + (at.p[1].y - at.p[0].y) * at.tangent[0].y;
+    const double k = front->sign;
+    const struct sm_point e0 = {k * at.normal[0].x, k * at.normal[0].y},
+                          e1 = {k * at.normal[1].x, k * at.normal[1].y};
+    return at.radius * sm_part_sweep(e0, e1);
+}
+
+static bool holds(const struct sm_parts *parts, const struct sm_part *sought)
+{
+    struct sm_part copy = *sought;
+    const struct sm_parts one = {.items = &copy, .n = 1};
+    for (int k = 0; k < parts->n; k++) {
+        const struct sm_parts other = {.items = &parts->items[k], .n = 1};
+        if (sm_parts_alike(&one, &other))
+            return true;
+    }
+    return false;
+}
+
+/* Where in (a, b) a part's length passes through zero, falling or rising: false position, the end that stays being
+ * halved (Illinois). Returned: NaN if it has one sign. */
+static double find_zero(const struct sm_fronts *fronts, const struct sm_part *part, double a, double b)
+{
+    enum { STEPS = 40 };
+    double fa = signed_length(fronts, part, a), fb = signed_length(fronts, part, b);
+    if (!(fa * fb < 0.0))
+        return SM_NAN;
+    double w = a;
+    for (int i = 0; i < STEPS; i++) {
+        const double before = w;
+        w = (a * fb - b * fa) / (fb - fa);
+        const double f = signed_length(fronts, part, w);
+        if (f == 0.0 || fabs(w - before) <= 0.1 * FINEST * fronts->size)
+            return w;
+        if (f * fb < 0.0) {
+            a = b;
+            fa = fb;
+        } else {
+            fa *= 0.5;
+        }
+        b = w;
+        fb = f;
+    }
+    return w;
+}
+
+/* The first w at which a part of the make-up at a is used up, as far as its own ends tell. */
+static double guess_event(const struct finder *f, double a, const struct sm_parts *at_a, double b,
+                          const struct sm_parts *at_b)
+{
+    double first = SM_NAN;
+    for (int k = 0; k < at_a->n; k++) {
+        if (holds(at_b, &at_a->items[k]))
+            continue;
+        const double w = find_zero(f->trimmer.fronts, &at_a->items[k], a, b);
+        first = w < first || isnan(first) ? w : first;
+    }
+    return first;
+}
+
+static enum sm_status refine(struct finder *f, double a, const struct sm_parts *at_a, double b,
+                             const struct sm_parts *at_b, double *event);
+
+/* Is the guess an event, with the make-up of a up to it? If so the rest goes on from there. */
+static enum sm_status try_guess(struct finder *f, double a, const struct sm_parts *at_a, double b,
+                                const struct sm_parts *at_b, double *event, bool *is_event)
+{
+    const double w = guess_event(f, a, at_a, b, at_b), step = BESIDE * f->size;
+    *is_event = false;
+    if (!(w - step > a && w + step < b))
+        return SM_OK;
+    struct sm_parts before, after;
+    SM_TRY(trim(f, w - step, at_a, &before));
+    if (!sm_parts_alike(&before, at_a))
+        return SM_OK;
+    SM_TRY(trim(f, w + step, &before, &after));
+    if (sm_parts_alike(&after, at_a))
+        return SM_OK;
+    *is_event = true;
+    SM_TRY(append(f, *event, w, at_a));
+    *event = w;
+    return refine(f, w + step, &after, b, at_b, event);
+}
+
+/* Parts of the stretch (a, b), those at the ends being known: one stage if they are alike, else cut at an event, or
+ * halved. *event is where the last stage found ends and the next begins. */
 static enum sm_status refine(struct finder *f, double a, const struct sm_parts *at_a, double b,
                              const struct sm_parts *at_b, double *event)
 {
     if (sm_parts_alike(at_a, at_b))
         return append(f, *event, b, at_a);
+    bool is_event = false;
+    SM_TRY(try_guess(f, a, at_a, b, at_b, event, &is_event));
+    if (is_event)
+        return SM_OK;
     const double middle = 0.5 * (a + b);
     if (b - a < FINEST * f->size || middle <= a || middle >= b) {
         SM_TRY(append(f, *event, middle, at_a));
@@ -78,6 +176,8 @@ static enum sm_status refine(struct finder *f, double a, const struct sm_parts *
     SM_TRY(refine(f, a, at_a, middle, &at_middle, event));
     return refine(f, middle, &at_middle, b, at_b, event);
 }
+
+/* ---- all of them ---- */
 
 /* Stages between two contacts. Nothing is left of the fronts by the end of it: *is_over. */
 static enum sm_status between(struct finder *f, double a, double b, struct sm_parts *before, bool *is_over)
