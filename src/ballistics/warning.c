@@ -46,8 +46,9 @@ static void find_rows(struct sm_warning_case *c)
         c->last--;
 }
 
-/* Peak pressure with the grain at its hottest. */
-static void run_hot(struct sm_warning_case *c)
+/* Peak pressure with the grain at its hottest; absent if the model has no answer for that. */
+static enum sm_status run_hot(struct sm_warning_case *c, const struct sm_allocator *allocator,
+                              struct sm_error *err)
 {
     const struct sm_run_options options = {
         .model = c->result->model,
@@ -55,10 +56,16 @@ static void run_hot(struct sm_warning_case *c)
         .grain_temperature = c->hot_temperature,
         .without_warnings = true,
     };
+    const struct sm_context context = {.allocator = allocator};
     struct sm_result *hot = NULL;
-    if (sm_simulate(c->motor, &options, NULL, &hot, NULL) == SM_OK)
+    struct sm_error why = {0};
+    const enum sm_status status = sm_simulate(c->motor, &options, &context, &hot, &why);
+    if (status == SM_E_NOMEM)
+        return sm_fail(err, status, "%s", why.message);
+    if (status == SM_OK)
         c->hot_pressure = hot->chamber.pressure_maximum;
     sm_result_free(hot);
+    return SM_OK;
 }
 
 static void add(const struct sm_warning *row, const char *text, struct sm_warning_found *found)
@@ -86,7 +93,7 @@ enum sm_status sm_warnings_judge(const struct sm_motor *motor, const struct sm_c
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     find_rows(&c);
     if (chamber && !isnan(motor->spec.chamber.burst_pressure))
-        run_hot(&c);
+        SM_TRY(run_hot(&c, run->arena.allocator, err));
     size_t n = 0;
     for (size_t i = 0; i < n_rows; i++) {
         char text[sizeof found->text] = "";
