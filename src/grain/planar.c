@@ -105,28 +105,32 @@ static void add_ends(const struct sm_cut_part *at, double bend[SM_N_PLANAR])
     }
 }
 
+static void add_part(const struct sm_fronts *fronts, const struct sm_part *part, double w,
+                     struct sm_planar_knot *out)
+{
+    struct sm_cut_part at;
+    struct moments m;
+    sm_part_place(fronts, part, w, &at);
+    part_moments(&fronts->items[part->front], &at, &m);
+    if (fronts->items[part->front].speed == 0.0) {
+        for (int i = 0; i < SM_N_PLANAR; i++)
+            out->value[i] += m.flux[i]; /* a rim's normal points out of the propellant, a front's into it */
+        return;
+    }
+    for (int i = 0; i < SM_N_PLANAR; i++) {
+        out->value[i] -= m.flux[i];
+        out->slope[i] -= m.f[i];
+        out->bend[i] -= m.df[i];
+    }
+    add_ends(&at, out->bend);
+}
+
 static void knot_at(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
                     struct sm_planar_knot *out)
 {
     *out = (struct sm_planar_knot){0};
-    for (int k = 0; k < stage->parts.n; k++) {
-        const struct sm_part *part = &stage->parts.items[k];
-        struct sm_cut_part at;
-        struct moments m;
-        sm_part_place(fronts, part, w, &at);
-        part_moments(&fronts->items[part->front], &at, &m);
-        if (fronts->items[part->front].speed == 0.0) {
-            for (int i = 0; i < SM_N_PLANAR; i++)
-                out->value[i] += m.flux[i]; /* a wall's sign is +1: its e points out of the propellant */
-            continue;
-        }
-        for (int i = 0; i < SM_N_PLANAR; i++) {
-            out->value[i] -= m.flux[i];
-            out->slope[i] -= m.f[i];
-            out->bend[i] -= m.df[i];
-        }
-        add_ends(&at, out->bend);
-    }
+    for (int k = 0; k < stage->parts.n; k++)
+        add_part(fronts, &stage->parts.items[k], w, out);
 }
 
 void sm_planar_knot(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
@@ -141,13 +145,78 @@ void sm_planar_knot(const struct sm_fronts *fronts, const struct sm_stage *stage
     }
 }
 
-void sm_planar_area(const struct sm_fronts *fronts, const struct sm_stage *stage, double w, double *area,
-                    double *perimeter)
+/* ---- area and perimeter alone ---- */
+
+/* Do the part's length and area go as polynomials in w? A line's do if it ends at its own ends or at lines, an arc's if at
+ * its own. */
+static bool is_polynomial(const struct sm_fronts *fronts, const struct sm_part *part)
 {
-    struct sm_planar_knot knot;
-    sm_planar_knot(fronts, stage, w, &knot);
-    *area = knot.value[SM_PLANE_AREA];
-    *perimeter = -knot.slope[SM_PLANE_AREA];
+    const int ends[2] = {part->from.other, part->to.other};
+    for (int k = 0; k < 2; k++)
+        if (ends[k] >= 0 && (fronts->items[part->front].is_arc || fronts->items[ends[k]].is_arc))
+            return false;
+    return true;
+}
+
+/* Length of a part, and its share of the area by Green's theorem, as of a front. */
+static void measure(const struct sm_fronts *fronts, const struct sm_part *part, double w, double *area,
+                    double *length)
+{
+    const struct sm_front *f = &fronts->items[part->front];
+    struct sm_point p[2];
+    sm_part_ends(fronts, part, w, p);
+    if (!f->is_arc) {
+        *length = (p[1].x - p[0].x) * f->u.x + (p[1].y - p[0].y) * f->u.y;
+        *area = -0.5 * *length * (p[0].x * f->v.x + p[0].y * f->v.y);
+        return;
+    }
+    const struct sm_point o = f->base, d0 = {p[0].x - o.x, p[0].y - o.y}, d1 = {p[1].x - o.x, p[1].y - o.y};
+    const double r = sm_front_radius(f, w), angle = sm_part_sweep(d0, d1);
+    *length = r * angle;
+    *area = -0.5 * f->sign * (r * r * angle + o.x * (d1.y - d0.y) - o.y * (d1.x - d0.x));
+}
+
+/* The same added to sums: a rim's normal points out of the propellant, and it has no part in the perimeter. */
+static void add_measure(const struct sm_fronts *fronts, const struct sm_part *part, double w, double *area,
+                        double *perimeter)
+{
+    double share, length;
+    measure(fronts, part, w, &share, &length);
+    const bool is_rim = fronts->items[part->front].speed == 0.0;
+    *area += is_rim ? -share : share;
+    *perimeter += is_rim ? 0.0 : length;
+}
+
+/* With the sums at the start, the middle and the end of the stage the polynomials are known. */
+void sm_planar_plan(const struct sm_fronts *fronts, const struct sm_stage *stage, int *others,
+                    struct sm_planar_plan *out)
+{
+    *out = (struct sm_planar_plan){.fronts = fronts, .stage = stage, .others = others, .start = stage->w0};
+    const double half = 0.5 * (stage->w1 - stage->w0);
+    double area[3] = {0.0}, perimeter[3] = {0.0};
+    for (int k = 0; k < stage->parts.n; k++) {
+        const struct sm_part *part = &stage->parts.items[k];
+        if (!is_polynomial(fronts, part)) {
+            others[out->n_others++] = k;
+            continue;
+        }
+        for (int i = 0; i < 3; i++)
+            add_measure(fronts, part, stage->w0 + i * half, &area[i], &perimeter[i]);
+    }
+    out->area[0] = area[0];
+    out->area[1] = (4.0 * area[1] - 3.0 * area[0] - area[2]) / (2.0 * half);
+    out->area[2] = (area[0] - 2.0 * area[1] + area[2]) / (2.0 * half * half);
+    out->perimeter[0] = perimeter[0];
+    out->perimeter[1] = (perimeter[2] - perimeter[0]) / (2.0 * half);
+}
+
+void sm_planar_area(const struct sm_planar_plan *plan, double w, double *area, double *perimeter)
+{
+    const double t = w - plan->start;
+    *area = plan->area[0] + t * (plan->area[1] + t * plan->area[2]);
+    *perimeter = plan->perimeter[0] + t * plan->perimeter[1];
+    for (int k = 0; k < plan->n_others; k++)
+        add_measure(plan->fronts, &plan->stage->parts.items[plan->others[k]], w, area, perimeter);
 }
 
 void sm_planar_unfold(int n, double q[SM_N_PLANAR])

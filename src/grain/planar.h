@@ -40,9 +40,24 @@ struct sm_planar_knot {
 void sm_planar_knot(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
                     struct sm_planar_knot *out);
 
-/* Area [m2] and perimeter [m] alone. */
-void sm_planar_area(const struct sm_fronts *fronts, const struct sm_stage *stage, double w, double *area,
-                    double *perimeter);
+/*
+ * Area [m2] and perimeter [m] alone, for many w in one stage: parts whose ends move straight and evenly make polynomials,
+ * summed once; the others are listed.
+ */
+struct sm_planar_plan {
+    const struct sm_fronts *fronts;
+    const struct sm_stage *stage;
+    int *others; /* places in the stage's parts */
+    int n_others;
+    double start;        /* the polynomials run in w - start [m] */
+    double area[3];      /* [m2], [m], [1] */
+    double perimeter[2]; /* [m], [1] */
+};
+
+/* others has room for as many numbers as the stage has parts, and is borrowed. */
+void sm_planar_plan(const struct sm_fronts *fronts, const struct sm_stage *stage, int *others,
+                    struct sm_planar_plan *out);
+void sm_planar_area(const struct sm_planar_plan *plan, double w, double *area, double *perimeter);
 
 /* A wedge of half a sector, multiplied by its mirror images to the whole of n sectors; the first ray lies on the x
  * axis. n = 0 leaves it alone. */

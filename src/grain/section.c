@@ -86,13 +86,29 @@ static enum sm_status check_sound(const struct sm_burning_section *section, stru
     if (stages->n == 0)
         return sm_fail(err, SM_E_GEOMETRY, "the port leaves nothing to burn");
     const double copies = section->sectors > 0 ? 2.0 * section->sectors : 1.0;
-    sm_planar_area(&section->fronts, &stages->items[0], 0.0, &first, &perimeter);
-    sm_planar_area(&section->fronts, &stages->items[stages->n - 1], stages->web, &last, &perimeter);
+    sm_planar_area(&section->plans[0], 0.0, &first, &perimeter);
+    sm_planar_area(&section->plans[stages->n - 1], stages->web, &last, &perimeter);
     first *= copies / circle;
     last *= copies / circle;
     if (!(first > 0.0 && first < 1.0 + 1e-12 && fabs(last) < 1e-7))
         return sm_fail(err, SM_E_GEOMETRY,
                        "the outline does not bound the propellant: parts lie inside each other");
+    return SM_OK;
+}
+
+static enum sm_status make_plans(struct sm_arena *arena, struct sm_burning_section *section,
+                                 struct sm_error *err)
+{
+    const struct sm_stages *stages = &section->stages;
+    section->plans = sm_arena_alloc(arena, stages->n, sizeof *section->plans);
+    if (!section->plans)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < stages->n; i++) {
+        int *others = sm_arena_alloc(arena, (size_t)stages->items[i].parts.n, sizeof *others);
+        if (!others)
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
+        sm_planar_plan(&section->fronts, &stages->items[i], others, &section->plans[i]);
+    }
     return SM_OK;
 }
 
@@ -102,6 +118,7 @@ enum sm_status sm_section_burn(struct sm_arena *arena, const struct sm_section *
     *out = (struct sm_burning_section){.sectors = section->sectors, .radius = section->radius};
     SM_TRY(sm_section_fronts(arena, section, &out->fronts, err));
     SM_TRY(sm_stages_find(arena, &out->fronts, &out->stages, err));
+    SM_TRY(make_plans(arena, out, err));
     return check_sound(out, err);
 }
 
@@ -139,7 +156,7 @@ void sm_section_table(const struct sm_burning_section *section, const double *w,
         double left = 0.0, front = 0.0;
         const size_t stage = sm_section_stage(section, w[i]);
         if (stage < section->stages.n)
-            sm_planar_area(&section->fronts, &section->stages.items[stage], fmax(w[i], 0.0), &left, &front);
+            sm_planar_area(&section->plans[stage], fmax(w[i], 0.0), &left, &front);
         area[i] = whole - copies * left;
         perimeter[i] = copies * front;
     }
@@ -151,7 +168,8 @@ enum sm_status sm_section_outline(struct sm_arena *arena, const struct sm_burnin
     sm_contour_init(out, arena);
     struct sm_contour half;
     sm_contour_init(&half, arena);
-    SM_TRY(sm_fronts_edges(&section->fronts, &section->stages, w, with_cylinder, ON_WALL * section->radius, &half, err));
+    SM_TRY(sm_fronts_edges(&section->fronts, &section->stages, w, with_cylinder, ON_WALL * section->radius,
+                           &half, err));
     if (section->sectors > 0)
         sm_contour_unfold(half.edges, half.n_edges, section->sectors, out);
     else

@@ -36,6 +36,7 @@ enum sm_status sm_section_fronts(struct sm_arena *arena, const struct sm_section
 struct sm_burning_section {
     struct sm_fronts fronts;
     struct sm_stages stages;
+    struct sm_planar_plan *plans; /* one a stage */
     int sectors;
     double radius; /* [m] */
 };

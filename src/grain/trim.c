@@ -498,25 +498,41 @@ static struct sm_point normal_at(const struct sm_front *f, struct sm_point p, do
     return (struct sm_point){k * d.x, k * d.y};
 }
 
+static struct sm_point end_point(const struct sm_fronts *fronts, const struct sm_part *part, int which,
+                                 double w)
+{
+    const struct sm_front *f = &fronts->items[part->front];
+    const struct sm_end end = which == 0 ? part->from : part->to;
+    if (end.other >= 0) {
+        struct sm_point p[2];
+        meetings(fronts, part->front, end.other, w, true, p);
+        return p[end.root];
+    }
+    if (f->is_arc)
+        return along(f->base, sm_front_radius(f, w), which == 0 ? f->u : f->v);
+    return along(line_base(f, w), which == 0 ? 0.0 : f->extent, f->u);
+}
+
+void sm_part_ends(const struct sm_fronts *fronts, const struct sm_part *part, double w, struct sm_point p[2])
+{
+    p[0] = end_point(fronts, part, 0, w);
+    p[1] = end_point(fronts, part, 1, w);
+}
+
 static void place_end(const struct sm_fronts *fronts, const struct sm_part *part, int which, double w,
                       struct sm_cut_part *out)
 {
     const struct sm_front *f = &fronts->items[part->front];
     const struct sm_end end = which == 0 ? part->from : part->to;
-    if (end.other < 0) {
-        const struct sm_point d = which == 0 ? f->u : f->v;
-        out->p[which] = f->is_arc ? along(f->base, out->radius, d)
-                                  : along(line_base(f, w), which == 0 ? 0.0 : f->extent, f->u);
-        out->normal[which] = f->is_arc ? (struct sm_point){f->sign * d.x, f->sign * d.y} : f->v;
-    } else {
-        struct sm_point p[2];
-        meetings(fronts, part->front, end.other, w, true, p);
-        out->p[which] = p[end.root];
-        out->normal[which] = normal_at(f, p[end.root], out->radius);
-    }
+    const struct sm_point own = which == 0 ? f->u : f->v;
+    out->p[which] = end_point(fronts, part, which, w);
+    out->run[which] = 0.0;
+    if (f->is_arc && end.other < 0) /* its direction is known even at radius zero */
+        out->normal[which] = (struct sm_point){f->sign * own.x, f->sign * own.y};
+    else
+        out->normal[which] = normal_at(f, out->p[which], out->radius);
     const struct sm_point n = out->normal[which];
     out->tangent[which] = f->is_arc ? (struct sm_point){-f->sign * n.y, f->sign * n.x} : f->u;
-    out->run[which] = 0.0;
     if (end.other < 0)
         return;
     const struct sm_front *g = &fronts->items[end.other];

@@ -18,10 +18,10 @@
 /* A burning element (speed 1), or a wall or rim that stands (speed 0). No arc but a wall is more than half a turn. */
 struct sm_front {
     bool is_arc;
-    double speed;         /* along the normal, per unit of w [1] */
-    double sign;          /* of an arc: +1 if its radius grows with w, -1 if it shrinks [1] */
-    double radius;        /* of an arc at w = 0 [m] */
-    double extent;        /* of a line its length [m], of a wall 0 if endless; of an arc its sweep as a diamond
+    double speed;  /* along the normal, per unit of w [1] */
+    double sign;   /* of an arc: +1 if its radius grows with w, -1 if it shrinks [1] */
+    double radius; /* of an arc at w = 0 [m] */
+    double extent; /* of a line its length [m], of a wall 0 if endless; of an arc its sweep as a diamond
                              angle, 0 to 4 [1] */
     struct sm_point base; /* start of a line, centre of an arc [m] */
     struct sm_point u;    /* unit: along a line; from the centre to an arc's start [1] */
@@ -98,6 +98,9 @@ struct sm_cut_part {
 };
 void sm_part_place(const struct sm_fronts *fronts, const struct sm_part *part, double w,
                    struct sm_cut_part *out);
+
+/* Its two ends alone. */
+void sm_part_ends(const struct sm_fronts *fronts, const struct sm_part *part, double w, struct sm_point p[2]);
 
 /* The angle from an arc part's first direction to its second: at most half a turn, since no element is more. It may come
  * out negative by a rounding where the part is all but gone. */
