@@ -1,0 +1,244 @@
+#include "grain/passage.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "grain/edges.h"
+
+enum { LEVELS = 32, STATIONS = 65 };
+
+/* ---- asking ---- */
+
+/* Places i and i + 1 that x lies between, the later pair at a double one, and the share of the way. */
+static size_t find_interval(const double *places, size_t n, double x, double *share)
+{
+    size_t low = 0, high = n - 1; /* places[low] <= x < places[high], or x lies outside */
+    if (n == 1 || x <= places[0]) {
+        *share = 0.0;
+        return 0;
+    }
+    while (high - low > 1) {
+        const size_t middle = low + (high - low) / 2;
+        if (places[middle] <= x)
+            low = middle;
+        else
+            high = middle;
+    }
+    const double span = places[low + 1] - places[low];
+    *share = span > 0.0 ? fmin((x - places[low]) / span, 1.0) : 1.0;
+    return low;
+}
+
+static double between(const double *values, size_t at, double share, size_t n)
+{
+    return at + 1 < n ? values[at] + share * (values[at + 1] - values[at]) : values[at];
+}
+
+void sm_passage_eval(const struct sm_passage *p, double z, double w, double *area, double *perimeter)
+{
+    *area = p->circle;
+    *perimeter = 0.0;
+    if (w >= p->w[p->n_levels - 1] || z < (p->fore_burns ? w : 0.0) ||
+        z > p->length - (p->aft_burns ? w : 0.0))
+        return;
+    double along, across;
+    const size_t level = find_interval(p->w, p->n_levels, fmax(w, 0.0), &across);
+    const size_t station = find_interval(p->z, p->n_stations, z, &along);
+    double a[2], c[2];
+    for (size_t k = 0; k < 2; k++) {
+        const size_t at = station + k < p->n_stations ? station + k : station;
+        a[k] = between(p->area + at * p->n_levels, level, across, p->n_levels);
+        c[k] = between(p->perimeter + at * p->n_levels, level, across, p->n_levels);
+    }
+    *area = a[0] + along * (a[1] - a[0]);
+    *perimeter = c[0] + along * (c[1] - c[0]);
+}
+
+/* ---- making ---- */
+
+struct maker {
+    struct sm_arena *arena;
+    double *z, *w, *area, *perimeter; /* [m], [m], [m2], [m] */
+    struct sm_error *err;
+};
+
+/* Levels from event to event, both ends of each stage, so that an event stands twice. */
+static enum sm_status make_levels(struct maker *m, const struct sm_stages *stages, struct sm_passage *out)
+{
+    out->n_levels = stages->n * (LEVELS + 1);
+    m->w = sm_arena_alloc(m->arena, out->n_levels, sizeof *m->w);
+    m->area = sm_arena_alloc(m->arena, out->n_stations * out->n_levels, sizeof *m->area);
+    m->perimeter = sm_arena_alloc(m->arena, out->n_stations * out->n_levels, sizeof *m->perimeter);
+    if (!m->w || !m->area || !m->perimeter)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    for (size_t k = 0; k < stages->n; k++)
+        for (int i = 0; i <= LEVELS; i++) {
+            const struct sm_stage *s = &stages->items[k];
+            m->w[k * (LEVELS + 1) + (size_t)i] = i < LEVELS ? s->w0 + (s->w1 - s->w0) * i / LEVELS : s->w1;
+        }
+    out->z = m->z;
+    out->w = m->w;
+    out->area = m->area;
+    out->perimeter = m->perimeter;
+    return SM_OK;
+}
+
+static enum sm_status from_section(struct maker *m, struct sm_arena *scratch,
+                                   const struct sm_section *section, struct sm_passage *out)
+{
+    struct sm_burning_section b;
+    SM_TRY(sm_section_burn(scratch, section, &b, m->err));
+    out->n_stations = 1;
+    m->z = sm_arena_alloc(m->arena, 1, sizeof *m->z);
+    if (!m->z)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    SM_TRY(make_levels(m, &b.stages, out));
+    const double copies = b.sectors > 0 ? 2.0 * b.sectors : 1.0;
+    for (size_t i = 0; i < out->n_levels; i++) {
+        double left, front;
+        sm_planar_area(&b.plans[i / (LEVELS + 1)], m->w[i], &left, &front);
+        m->area[i] = out->circle - copies * left;
+        m->perimeter[i] = copies * front;
+    }
+    return SM_OK;
+}
+
+/* Where a plane across the axis meets an edge of a meridian: radii, and whether propellant lies further out. */
+struct meeting {
+    double radius; /* [m] */
+    bool is_outwards;
+};
+
+static int meet(const struct sm_edge *e, double z, struct meeting out[2])
+{
+    int n = 0;
+    if (e->turn == 0) {
+        const double dz = e->b.x - e->a.x, share = (z - e->a.x) / dz;
+        if (dz != 0.0 && share >= 0.0 && share < 1.0)
+            out[n++] = (struct meeting){e->a.y + share * (e->b.y - e->a.y), dz < 0.0};
+        return n;
+    }
+    const double x = z - e->centre.x, square = (e->radius - x) * (e->radius + x);
+    if (!(square > 0.0))
+        return 0;
+    const double sweep = sm_edge_sweep(e), start = atan2(e->a.y - e->centre.y, e->a.x - e->centre.x);
+    for (int side = 1; side >= -1; side -= 2) {
+        const double y = side * sqrt(square);
+        double angle = e->turn * (atan2(y, x) - start);
+        angle -= 2.0 * M_PI * floor(angle / (2.0 * M_PI));
+        if (angle < sweep) /* walked anticlockwise, propellant lies outside the circle */
+            out[n++] = (struct meeting){e->centre.y + y, (e->turn > 0) == (side > 0)};
+    }
+    return n;
+}
+
+/* Free section and perimeter of a meridian's fronts in one plane. An outermost front that burns inwards leaves free what is
+ * beyond it. */
+static void cut_across(const struct sm_contour *fronts, double z, double circle, bool is_free_if_none,
+                       double *area, double *perimeter)
+{
+    double outermost = -1.0;
+    bool is_outwards = !is_free_if_none;
+    *area = *perimeter = 0.0;
+    for (size_t i = 0; i < fronts->n_edges; i++) {
+        struct meeting met[2];
+        const int n = meet(&fronts->edges[i], z, met);
+        for (int k = 0; k < n; k++) {
+            const double disc = M_PI * met[k].radius * met[k].radius;
+            *area += met[k].is_outwards ? disc : -disc;
+            *perimeter += 2.0 * M_PI * met[k].radius;
+            if (met[k].radius > outermost) {
+                outermost = met[k].radius;
+                is_outwards = met[k].is_outwards;
+            }
+        }
+    }
+    if (!is_outwards)
+        *area += circle;
+}
+
+static int rising(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* Evenly spread, and just before and behind every step of the bore. */
+static enum sm_status make_stations(struct maker *m, const struct sm_meridian *meridian,
+                                    struct sm_passage *out)
+{
+    m->z = sm_arena_alloc(m->arena, STATIONS + 2 * meridian->bore.n_edges, sizeof *m->z);
+    if (!m->z)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    const double length = meridian->length, beside = 1e-9 * length;
+    for (int i = 0; i < STATIONS; i++) /* not on the ends, where faces lie */
+        m->z[out->n_stations++] = fmin(fmax(length * i / (STATIONS - 1), beside), length - beside);
+    for (size_t i = 0; i < meridian->bore.n_edges; i++) {
+        const struct sm_edge *e = &meridian->bore.edges[i];
+        if (e->turn != 0 || fabs(e->a.x - e->b.x) > beside || e->a.x < 2.0 * beside ||
+            e->a.x > length - 2.0 * beside)
+            continue;
+        m->z[out->n_stations++] = e->a.x - beside;
+        m->z[out->n_stations++] = e->a.x + beside;
+    }
+    qsort(m->z, out->n_stations, sizeof *m->z, rising);
+    return SM_OK;
+}
+
+static enum sm_status from_meridian(struct maker *m, struct sm_arena *scratch,
+                                    const struct sm_meridian *meridian, struct sm_passage *out)
+{
+    struct sm_burning_meridian b;
+    SM_TRY(sm_meridian_burn(scratch, meridian, &b, m->err));
+    SM_TRY(make_stations(m, meridian, out));
+    SM_TRY(make_levels(m, &b.stages, out));
+    for (size_t i = 0; i < out->n_levels; i++) {
+        const struct sm_stage *stage = &b.stages.items[i / (LEVELS + 1)];
+        struct sm_contour fronts;
+        sm_contour_init(&fronts, scratch);
+        for (int k = 0; k < stage->parts.n_burning; k++) {
+            const struct sm_edge edge = sm_part_edge(&b.fronts, &stage->parts.items[k], m->w[i]);
+            sm_contour_add_loose(&fronts, &edge);
+        }
+        SM_TRY(sm_contour_check_memory(&fronts, m->err));
+        for (size_t s = 0; s < out->n_stations; s++) {
+            /* With no front in the plane all is burned or nothing: its middle tells. */
+            const struct sm_point middle = {m->z[s], 0.5 * meridian->radius};
+            const bool is_free = !sm_front_is_clear(&b.fronts, middle, m->w[i], 0.0, -1, -1);
+            cut_across(&fronts, m->z[s], out->circle, is_free, &m->area[s * out->n_levels + i],
+                       &m->perimeter[s * out->n_levels + i]);
+        }
+    }
+    return SM_OK;
+}
+
+static enum sm_status make(struct maker *m, struct sm_arena *scratch, const struct sm_shape *shape,
+                           const struct sm_grain_common *common, const void *params, struct sm_passage *out)
+{
+    const double radius = 0.5 * common->outer_diameter;
+    const unsigned burning = common->burning == SM_CHOICES_ABSENT ? shape->burning : common->burning;
+    *out = (struct sm_passage){.length = common->length,
+                               .circle = M_PI * radius * radius,
+                               .fore_burns = burning & SM_FACE_FORE_END,
+                               .aft_burns = burning & SM_FACE_AFT_END};
+    if (shape->section) {
+        struct sm_section section;
+        SM_TRY(sm_shape_section(shape, scratch, common, params, &section, m->err));
+        return from_section(m, scratch, &section, out);
+    }
+    struct sm_meridian meridian;
+    SM_TRY(sm_shape_meridian(shape, scratch, common, params, &meridian, m->err));
+    return from_meridian(m, scratch, &meridian, out);
+}
+
+enum sm_status sm_shape_passage(const struct sm_shape *shape, struct sm_arena *arena,
+                                const struct sm_grain_common *common, const void *params,
+                                struct sm_passage *out, struct sm_error *err)
+{
+    struct sm_arena scratch;
+    sm_arena_init(&scratch, arena->allocator);
+    struct maker m = {.arena = arena, .err = err};
+    const enum sm_status status = make(&m, &scratch, shape, common, params, out);
+    sm_arena_release(&scratch);
+    return status;
+}

@@ -1,0 +1,38 @@
+/* The free passage along a grain as it burns: what a reckoning of the flow through the port needs. */
+#ifndef SM_GRAIN_PASSAGE_H
+#define SM_GRAIN_PASSAGE_H
+
+#include "grain/shape.h"
+
+/* Immutable once made. A prism has one station, which holds for all of its length. */
+struct sm_passage {
+    size_t n_stations, n_levels;
+    const double *z;    /* of the stations, rising, from the fore face [m] */
+    const double *w;    /* distances burned, rising, from 0 to the web; twice where something jumps [m] */
+    const double *area; /* free section at [station * n_levels + level] [m2] */
+    const double *perimeter; /* of its burning wall, in the plane across the axis [m] */
+    double length;           /* of the grain [m] */
+    double circle;           /* section of the cylinder it was cast in [m2] */
+    bool fore_burns, aft_burns;
+};
+
+/* Free section [m2] and burning perimeter [m] at a place z [m] and distance burned w [m]: between stations and levels along
+ * straight lines, at a jump what is after it; where the grain has burned away at its ends, or is past its web, the whole
+ * circle and no perimeter. */
+void sm_passage_eval(const struct sm_passage *passage, double z, double w, double *area, double *perimeter);
+
+/*
+ * Makes the passage of a grain whose shape has a cross-section or a meridian.
+ *
+ * Returned: out, in the arena.
+ * Status: as sm_shape_geometry; SM_E_INTERNAL for a shape that has neither.
+ * Notes:
+ *   1) 32 levels from event to event; 65 stations along a body of revolution, and two at a step of its bore.
+ *   2) A perimeter is that of the plane section; the burning area of a metre of a cone is larger by one over the cosine of
+ *      its slope.
+ */
+enum sm_status sm_shape_passage(const struct sm_shape *shape, struct sm_arena *arena,
+                                const struct sm_grain_common *common, const void *params,
+                                struct sm_passage *out, struct sm_error *err) SM_MUST_CHECK;
+
+#endif
