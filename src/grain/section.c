@@ -16,25 +16,55 @@ static struct sm_point second_ray(int sectors)
     return (struct sm_point){cos(angle), sectors == 1 ? 0.0 : sin(angle)};
 }
 
+/* The point of an edge that lies farthest from the axis, its ends aside unless it is one of them. */
+static struct sm_point farthest_point(const struct sm_edge *edge)
+{
+    const double ra = hypot(edge->a.x, edge->a.y), rb = hypot(edge->b.x, edge->b.y);
+    const struct sm_point end = ra > rb ? edge->a : edge->b;
+    const double d = hypot(edge->centre.x, edge->centre.y);
+    if (edge->turn == 0 || d == 0.0)
+        return end;
+    const double k = 1.0 + edge->radius / d; /* straight on from the axis over the arc's centre */
+    const struct sm_point p = {k * edge->centre.x, k * edge->centre.y};
+    const double from = atan2(edge->a.y - edge->centre.y, edge->a.x - edge->centre.x);
+    double angle = edge->turn * (atan2(edge->centre.y, edge->centre.x) - from);
+    angle -= 2.0 * M_PI * floor(angle / (2.0 * M_PI));
+    return angle <= sm_edge_sweep(edge) ? p : end;
+}
+
+static enum sm_status check_edge(const struct sm_section *s, const struct sm_edge *edge, bool is_closed,
+                                 struct sm_error *err)
+{
+    const double near = ON_WALL * s->radius;
+    const struct sm_point ray = s->sectors > 0 ? second_ray(s->sectors) : x_axis, far = farthest_point(edge);
+    const double reach = hypot(far.x, far.y);
+    if (reach > s->radius + near)
+        return sm_fail(err, SM_E_GEOMETRY,
+                       "the port reaches x = %.6g mm, y = %.6g mm, outside the grain's radius of %.6g mm",
+                       1e3 * far.x, 1e3 * far.y, 1e3 * s->radius);
+    if (is_closed && reach > s->radius - near && s->outer != SM_OUTER_IN_CHAINS)
+        return sm_fail(err, SM_E_GEOMETRY,
+                       "the port touches the outer wall at x = %.6g mm, y = %.6g mm: it leaves no web",
+                       1e3 * far.x, 1e3 * far.y);
+    for (int k = 0; s->sectors > 0 && k <= 8; k++) {
+        const struct sm_point p = sm_edge_point(edge, k / 8.0);
+        if (p.y < -near || p.x * ray.y - p.y * ray.x < -near)
+            return sm_fail(err, SM_E_GEOMETRY,
+                           "the port leaves its half-sector at x = %.6g mm, y = %.6g mm: neighbours overlap",
+                           1e3 * p.x, 1e3 * p.y);
+    }
+    return SM_OK;
+}
+
 /* All of the contour within the cylinder and the half-sector? */
 static enum sm_status check_inside(const struct sm_section *s, struct sm_error *err)
 {
-    const double near = ON_WALL * s->radius;
-    const struct sm_point ray = s->sectors > 0 ? second_ray(s->sectors) : x_axis;
-    for (size_t i = 0; i < s->contour.n_edges; i++)
-        for (int k = 0; k <= 8; k++) {
-            const struct sm_point p = sm_edge_point(&s->contour.edges[i], k / 8.0);
-            if (hypot(p.x, p.y) > s->radius + near)
-                return sm_fail(
-                    err, SM_E_GEOMETRY,
-                    "the port reaches x = %.6g mm, y = %.6g mm, outside the grain's radius of %.6g mm",
-                    1e3 * p.x, 1e3 * p.y, 1e3 * s->radius);
-            if (s->sectors > 0 && (p.y < -near || p.x * ray.y - p.y * ray.x < -near))
-                return sm_fail(
-                    err, SM_E_GEOMETRY,
-                    "the port leaves its half-sector at x = %.6g mm, y = %.6g mm: neighbours overlap",
-                    1e3 * p.x, 1e3 * p.y);
-        }
+    for (size_t i = 0; i < s->contour.n_chains; i++) {
+        const struct sm_chain *chain = &s->contour.chains[i];
+        const bool is_closed = sm_chain_is_closed(&s->contour, chain);
+        for (size_t k = 0; k < chain->n; k++)
+            SM_TRY(check_edge(s, &s->contour.edges[chain->first + k], is_closed, err));
+    }
     return SM_OK;
 }
 

@@ -1,0 +1,134 @@
+/* Outlines drawn by the user: what is refused, where the fault is said to be, and the same port drawn in other ways. */
+#include <criterion/criterion.h>
+#include <math.h>
+#include <string.h>
+
+#include "unit/grain/example.h"
+
+/* The shape's own block begins with the list of loops; see the rows. A loop is a list of points and a flag, a point is x, y,
+ * arc_radius, fillet [m]. */
+struct point {
+    double x, y, arc_radius, fillet; /* [m] */
+};
+struct loop {
+    struct sm_list points;
+    bool open;
+};
+struct block {
+    struct sm_list loops;
+    int sectors;
+};
+
+static enum sm_status try_outline(struct loop *loops, size_t n, int sectors, struct sm_geometry *g,
+                                  struct sm_arena *arena, struct sm_error *err)
+{
+    const struct sm_shape *shape = sm_shape_find("outline");
+    cr_assert_eq(shape->size, sizeof(struct block));
+    const struct block block = {{loops, n}, sectors};
+    const struct sm_grain_common common = {0.06, 0.1, SM_FACE_BORE};
+    return sm_shape_geometry(shape, arena, &common, &block, g, err);
+}
+
+static void expect_refused(struct loop *loops, size_t n, int sectors, const char *path, const char *words)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_geometry g;
+    struct sm_error err = {0};
+    cr_expect_eq(try_outline(loops, n, sectors, &g, &arena, &err), SM_E_GEOMETRY, "%s", words);
+    cr_expect_str_eq(err.at.path, path, "%s: %s", words, err.at.path);
+    cr_expect_not_null(strstr(err.message, words), "%s", err.message);
+    cr_expect_null(strchr(err.message, '\n'));
+    sm_arena_release(&arena);
+}
+
+#define LOOP(points)                                                                                         \
+    {                                                                                                        \
+        {points, SM_COUNT(points)}, false                                                                    \
+    }
+
+Test(grain_outlines, refusals)
+{
+    struct point bow[] = {{0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}, {0.01, -0.01, 0, 0}, {-0.01, 0.01, 0, 0}};
+    struct loop crossing[] = {LOOP(bow)};
+    expect_refused(crossing, 1, 0, "", "crosses itself at 0 mm, 0 mm");
+
+    struct point wide[] = {{0.02, 0, 0, 0}, {-0.01, 0.02, 0, 0}, {-0.04, -0.01, 0, 0}};
+    struct loop outside[] = {LOOP(wide)};
+    expect_refused(outside, 1, 0, "", "outside the grain's radius of 30 mm");
+
+    /* Both corners within, but the arc between them bulges out. */
+    struct point round[] = {{0.02, -0.021, 0.0212, 0}, {0.02, 0.021, 0, 0}, {-0.01, 0, 0, 0}};
+    struct loop bulging[] = {LOOP(round)};
+    expect_refused(bulging, 1, 0, "", "outside the grain's radius");
+
+    struct point touching[] = {{0.03, 0, 0, 0}, {0, 0.01, 0, 0}, {0, -0.01, 0, 0}};
+    struct loop no_web[] = {LOOP(touching)};
+    expect_refused(no_web, 1, 0, "", "leaves no web");
+
+    struct point tight[] = {{0.01, 0, 0, 0.02}, {-0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}};
+    struct loop filleted[] = {LOOP(tight)};
+    expect_refused(filleted, 1, 0, "/loops/0/points/0/fillet", "fillet is larger than its corner");
+
+    struct point short_arc[] = {{0.01, 0, 0.004, 0}, {-0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}};
+    struct loop unreached[] = {LOOP(short_arc)};
+    expect_refused(unreached, 1, 0, "/loops/0/points/0/arc_radius", "does not reach over");
+
+    struct point twice[] = {{0.01, 0, 0, 0}, {0.01, 0, 0, 0}, {-0.01, -0.01, 0, 0}};
+    struct loop doubled[] = {LOOP(twice)};
+    expect_refused(doubled, 1, 0, "/loops/0/points/0", "the same");
+
+    struct point loose[] = {{0.01, 0, 0, 0}, {0.01, 0.01, 0, 0}, {-0.01, 0.01, 0, 0}};
+    struct loop open_ended[] = {{{loose, SM_COUNT(loose)}, true}};
+    expect_refused(open_ended, 1, 0, "", "the outline is open");
+
+    /* A fin drawn wider than its sector. */
+    struct point fin[] = {{0.02, 0, 0, 0}, {0.02, 0.015, 0, 0}, {0.005, 0.015, 0, 0}, {0.005, 0.002, 0, 0}};
+    struct loop overlapping[] = {{{fin, SM_COUNT(fin)}, true}};
+    expect_refused(overlapping, 1, 6, "", "neighbours overlap");
+}
+
+/* A square port of side 2a with its corners rounded by q: area 4 a^2 - (4 - pi) q^2, perimeter 8 a - (8 - 2 pi) q;
+ * elementary. Drawn either way round, in two loops that touch nothing, and by a quarter. */
+Test(grain_outlines, one_port_many_ways)
+{
+    const double a = 0.01, q = 0.003, R = 0.03, L = 0.1;
+    struct point ccw[] = {{a, -a, 0, q}, {a, a, 0, q}, {-a, a, 0, q}, {-a, -a, 0, q}};
+    struct point cw[] = {{a, -a, 0, q}, {-a, -a, 0, q}, {-a, a, 0, q}, {a, a, 0, q}};
+    struct point eighth[] = {{a, 0, 0, 0}, {a, a, 0, q}, {0, a, 0, 0}};
+    struct loop loops[3] = {LOOP(ccw), LOOP(cw), {{eighth, SM_COUNT(eighth)}, true}};
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    for (int i = 0; i < 3; i++) {
+        struct sm_geometry g;
+        struct sm_geometry_at at;
+        struct sm_error err = {0};
+        cr_assert_eq(try_outline(&loops[i], 1, i == 2 ? 2 : 0, &g, &arena, &err), SM_OK, "%s", err.message);
+        sm_geometry_eval(&g, 0.0, &at);
+        cr_expect_float_eq(at.value[SM_VOLUME], L * (M_PI * R * R - 4 * a * a + (4 - M_PI) * q * q), 1e-17);
+        cr_expect_float_eq(-at.slope[SM_VOLUME], L * (8 * a - (8 - 2 * M_PI) * q), 1e-15);
+        /* The last to burn lies opposite the middle of a side. */
+        cr_expect_float_eq(g.web, R - a, 1e-13, "web %.15g", g.web);
+    }
+    sm_arena_release(&arena);
+}
+
+/* A loop within a loop is a rod: the annulus between them is void, and both its walls burn. Circles as two half arcs. */
+Test(grain_outlines, rod_within_a_bore)
+{
+    struct point bore[] = {{0.02, 0, 0.02, 0}, {-0.02, 0, 0.02, 0}},
+                 rod[] = {{0.01, 0, 0.01, 0}, {-0.01, 0, 0.01, 0}};
+    struct loop loops[] = {LOOP(rod), LOOP(bore)};
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_geometry g;
+    struct sm_geometry_at at;
+    cr_assert_eq(try_outline(loops, 2, 0, &g, &arena, NULL), SM_OK);
+    for (int i = 0; i < 5; i++) {
+        sm_geometry_eval(&g, 0.002 * i, &at);
+        cr_expect_float_eq(-at.slope[SM_VOLUME], 0.1 * 2 * M_PI * 0.03, 1e-14,
+                           "neutral until the rod is gone");
+    }
+    cr_expect_float_eq(g.web, 0.01, 1e-15);
+    sm_arena_release(&arena);
+}
