@@ -75,18 +75,79 @@ static enum sm_status place_propellant(struct sm_session *s, struct sm_error *er
 
 /* ---- overrides ---- */
 
+/* Sections that a motor file may leave out; an override starts them. */
+static const char *const optional_sections[] = {"conditions", "hardware", "ignition"};
+
+/* How many of them this motor may have: a bare curve has conditions alone. */
+static size_t count_optional(const struct sm_json *root)
+{
+    return sm_json_get(root, "curve") ? 1 : SM_COUNT(optional_sections);
+}
+
+static enum sm_status start_section(struct sm_session *s, const char *pointer, struct sm_error *err)
+{
+    char first[SM_TOKEN_MAX];
+    const char *rest = sm_pointer_token(pointer, first);
+    const struct sm_json *root = sm_json_root(s->doc);
+    if (!rest || *rest == '\0' || sm_json_get(root, first))
+        return SM_OK;
+    for (size_t i = 0; i < count_optional(root); i++)
+        if (strcmp(first, optional_sections[i]) == 0) {
+            char place[SM_TOKEN_MAX + 1];
+            sm_text_format(place, sizeof place, "/%s", first);
+            return sm_json_set(s->doc, place, "{}", "--set", err);
+        }
+    return SM_OK;
+}
+
+/* Adds the nearest name to an error if the file has nothing of the pointer's first name. */
+static void suggest_section(const struct sm_session *s, const char *pointer, struct sm_error *err)
+{
+    char first[SM_TOKEN_MAX], near[SM_SUGGEST_TEXT];
+    const struct sm_json *root = sm_json_root(s->doc);
+    if (!sm_pointer_token(pointer, first) || sm_json_get(root, first))
+        return;
+    struct sm_suggest suggest = {.word = first};
+    for (const struct sm_json *member = sm_json_first(root); member; member = sm_json_next(member))
+        sm_suggest_offer(&suggest, sm_json_key(member));
+    for (size_t i = 0; i < count_optional(root); i++)
+        sm_suggest_offer(&suggest, optional_sections[i]);
+    const size_t n = strlen(err->message);
+    sm_text_format(err->message + n, sizeof err->message - n, "%s", sm_suggest_text(near, suggest.best));
+}
+
+/* An error in the place of an override, not in its value, stands at the override's start. */
+static void place_at_override(const struct sm_override *o, struct sm_error *err)
+{
+    strcpy(err->at.file, "--set");
+    if (err->at.line > 0)
+        return;
+    err->at.line = err->at.column = err->caret = 1;
+    sm_text_format(err->excerpt, sizeof err->excerpt, "%s=%s", o->place, o->value);
+}
+
+static enum sm_status apply_override(struct sm_session *s, const struct sm_override *o, struct sm_error *err)
+{
+    char pointer[SM_POINTER_MAX] = "";
+    enum sm_status status = sm_pointer_from_text(o->place, pointer, err);
+    if (status == SM_OK)
+        status = start_section(s, pointer, err);
+    if (status == SM_OK)
+        status = sm_json_set(s->doc, o->place, o->value, "--set", err);
+    if (status == SM_OK)
+        return SM_OK;
+    if (status == SM_E_FIELD)
+        suggest_section(s, pointer, err);
+    place_at_override(o, err);
+    return status;
+}
+
 static enum sm_status apply_overrides(struct sm_session *s, struct sm_error *err)
 {
     const struct sm_load_options *options = s->options;
     SM_TRY(place_propellant(s, err));
     for (size_t i = 0; options && i < options->n_overrides; i++) {
-        const struct sm_override *o = &options->overrides[i];
-        const enum sm_status status = sm_json_set(s->doc, o->place, o->value, "--set", err);
-        if (status != SM_OK) {
-            if (err)
-                strcpy(err->at.file, "--set");
-            return status;
-        }
+        SM_TRY(apply_override(s, &options->overrides[i], err));
         SM_TRY(place_propellant(s, err));
     }
     return SM_OK;

@@ -87,8 +87,9 @@ bool cli_flag(const struct cli *cli, const char *name);
 bool cli_load_options(struct cli *cli);
 /* Fills run options from --model, --accuracy and --burn-end. False, said, on a fault. */
 bool cli_run_options(const struct cli *cli, struct sm_run_options *options);
-/* Are the names of --plot and --section such as can be drawn to, if given? False, said, if not: before any work is done. */
-bool cli_plot_name(const struct cli *cli);
+/* Can --csv, --plot and --section be written as they are named: pictures of a kind that is known, each to a file
+ * of its own, and none over a file that is read? False, said, if not: before any work is done. */
+bool cli_output_names(const struct cli *cli);
 /* --count, 1 if not given. False, said, on a fault. */
 bool cli_count(const struct cli *cli, int *count);
 

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 static const struct {
     unsigned bit;
@@ -112,7 +113,7 @@ bool cli_parse(struct cli *cli, int argc, char **argv)
             cli_say_usage(cli, "there is no option %s; options are whole words, as --json", word);
             return false;
         } else
-            cli->arguments[cli->n_arguments++] = word;
+            cli->arguments[cli->n_arguments++] = strcmp(word, "-") == 0 ? "/dev/stdin" : word;
     }
     if (cli_flag(cli, "help"))
         return true;
@@ -213,22 +214,54 @@ bool cli_run_options(const struct cli *cli, struct sm_run_options *options)
     if (accuracy) {
         char *rest;
         options->accuracy = strtod(accuracy, &rest);
-        if (*rest != '\0' || !(options->accuracy > 0.0)) {
-            cli_say_usage(cli, "--accuracy is a number such as 1e-6, not \"%s\"", accuracy);
+        if (*rest != '\0' || !(options->accuracy >= 1e-9 && options->accuracy <= 1e-2)) {
+            cli_say_usage(cli, "--accuracy is a number from 1e-9 to 1e-2, not \"%s\"", accuracy);
             return false;
         }
     }
     return true;
 }
 
-bool cli_plot_name(const struct cli *cli)
+/* Do two names mean one file? What is no plain file, as /dev/null, may be named twice. */
+static bool is_same_file(const char *a, const char *b)
 {
-    static const char *const options[] = {"plot", "section"};
+    struct stat at_a, at_b;
+    const bool there = stat(a, &at_a) == 0;
+    if (there && !S_ISREG(at_a.st_mode))
+        return false;
+    return strcmp(a, b) == 0 ||
+           (there && stat(b, &at_b) == 0 && at_a.st_dev == at_b.st_dev && at_a.st_ino == at_b.st_ino);
+}
+
+/* Is a file to be written none of those read, and none of the outputs before it? */
+static bool is_apart(const struct cli *cli, const char *option, const char *const *before, size_t n_before)
+{
+    const char *name = cli_value(cli, option);
+    for (size_t i = 0; name && i < cli->n_arguments; i++)
+        if (is_same_file(name, cli->arguments[i])) {
+            cli_say_usage(cli, "--%s would write over %s, which is read", option, cli->arguments[i]);
+            return false;
+        }
+    for (size_t i = 0; name && i < n_before; i++) {
+        const char *other = cli_value(cli, before[i]);
+        if (other && is_same_file(name, other)) {
+            cli_say_usage(cli, "--%s and --%s both write to %s", before[i], option, name);
+            return false;
+        }
+    }
+    return true;
+}
+
+bool cli_output_names(const struct cli *cli)
+{
+    static const char *const options[] = {"csv", "plot", "section"};
     for (size_t i = 0; i < sizeof options / sizeof options[0]; i++) {
         enum sm_picture_kind kind;
         struct sm_error err = {0};
         const char *name = cli_value(cli, options[i]);
-        if (!name || sm_picture_kind_of(name, &kind, &err) == SM_OK)
+        if (!is_apart(cli, options[i], options, i))
+            return false;
+        if (i == 0 || !name || sm_picture_kind_of(name, &kind, &err) == SM_OK)
             continue;
         cli_say_usage(cli, "--%s: %s", options[i], err.message);
         return false;

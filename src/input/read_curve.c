@@ -6,6 +6,7 @@
 
 #include <ctype.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -30,6 +31,9 @@ struct reading {
     double *values[N_COLUMNS]; /* n of each [s], [N] */
     size_t n, capacity[N_COLUMNS];
 };
+
+/* More than any motor's, in SI [s], [N]; sums over what goes beyond them would mean nothing. */
+static const double largest[N_COLUMNS] = {1e6, 1e12};
 
 /* Copies a field into label[MAX_LABEL], cut to fit. */
 static void copy_field(const struct sm_csv_field *field, char *label)
@@ -77,8 +81,9 @@ static int answers(const char *label, const char *name)
 static enum sm_status by_number(const struct sm_csv_row *row, struct column *c, struct sm_error *err)
 {
     char *end;
+    const bool is_number = isdigit((unsigned char)c->asked[0]); /* strtoul takes a sign */
     const unsigned long number = strtoul(c->asked, &end, 10);
-    if (*end != '\0' || number < 1)
+    if (!is_number || *end != '\0' || number < 1)
         return sm_fail(err, SM_E_FIELD,
                        "there is no column \"%.60s\"; name one of the header's or give its number from 1",
                        c->asked);
@@ -129,6 +134,24 @@ static enum sm_status start(struct reading *r, const struct sm_csv_row *row, int
         SM_TRY(find_column(row, is_header, &r->columns[i], err));
         SM_TRY(find_unit(row, is_header, r, &r->columns[i], err));
     }
+    if (r->columns[TIME].place == r->columns[THRUST].place)
+        return sm_csv_at(row, r->columns[TIME].place,
+                         sm_fail(err, SM_E_FIELD, "time and thrust are both taken from column %zu; name both",
+                                 r->columns[TIME].place + 1),
+                         err);
+    return SM_OK;
+}
+
+/* A row with more than the first row's fields is likely to be split wrongly, as "0,5,12" is if commas are
+ * decimal. Empty fields, of commas at the end, are let pass. */
+static enum sm_status check_width(const struct sm_csv_row *row, struct sm_error *err)
+{
+    for (size_t i = row->n_first; i < row->n_fields; i++)
+        if (row->fields[i].n > 0)
+            return sm_csv_at(row, i,
+                             sm_fail(err, SM_E_SYNTAX, "the row has %zu fields, and the first row has %zu",
+                                     row->n_fields, row->n_first),
+                             err);
     return SM_OK;
 }
 
@@ -142,11 +165,18 @@ static enum sm_status take_value(struct reading *r, const struct sm_csv_row *row
                        row->n_fields, row->n_first);
     if (!sm_csv_number(row, c->place, &value) || !isfinite(value))
         return sm_csv_at(row, c->place, sm_fail(err, SM_E_SYNTAX, "the %s is not a number", c->usual), err);
+    value = sm_unit_to_si(&c->scale, value);
+    if (fabs(value) > largest[i])
+        return sm_csv_at(row, c->place,
+                         sm_fail(err, SM_E_RANGE, "a %s of %.9g %s is beyond %.9g %s", c->usual, value,
+                                 sm_dim_unit(c->dim), value < 0.0 ? -largest[i] : largest[i],
+                                 sm_dim_unit(c->dim)),
+                         err);
     double *room = sm_arena_grow(r->arena, r->values[i], r->n, &r->capacity[i], r->n + 1, sizeof *room);
     if (!room)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     r->values[i] = room;
-    r->values[i][r->n] = sm_unit_to_si(&c->scale, value);
+    r->values[i][r->n] = value;
     return SM_OK;
 }
 
@@ -161,6 +191,7 @@ static enum sm_status take_row(void *user, const struct sm_csv_row *row, struct 
     }
     if (r->n >= SM_MAX_CURVE_POINTS)
         return sm_fail(err, SM_E_RANGE, "a curve may have %d points at most", SM_MAX_CURVE_POINTS);
+    SM_TRY(check_width(row, err));
     for (int i = 0; i < N_COLUMNS; i++)
         SM_TRY(take_value(r, row, i, err));
     if (r->n > 0 && r->values[TIME][r->n] < r->values[TIME][r->n - 1])
@@ -239,7 +270,7 @@ static enum sm_status check_samples(struct sm_reader *reader, const struct sm_js
 }
 
 static enum sm_status read_column(struct sm_reader *reader, const struct sm_json *object, const char *pointer,
-                                  enum sm_dim dim, double **values, size_t *n)
+                                  enum sm_dim dim, double limit, double **values, size_t *n)
 {
     char place[SM_POINTER_MAX];
     struct sm_unit_scale scale;
@@ -260,12 +291,15 @@ static enum sm_status read_column(struct sm_reader *reader, const struct sm_json
         return sm_read_problem(reader, pointer, SM_E_NOMEM, "out of memory");
     size_t i = 0;
     for (const struct sm_json *value = sm_json_first(list); value; value = sm_json_next(value), i++) {
-        if (!sm_json_is(value, SM_JSON_NUMBER)) {
-            sm_text_format(place, sizeof place, "%s/values/%zu", pointer, i);
+        sm_text_format(place, sizeof place, "%s/values/%zu", pointer, i);
+        if (!sm_json_is(value, SM_JSON_NUMBER))
             return sm_read_problem(reader, place, SM_E_SYNTAX, "a sample must be a bare number, not %s",
                                    sm_json_type_name(sm_json_type(value)));
-        }
-        (*values)[i] = sm_unit_to_si(&scale, sm_json_number(value));
+        const double si = sm_unit_to_si(&scale, sm_json_number(value));
+        if (fabs(si) > limit)
+            return sm_read_problem(reader, place, SM_E_RANGE, "a sample of %.9g %s is beyond %.9g %s", si,
+                                   sm_dim_unit(dim), si < 0.0 ? -limit : limit, sm_dim_unit(dim));
+        (*values)[i] = si;
     }
     return SM_OK;
 }
@@ -282,7 +316,8 @@ static enum sm_status read_inline(struct sm_reader *reader, const struct sm_json
     for (int i = 0; i < N_COLUMNS; i++) {
         char place[SM_POINTER_MAX];
         sm_text_format(place, sizeof place, "%s/%s", pointer, keys[i].name);
-        SM_TRY(read_column(reader, sm_json_get(object, keys[i].name), place, keys[i].dim, &values[i], &n[i]));
+        SM_TRY(read_column(reader, sm_json_get(object, keys[i].name), place, keys[i].dim, largest[i],
+                           &values[i], &n[i]));
     }
     if (n[TIME] != n[THRUST])
         return sm_read_problem(reader, pointer, SM_E_RANGE, "there are %zu times but %zu thrusts", n[TIME],

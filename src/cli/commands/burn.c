@@ -136,7 +136,7 @@ static enum cli_exit run(struct cli *cli)
     struct sm_result *result;
     const char *path = cli->arguments[0];
     int count;
-    if (!cli_load_options(cli) || !cli_count(cli, &count) || !cli_plot_name(cli))
+    if (!cli_load_options(cli) || !cli_count(cli, &count) || !cli_output_names(cli))
         return CLI_BAD_INPUT;
     enum cli_exit code = cli_burn(cli, path, &motor, &result);
     if (code != CLI_DONE)

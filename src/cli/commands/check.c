@@ -32,6 +32,11 @@ static enum cli_exit run(struct cli *cli)
     size_t n_warnings = 0;
     if (!cli_load_options(cli))
         return CLI_BAD_INPUT;
+    for (size_t i = 0; i < cli->n_arguments; i++)
+        if (strcmp(cli->arguments[i], "/dev/stdin") == 0) {
+            cli_say_usage(cli, "a file is read more than once to check it, so it can't be standard input");
+            return CLI_BAD_INPUT;
+        }
     for (size_t i = 0; i < cli->n_arguments; i++) {
         const enum cli_exit code = check_one(cli, cli->arguments[i], &n_warnings);
         worst = code > worst ? code : worst;

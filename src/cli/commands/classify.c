@@ -16,6 +16,9 @@ static const struct cli_option options[] = {
     {"thrust-unit", "UNIT", "unit of the thrusts; N if neither this nor the header says"},
 };
 
+/* In SI [N s], [N], [kg]: far more than any motor's; beyond it the classes' numbers mean nothing. */
+static const double MOST = 1e12;
+
 /* One option with a unit; absent if not given. */
 static bool quantity(const struct cli *cli, const char *option, enum sm_dim dim, double *si)
 {
@@ -24,10 +27,32 @@ static bool quantity(const struct cli *cli, const char *option, enum sm_dim dim,
     *si = (double)NAN;
     if (!text)
         return true;
-    if (sm_units_parse(cli->units, text, dim, si, &err) == SM_OK && *si > 0.0)
+    if (sm_units_parse(cli->units, text, dim, si, &err) == SM_OK && *si > 0.0 && *si <= MOST)
         return true;
-    cli_say_usage(cli, "--%s: %s", option, err.message[0] ? err.message : "must be more than zero");
+    cli_say_usage(cli, "--%s: %s", option,
+                  err.message[0] ? err.message : "must be more than zero, and at most 1e12 in SI units");
     return false;
+}
+
+/* Is nothing given that would be passed over? */
+static bool options_fit(const struct cli *cli)
+{
+    static const char *const of_curve[] = {"time-column", "thrust-column", "time-unit", "thrust-unit"};
+    const bool is_curve = cli->n_arguments > 0;
+    if (is_curve == cli_flag(cli, "impulse")) {
+        cli_say_usage(cli, "give either --impulse \"175 N s\" or the file of a curve");
+        return false;
+    }
+    if (is_curve && cli_flag(cli, "average-thrust")) {
+        cli_say_usage(cli, "--average-thrust goes with --impulse; a curve has its own");
+        return false;
+    }
+    for (size_t i = 0; !is_curve && i < sizeof of_curve / sizeof of_curve[0]; i++)
+        if (cli_flag(cli, of_curve[i])) {
+            cli_say_usage(cli, "--%s goes with the file of a curve, not with --impulse", of_curve[i]);
+            return false;
+        }
+    return true;
 }
 
 static bool read_case(const struct cli *cli, struct sm_rule_case *c)
@@ -106,12 +131,8 @@ static enum cli_exit run(struct cli *cli)
 {
     struct sm_rule_case c;
     struct sm_error err = {0};
-    if (!cli_load_options(cli) || !read_case(cli, &c))
+    if (!cli_load_options(cli) || !options_fit(cli) || !read_case(cli, &c))
         return CLI_BAD_INPUT;
-    if ((cli->n_arguments > 0) == !isnan(c.impulse_each)) {
-        cli_say_usage(cli, "give either --impulse \"175 N s\" or the file of a curve");
-        return CLI_BAD_INPUT;
-    }
     if (cli->n_arguments > 0) {
         const enum cli_exit code = from_curve(cli, cli->arguments[0], &c);
         if (code != CLI_DONE)

@@ -137,7 +137,7 @@ static enum cli_exit run(struct cli *cli)
     struct set set = {.n = 0};
     enum cli_exit code = CLI_DONE;
     size_t n_warnings = 0;
-    if (!cli_load_options(cli) || !cli_plot_name(cli))
+    if (!cli_load_options(cli) || !cli_output_names(cli))
         return CLI_BAD_INPUT;
     for (size_t i = 0; i < cli->n_arguments && code == CLI_DONE; i++) {
         code = cli_burn(cli, cli->arguments[i], &set.motors[set.n], &set.results[set.n]);

@@ -104,7 +104,7 @@ static enum cli_exit run(struct cli *cli)
     struct sm_motor *motor;
     struct sm_grain_tables *tables;
     size_t rows;
-    if (!cli_load_options(cli) || !cli_plot_name(cli) || !read_rows(cli, &rows))
+    if (!cli_load_options(cli) || !cli_output_names(cli) || !read_rows(cli, &rows))
         return CLI_BAD_INPUT;
     enum sm_status status = sm_motor_load(cli->arguments[0], &cli->load, NULL, &motor, &problems);
     cli_say_problems(&problems);

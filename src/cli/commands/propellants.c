@@ -7,6 +7,7 @@ struct listing {
     const char *wanted; /* NULL: all, a line each */
     enum sm_unit_system system;
     size_t n_shown;
+    char near[128]; /* the name nearest to the wanted one so far, or "" */
 };
 
 static void print_line(const struct sm_propellant_info *p, enum sm_unit_system system)
@@ -37,11 +38,21 @@ static void print_one(const struct sm_propellant_info *p, enum sm_unit_system sy
     cli_wrap(stdout, p->source, 2, 100);
 }
 
+static void remember_nearest(struct listing *l, const char *name)
+{
+    const char *const names[] = {name, l->near[0] ? l->near : NULL, NULL};
+    const char *near = sm_nearest_name(l->wanted, names);
+    if (near == name)
+        snprintf(l->near, sizeof l->near, "%s", name);
+}
+
 static void show(void *user, const struct sm_propellant_info *info)
 {
     struct listing *l = user;
-    if (l->wanted && strcmp(l->wanted, info->name) != 0)
+    if (l->wanted && strcmp(l->wanted, info->name) != 0) {
+        remember_nearest(l, info->name);
         return;
+    }
     if (l->wanted)
         print_one(info, l->system);
     else
@@ -62,7 +73,8 @@ static enum cli_exit run(struct cli *cli)
     cli_say_problems(&problems);
     sm_diag_release(&problems);
     if (status == SM_OK && l.wanted && l.n_shown == 0) {
-        cli_say_usage(cli, "there is no propellant \"%s\"", l.wanted);
+        cli_say_usage(cli, "there is no propellant \"%s\"%s%s%s", l.wanted,
+                      l.near[0] ? "; did you mean \"" : "", l.near, l.near[0] ? "\"?" : "");
         return CLI_BAD_INPUT;
     }
     return cli_exit_of_input(status);
