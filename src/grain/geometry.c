@@ -173,6 +173,54 @@ void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geome
     }
 }
 
+/* f and f' at u = 0, 1/2 and 1. */
+static void three_point(const double at0[3], const double half[3], const double at1[3], double c[6])
+{
+    c[0] = at0[0];
+    c[1] = at0[1];
+    const double f = at1[0] - c[0] - c[1], d = at1[1] - c[1];
+    const double fm = half[0] - c[0] - 0.5 * c[1], dm = half[1] - c[1];
+    c[2] = 7.0 * f - d + 16.0 * fm - 8.0 * dm;
+    c[3] = -34.0 * f + 5.0 * d - 32.0 * fm + 32.0 * dm;
+    c[4] = 52.0 * f - 8.0 * d + 16.0 * fm - 40.0 * dm;
+    c[5] = -24.0 * f + 4.0 * d + 16.0 * dm;
+}
+
+/* The same where u = 0 is a root: f' is zero there and f'' known, so f' at 1/2 is not needed. */
+static void three_point_at_root(const double at0[3], const double half[3], const double at1[3], double c[6])
+{
+    c[0] = at0[0];
+    c[1] = 0.0;
+    c[2] = 0.5 * at0[2];
+    const double f = at1[0] - c[0] - c[2], d = at1[1] - 2.0 * c[2], fm = half[0] - c[0] - 0.25 * c[2];
+    c[3] = -6.0 * f + d + 32.0 * fm;
+    c[4] = 17.0 * f - 3.0 * d - 64.0 * fm;
+    c[5] = -10.0 * f + 2.0 * d + 32.0 * fm;
+}
+
+void sm_piece_from_three(const struct sm_geometry_knot *a, const struct sm_geometry_knot *middle,
+                         const struct sm_geometry_knot *b, enum sm_pace pace, double root,
+                         struct sm_piece *out)
+{
+    *out = (struct sm_piece){.w0 = a->w, .w1 = b->w, .pace = pace, .root = pace == SM_EVEN ? 0.0 : root};
+    const struct sm_geometry_knot *near = pace == SM_ROOT_BEHIND ? b : a,
+                                  *far = pace == SM_ROOT_BEHIND ? a : b;
+    if (pace != SM_EVEN) {
+        out->near = sqrt(fabs(near->w - root));
+        out->far = sqrt(fabs(far->w - root));
+    }
+    for (int i = 0; i < SM_N_INTEGRALS; i++) {
+        double at0[3], half[3], at1[3];
+        by_u(out, near, i, out->near, at0);
+        by_u(out, middle, i, 0.5 * (out->near + out->far), half);
+        by_u(out, far, i, out->far, at1);
+        if (starts_at_root(out))
+            three_point_at_root(at0, half, at1, out->c[i]);
+        else
+            three_point(at0, half, at1, out->c[i]);
+    }
+}
+
 /* ---- the whole burn ---- */
 
 size_t sm_geometry_find(const struct sm_geometry *g, double w)

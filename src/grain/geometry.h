@@ -107,6 +107,12 @@ void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geome
                          enum sm_pace pace, double root, const double noise[SM_N_INTEGRALS],
                          struct sm_piece *out);
 
+/* The quintic through three knots' values and slopes, middle being halfway between a and b in u; their curvatures are not
+ * used. */
+void sm_piece_from_three(const struct sm_geometry_knot *a, const struct sm_geometry_knot *middle,
+                         const struct sm_geometry_knot *b, enum sm_pace pace, double root,
+                         struct sm_piece *out);
+
 /* Value, slope and curvature at w in [w0, w1]. */
 void sm_piece_knot(const struct sm_piece *piece, double w, struct sm_geometry_knot *out);
 

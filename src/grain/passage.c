@@ -212,6 +212,36 @@ static enum sm_status from_meridian(struct maker *m, struct sm_arena *scratch,
     return SM_OK;
 }
 
+/* Two stations a splice, at its ends, each as if its section went on for ever. */
+static enum sm_status from_splices(struct maker *m, struct sm_arena *scratch, const struct sm_spliced *grain,
+                                   struct sm_passage *out)
+{
+    struct sm_burning_section *each = sm_arena_alloc(scratch, grain->n, sizeof *each);
+    out->n_stations = 2 * grain->n;
+    m->z = sm_arena_alloc(m->arena, out->n_stations, sizeof *m->z);
+    if (!each || !m->z)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    double web = 0.0;
+    for (size_t i = 0; i < grain->n; i++) {
+        const struct sm_section section = {
+            .contour = grain->items[i].contour, .sectors = grain->sectors, .radius = grain->radius};
+        SM_TRY(sm_section_burn(scratch, &section, &each[i], m->err));
+        web = fmax(web, each[i].stages.web);
+        m->z[2 * i] = grain->items[i].z0;
+        m->z[2 * i + 1] = grain->items[i].z1;
+    }
+    struct sm_stage all[4] = {{.w0 = 0.0}}; /* evenly, in four lots of levels */
+    for (int k = 0; k < 4; k++)
+        all[k] = (struct sm_stage){.w0 = 0.25 * k * web, .w1 = 0.25 * (k + 1) * web};
+    SM_TRY(make_levels(m, &(struct sm_stages){.items = all, .n = 4, .web = web}, out));
+    for (size_t i = 0; i < grain->n; i++)
+        for (size_t k = 0; k < 2; k++) {
+            const size_t at = (2 * i + k) * out->n_levels;
+            sm_section_table(&each[i], m->w, out->n_levels, m->area + at, m->perimeter + at);
+        }
+    return SM_OK;
+}
+
 static enum sm_status make(struct maker *m, struct sm_arena *scratch, const struct sm_shape *shape,
                            const struct sm_grain_common *common, const void *params, struct sm_passage *out)
 {
@@ -221,6 +251,11 @@ static enum sm_status make(struct maker *m, struct sm_arena *scratch, const stru
                                .circle = M_PI * radius * radius,
                                .fore_burns = burning & SM_FACE_FORE_END,
                                .aft_burns = burning & SM_FACE_AFT_END};
+    if (shape->spliced) {
+        struct sm_spliced spliced;
+        SM_TRY(sm_shape_spliced(shape, scratch, common, params, &spliced, m->err));
+        return from_splices(m, scratch, &spliced, out);
+    }
     if (shape->section) {
         struct sm_section section;
         SM_TRY(sm_shape_section(shape, scratch, common, params, &section, m->err));

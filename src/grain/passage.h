@@ -28,7 +28,9 @@ void sm_passage_eval(const struct sm_passage *passage, double z, double w, doubl
  * Status: as sm_shape_geometry; SM_E_INTERNAL for a shape that has neither.
  * Notes:
  *   1) 32 levels from event to event; 65 stations along a body of revolution, and two at a step of its bore.
- *   2) A perimeter is that of the plane section; the burning area of a metre of a cone is larger by one over the cosine of
+ *   2) Where a port changes its cross-section, each length is taken as if it went on for ever: the fronts that come round
+ *      the corner from the other are left out.
+ *   3) A perimeter is that of the plane section; the burning area of a metre of a cone is larger by one over the cosine of
  *      its slope.
  */
 enum sm_status sm_shape_passage(const struct sm_shape *shape, struct sm_arena *arena,

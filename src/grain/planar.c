@@ -93,6 +93,20 @@ static void part_moments(const struct sm_front *f, const struct sm_cut_part *at,
         line_moments(at, out);
 }
 
+void sm_planar_part(const struct sm_fronts *fronts, const struct sm_part *part, double w,
+                    double front[SM_N_PLANAR], double left[SM_N_PLANAR])
+{
+    struct sm_cut_part at;
+    struct moments m;
+    sm_part_place(fronts, part, w, &at);
+    part_moments(&fronts->items[part->front], &at, &m);
+    const bool is_rim = part->front >= fronts->n_burning;
+    for (int i = 0; i < SM_N_PLANAR; i++) {
+        front[i] = is_rim ? 0.0 : m.f[i];
+        left[i] = is_rim ? m.flux[i] : -m.flux[i];
+    }
+}
+
 static void add_ends(const struct sm_cut_part *at, double bend[SM_N_PLANAR])
 {
     for (int k = 0; k < 2; k++) {
@@ -112,7 +126,7 @@ static void add_part(const struct sm_fronts *fronts, const struct sm_part *part,
     struct moments m;
     sm_part_place(fronts, part, w, &at);
     part_moments(&fronts->items[part->front], &at, &m);
-    if (fronts->items[part->front].speed == 0.0) {
+    if (part->front >= fronts->n_burning) {
         for (int i = 0; i < SM_N_PLANAR; i++)
             out->value[i] += m.flux[i]; /* a rim's normal points out of the propellant, a front's into it */
         return;
@@ -182,7 +196,7 @@ static void add_measure(const struct sm_fronts *fronts, const struct sm_part *pa
 {
     double share, length;
     measure(fronts, part, w, &share, &length);
-    const bool is_rim = fronts->items[part->front].speed == 0.0;
+    const bool is_rim = part->front >= fronts->n_burning;
     *area += is_rim ? -share : share;
     *perimeter += is_rim ? 0.0 : length;
 }

@@ -40,6 +40,11 @@ struct sm_planar_knot {
 void sm_planar_knot(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
                     struct sm_planar_knot *out);
 
+/* One part's share: of the integrals over the burning front [m], [m2], [m3], and over the propellant left [m2], [m3],
+ * [m4]. */
+void sm_planar_part(const struct sm_fronts *fronts, const struct sm_part *part, double w,
+                    double front[SM_N_PLANAR], double left[SM_N_PLANAR]);
+
 /*
  * Area [m2] and perimeter [m] alone, for many w in one stage: parts whose ends move straight and evenly make polynomials,
  * summed once; the others are listed.

@@ -135,11 +135,35 @@ enum sm_status sm_shape_meridian(const struct sm_shape *shape, struct sm_arena *
     return make_meridian(shape, arena, &grain, params, out, err);
 }
 
-/* Section or meridian are scratch: only the table is kept. */
+static enum sm_status make_spliced(const struct sm_shape *shape, struct sm_arena *arena,
+                                   const struct sm_grain_common *common, const void *params,
+                                   struct sm_spliced *out, struct sm_error *err)
+{
+    if (!shape->spliced)
+        return sm_fail(err, SM_E_INTERNAL, "a grain of shape %s has no splices", shape->name);
+    *out = (struct sm_spliced){.radius = 0.5 * common->outer_diameter, .burning = common->burning};
+    return shape->spliced(arena, common, params, out, err);
+}
+
+enum sm_status sm_shape_spliced(const struct sm_shape *shape, struct sm_arena *arena,
+                                const struct sm_grain_common *common, const void *params,
+                                struct sm_spliced *out, struct sm_error *err)
+{
+    struct sm_grain_common grain;
+    SM_TRY(check_all(shape, common, params, &grain, err));
+    return make_spliced(shape, arena, &grain, params, out, err);
+}
+
+/* Splices, section or meridian are scratch: only the table is kept. */
 static enum sm_status from_outline(const struct sm_shape *shape, struct sm_arena *arena,
                                    struct sm_arena *scratch, const struct sm_grain_common *common,
                                    const void *params, struct sm_geometry *out, struct sm_error *err)
 {
+    if (shape->spliced) {
+        struct sm_spliced spliced;
+        SM_TRY(make_spliced(shape, scratch, common, params, &spliced, err));
+        return sm_spliced_geometry(arena, &spliced, out, err);
+    }
     if (shape->section) {
         struct sm_section section;
         SM_TRY(make_section(shape, scratch, common, params, &section, err));

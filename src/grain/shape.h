@@ -10,6 +10,7 @@
 #include "grain/geometry.h"
 #include "grain/meridian.h"
 #include "grain/section.h"
+#include "grain/splice.h"
 #include "slowmatch/param.h"
 
 /* Faces of a grain that may burn. A shape names those it has and those that burn unless the file says
@@ -53,8 +54,13 @@ struct sm_shape {
     enum sm_status (*meridian)(struct sm_arena *arena, const struct sm_grain_common *common,
                                const void *params, struct sm_meridian *out, struct sm_error *err);
 
-    /* Makes the table. NULL: made from the section or the meridian. A shape that has both is one with a closed form, which
-     * the tests hold against the other. */
+    /* The lengths of a port that changes its cross-section along the grain. Before the call out has its radius and burning
+     * faces. The shape's section, if it gives one too, is then that of the length worth drawing. May be NULL. */
+    enum sm_status (*spliced)(struct sm_arena *arena, const struct sm_grain_common *common,
+                              const void *params, struct sm_spliced *out, struct sm_error *err);
+
+    /* Makes the table. NULL: made from the splices, the section or the meridian. A shape that has both is one with a
+     * closed form, which the tests hold against the other. */
     enum sm_status (*geometry)(struct sm_arena *arena, const struct sm_grain_common *common,
                                const void *params, struct sm_geometry *out, struct sm_error *err);
 };
@@ -78,6 +84,11 @@ enum sm_status sm_shape_section(const struct sm_shape *shape, struct sm_arena *a
 enum sm_status sm_shape_meridian(const struct sm_shape *shape, struct sm_arena *arena,
                                  const struct sm_grain_common *common, const void *params,
                                  struct sm_meridian *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* The splices, likewise. */
+enum sm_status sm_shape_spliced(const struct sm_shape *shape, struct sm_arena *arena,
+                                const struct sm_grain_common *common, const void *params,
+                                struct sm_spliced *out, struct sm_error *err) SM_MUST_CHECK;
 
 /* For a shape's own check: SM_E_GEOMETRY at /name unless value is below (or above) the limit [m], which the message calls
  * by its own words. */

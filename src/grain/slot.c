@@ -9,9 +9,10 @@ static double mouth(const struct sm_slot *slot)
     return sqrt((slot->bore - slot->half_width) * (slot->bore + slot->half_width));
 }
 
-enum sm_status sm_slot_check(const struct sm_slot *slot, double half, struct sm_error *err)
+enum sm_status sm_slot_check(const struct sm_slot *slot, const char *width_name, double half,
+                             struct sm_error *err)
 {
-    SM_TRY(sm_shape_below("slot_width", 2.0 * slot->half_width,
+    SM_TRY(sm_shape_below(width_name, 2.0 * slot->half_width,
                           "what leaves a wall between the slots at the bore",
                           2.0 * slot->bore * sin(fmin(half, M_PI_2)), err));
     if (!(slot->fillet <= slot->half_width && slot->fillet <= slot->reach - mouth(slot)))

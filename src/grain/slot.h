@@ -12,8 +12,9 @@ struct sm_slot {
     double fillet;     /* rounding of its outer corners, up to half_width for a round end [m] */
 };
 
-/* half is the angle from the slot's middle to that of the wall beside it [rad]. */
-enum sm_status sm_slot_check(const struct sm_slot *slot, double half, struct sm_error *err) SM_MUST_CHECK;
+/* width_name is the parameter that holds the width; half is the angle from the slot's middle to that of the wall beside it [rad]. */
+enum sm_status sm_slot_check(const struct sm_slot *slot, const char *width_name, double half,
+                             struct sm_error *err) SM_MUST_CHECK;
 
 /* A new chain from the middle of the slot's end round its upper corner. */
 void sm_slot_add_tip(const struct sm_slot *slot, struct sm_contour *contour);

@@ -85,6 +85,29 @@ static enum sm_status keep(struct builder *b, const struct sm_piece *piece, doub
     return SM_OK;
 }
 
+/* Halfway in u. */
+static double halve(const struct sm_geometry_knot *left, const struct sm_geometry_knot *right,
+                    enum sm_pace pace, double root)
+{
+    if (pace == SM_EVEN)
+        return 0.5 * (left->w + right->w);
+    const double s = 0.5 * (sqrt(fabs(left->w - root)) + sqrt(fabs(right->w - root)));
+    return pace == SM_ROOT_BEFORE ? root + s * s : root - s * s;
+}
+
+static void make_piece(struct builder *b, size_t k, const struct sm_geometry_knot *left,
+                       const struct sm_geometry_knot *right, enum sm_pace pace, double root,
+                       struct sm_piece *out)
+{
+    if (!b->source->has_no_bend) {
+        sm_piece_from_knots(left, right, pace, root, b->noise, out);
+        return;
+    }
+    struct sm_geometry_knot middle;
+    sample(b, k, halve(left, right, pace, root), &middle);
+    sm_piece_from_three(left, &middle, right, pace, root, out);
+}
+
 /* The pace that errs least between two knots. */
 static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot *left,
                       const struct sm_geometry_knot *right, struct trial *best)
@@ -97,7 +120,7 @@ static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot
     best->error = SM_INF;
     for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND; pace++) {
         struct trial trial = {.error = 0.0};
-        sm_piece_from_knots(left, right, (enum sm_pace)pace, roots[pace], b->noise, &trial.piece);
+        make_piece(b, k, left, right, (enum sm_pace)pace, roots[pace], &trial.piece);
         for (int i = 0; i < CHECKS; i++) {
             const double d = difference(b, &trial.piece, &truth[i]);
             trial.error = d <= trial.error ? trial.error : d;
@@ -167,7 +190,7 @@ enum sm_status sm_table_build(struct sm_arena *arena, const struct sm_table_sour
     enum { TRIES = 4 };
     g->pieces = NULL;
     struct builder b = {.arena = arena, .source = source, .g = g, .tolerance = source->tolerance, .err = err};
-    b.shortest = 1e-9 * source->breaks[source->n_stretches];
+    b.shortest = (source->has_no_bend ? 1e-5 : 1e-9) * source->breaks[source->n_stretches];
     find_noise(&b);
     SM_TRY(fit_all(&b));
     for (int i = 0; i < TRIES && g->n_pieces >= MOST_PIECES; i++) {

@@ -13,6 +13,7 @@ struct sm_table_source {
      * The curvature may be infinite at an end. */
     void (*knot)(void *user, size_t k, double w, struct sm_geometry_knot *out);
     void *user;
+    bool has_no_bend;     /* knot gives no curvature: a knot halfway in u serves instead */
     const double *breaks; /* n_stretches + 1 of them, rising, from 0 [m] */
     size_t n_stretches;
     const double

@@ -218,7 +218,7 @@ bool sm_front_is_clear(const struct sm_fronts *fronts, struct sm_point p, double
                        int skip_a, int skip_b)
 {
     for (int j = 0; j < fronts->n_burning; j++)
-        if (j != skip_a && j != skip_b && hides(&fronts->items[j], p, w - tolerance))
+        if (j != skip_a && j != skip_b && hides(&fronts->items[j], p, fronts->items[j].speed * w - tolerance))
             return false;
     for (int j = fronts->n_burning; j < fronts->n_walls; j++)
         if (j != skip_a && j != skip_b && is_outside(&fronts->items[j], p, tolerance))
@@ -279,13 +279,12 @@ static void list_alive(struct sm_trimmer *t, const struct sm_parts *before)
 static void list_near(struct sm_trimmer *t, int i, double w)
 {
     const struct sm_front *f = &t->fronts->items[i];
-    const double range = f->reach + (f->speed + 1.0) * w;
     t->n_near = 0;
     for (int k = 0; k < t->n_alive; k++) {
         const int j = t->alive[k];
         const struct sm_front *g = &t->fronts->items[j];
         const struct sm_point d = minus(g->hub, f->hub);
-        const double limit = range + g->reach;
+        const double limit = f->reach + g->reach + (f->speed + g->speed) * w;
         if (j != i && dot(d, d) <= limit * limit)
             t->near_by[t->n_near++] = j;
     }
@@ -332,7 +331,7 @@ static int cut_with(const struct sm_trimmer *t, const struct sm_part *span, int 
         if (!(place >= span->lo && place <= span->hi))
             continue;
         bool is_beyond = false; /* a straight wall may be endless, with no extent; so is a whole circle */
-        if (g->speed > 0.0 || (g->is_arc ? g->extent < 4.0 : g->extent > 0.0)) {
+        if (j < fronts->n_burning || (g->is_arc ? g->extent < 4.0 : g->extent > 0.0)) {
             const double other = sm_front_place(g, p[root]), slack = slack_of(fronts, g, w, SLACK);
             if (!(other >= -slack && other <= g->extent + slack))
                 continue;
@@ -398,22 +397,30 @@ static int merge_cuts(const struct sm_front *f, struct sm_cut *cuts, int n, doub
     return kept + 1;
 }
 
+/* How near a point of front i must be to element j to be hidden by it. Where fronts of two voids lie on each other, that
+ * of the lower number is seen. */
+static double hiding_depth(const struct sm_trimmer *t, int i, int j, double w)
+{
+    const double clearance = CLEARANCE * t->fronts->size, depth = t->fronts->items[j].speed * w;
+    const bool goes_first = t->owner && i < t->fronts->n_burning && t->owner[j] < t->owner[i];
+    return goes_first ? depth + clearance : depth - clearance;
+}
+
 static bool is_visible(struct sm_trimmer *t, int i, struct sm_point p, double w)
 {
     const struct sm_fronts *fronts = t->fronts;
-    const double clearance = CLEARANCE * fronts->size;
     for (int j = fronts->n_burning; j < fronts->n_walls; j++)
-        if (j != i && is_outside(&fronts->items[j], p, clearance))
+        if (j != i && is_outside(&fronts->items[j], p, CLEARANCE * fronts->size))
             return false;
     for (int k = 0; k < t->n_near; k++) {
-        if (!hides(&fronts->items[t->near_by[k]], p, w - clearance))
+        const int j = t->near_by[k];
+        if (!hides(&fronts->items[j], p, hiding_depth(t, i, j, w)))
             continue;
-        const int found = t->near_by[k]; /* likely to hide the next point too */
-        t->near_by[k] = t->near_by[0];
-        t->near_by[0] = found;
+        t->near_by[k] = t->near_by[0]; /* likely to hide the next point too */
+        t->near_by[0] = j;
         return false;
     }
-    return true;
+    return !t->is_void || !t->is_void(t->user, i < fronts->n_burning ? t->owner[i] : -1, p);
 }
 
 /* Between the own end in a corner that closes and the cut with the element beyond it lies what that element hides, however

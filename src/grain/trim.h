@@ -62,9 +62,13 @@ struct sm_parts {
     int n_burning; /* those of burning fronts, which come first */
 };
 
-/* Scratch memory of sm_trim. */
+/* Scratch memory of sm_trim. Where elements belong to several voids that have burned unequally far (each by its speed),
+ * owner says to which, and is_void is asked whether a point of a front lies in another one's void. */
 struct sm_trimmer {
     const struct sm_fronts *fronts;
+    const int *owner; /* of each burning element; NULL: all are of one */
+    bool (*is_void)(const void *user, int owner, struct sm_point p);
+    const void *user;
     struct sm_arena *arena; /* takes the parts */
     struct sm_cut *cuts;
     int *alive, *near_by;

@@ -65,7 +65,7 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
     SM_TRY(
         sm_shape_below("slot_reach", p->slot_reach, "the outer radius", 0.5 * common->outer_diameter, err));
     SM_TRY(sm_shape_above("slot_reach", p->slot_reach, "the bore's radius", slot.bore, err));
-    return sm_slot_check(&slot, M_PI, err);
+    return sm_slot_check(&slot, "slot_width", M_PI, err);
 }
 
 static enum sm_status section(struct sm_arena *arena, const struct sm_grain_common *common, const void *block,

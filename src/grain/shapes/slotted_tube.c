@@ -69,7 +69,7 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
     const struct sm_slot slot = slot_of(p);
     SM_TRY(sm_shape_below("slot_diameter", p->slot_diameter, "outer_diameter", common->outer_diameter, err));
     SM_TRY(sm_shape_above("slot_diameter", p->slot_diameter, "bore_diameter", p->bore_diameter, err));
-    return sm_slot_check(&slot, M_PI / p->slots, err);
+    return sm_slot_check(&slot, "slot_width", M_PI / p->slots, err);
 }
 
 static enum sm_status section(struct sm_arena *arena, const struct sm_grain_common *common, const void *block,

@@ -161,10 +161,10 @@ static bool is_in_envelope(const struct sm_meridian *m, struct sm_point p)
 }
 
 /* Volume left at w by points of the evenly spread R2 sequence in the meridian, each weighed by its circle. Tolerance: 2e-3 of
- * the envelope for 40000 points; a wrong front would be off by per cents. */
+ * the envelope for 20000 points; a wrong front would be off by per cents. */
 static void samples_agree(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g)
 {
-    enum { LEVELS = 6, SAMPLES = 40000 };
+    enum { LEVELS = 6, SAMPLES = 20000 };
     struct sm_meridian m;
     struct sm_error err = {0};
     cr_assert_eq(sm_shape_meridian(e->shape, arena, &e->common, e->params, &m, &err), SM_OK, "%s",
@@ -190,7 +190,7 @@ static void samples_agree(struct sm_arena *arena, const struct example *e, const
 Test(grain_bodies, samples_agree)
 {
     for (const struct sm_shape *const *shape = sm_shape_list; *shape; shape++)
-        for (uint64_t draw = 0; (*shape)->meridian && draw < 4; draw++) {
+        for (uint64_t draw = 0; (*shape)->meridian && draw < 3; draw++) {
             struct sm_arena arena;
             sm_arena_init(&arena, NULL);
             uint64_t state = 90210 + draw;

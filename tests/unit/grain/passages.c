@@ -57,7 +57,8 @@ Test(grain_passages, stepped_bore)
 }
 
 /* For every shape: what is not free along the grain, summed, is the propellant left. Midpoints of 400 slices and straight
- * lines between stations and levels: 1e-2 of the envelope. */
+ * lines between stations and levels: 1e-2 of the envelope; where a port changes its section, fronts that come round the
+ * corner are left out, another 4e-2. */
 Test(grain_passages, slices_add_up)
 {
     enum { SLICES = 400, LEVELS = 8 };
@@ -81,9 +82,9 @@ Test(grain_passages, slices_add_up)
                 cr_expect(area > -1e-9 * p.circle && area < p.circle * (1 + 1e-9), "%s: area %g",
                           (*shape)->name, area);
             }
+            const double slack = ((*shape)->spliced ? 5e-2 : 1e-2) * g.envelope;
             const double domes = p.circle * g.length - g.envelope; /* count as propellant in the circle */
-            cr_expect(sum > at.value[SM_VOLUME] - 1e-2 * g.envelope &&
-                          sum < at.value[SM_VOLUME] + domes + 1e-2 * g.envelope,
+            cr_expect(sum > at.value[SM_VOLUME] - slack && sum < at.value[SM_VOLUME] + domes + slack,
                       "%s, w %g: %g in slices, %g left", (*shape)->name, w, sum, at.value[SM_VOLUME]);
         }
         sm_arena_release(&arena);

@@ -1,0 +1,438 @@
+#include "grain/slices.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "grain/shape.h"
+
+/* Shares of the grain's radius. */
+static const double SOONEST =
+    1e-8; /* distance burned that stands for none, where unlike voids still lie apart */
+static const double NARROWEST =
+    1e-5; /* stretch of z in which a change of make-up is not looked for any closer */
+
+/* ---- making one ---- */
+
+static enum sm_status append_fronts(struct sm_slicer *s, const struct sm_fronts *from, int splice)
+{
+    const int base = s->fronts.n_burning;
+    for (int i = 0; i < from->n_burning; i++) {
+        struct sm_front f = from->items[i];
+        int *links[4] = {&f.before, &f.after, &f.corner[0], &f.corner[1]};
+        for (int k = 0; k < 4; k++)
+            *links[k] += *links[k] >= 0 ? base : 0;
+        s->owner[s->fronts.n_burning] = splice;
+        s->fronts.items[s->fronts.n_burning++] = f;
+    }
+    s->first[splice + 1] = s->fronts.n_burning;
+    return SM_OK;
+}
+
+enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *grain, struct sm_slicer *out,
+                              struct sm_error *err)
+{
+    *out = (struct sm_slicer){
+        .grain = grain, .allocator = arena->allocator, .length = grain->items[grain->n - 1].z1};
+    out->fore = grain->burning & SM_FACE_FORE_END ? 1.0 : 0.0;
+    out->aft = grain->burning & SM_FACE_AFT_END ? 1.0 : 0.0;
+    struct sm_fronts *each = sm_arena_alloc(arena, grain->n, sizeof *each);
+    size_t n = 0;
+    for (size_t i = 0; each && i < grain->n; i++) {
+        const struct sm_section section = {
+            .contour = grain->items[i].contour, .sectors = grain->sectors, .radius = grain->radius};
+        SM_TRY(sm_section_fronts(arena, &section, &each[i], err));
+        n += (size_t)each[i].n;
+    }
+    out->fronts.size = grain->radius;
+    out->fronts.items = sm_arena_alloc(arena, n + 1, sizeof *out->fronts.items);
+    out->owner = sm_arena_alloc(arena, n + 1, sizeof *out->owner);
+    out->first = sm_arena_alloc(arena, grain->n + 1, sizeof *out->first);
+    if (!each || !out->fronts.items || !out->owner || !out->first)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < grain->n; i++)
+        SM_TRY(append_fronts(out, &each[i], (int)i));
+    const int n_walls = each[0].n_walls - each[0].n_burning, n_rims = each[0].n - each[0].n_walls;
+    memcpy(out->fronts.items + out->fronts.n_burning, each[0].items + each[0].n_burning,
+           (size_t)(n_walls + n_rims) * sizeof *each[0].items);
+    out->fronts.n_walls = out->fronts.n_burning + n_walls;
+    out->fronts.n = out->fronts.n_walls + n_rims;
+    return SM_OK;
+}
+
+/* ---- one slice ---- */
+
+/* One distance burned. Within a slice a splice that is out of reach is not there. */
+struct cut {
+    struct sm_slicer *slicer;
+    struct sm_arena scratch;
+    struct sm_trimmer trimmer;
+    double w;    /* [m] */
+    double *q;   /* how far each splice's void has burned in the slice [m]; negative: out of reach */
+    int without; /* splice left out, -1 for none */
+    struct sm_geometry_knot *out;
+    struct sm_error *err;
+};
+
+/* How far splice i has burned at z, as the speeds of its elements (the trimmer's own w being 1). */
+static void set_reach(struct cut *c, double z)
+{
+    struct sm_slicer *s = c->slicer;
+    for (size_t i = 0; i < s->grain->n; i++) {
+        const struct sm_splice *splice = &s->grain->items[i];
+        const double off = fmax(fmax(splice->z0 - z, z - splice->z1), 0.0);
+        const double edge = c->w + 1e-14 * (s->length + s->grain->radius); /* its very edge is there too */
+        const bool is_there = off <= edge && (int)i != c->without;
+        c->q[i] = is_there ? sqrt(fmax((c->w - off) * (c->w + off), 0.0)) : -1.0;
+        for (int k = s->first[i]; k < s->first[i + 1]; k++)
+            s->fronts.items[k].speed = fmax(c->q[i], 0.0);
+    }
+}
+
+static double dot(struct sm_point a, struct sm_point b)
+{
+    return a.x * b.x + a.y * b.y;
+}
+
+/* Distance of p from an element as it was at first, and on which side it lies: positive in propellant. */
+static double signed_distance(const struct sm_front *f, struct sm_point p)
+{
+    const struct sm_point d = {p.x - f->base.x, p.y - f->base.y};
+    if (!f->is_arc) {
+        const double t = dot(d, f->u), beyond = t < 0.0 ? t : t > f->extent ? t - f->extent : 0.0;
+        const double height = dot(d, f->v);
+        return copysign(hypot(beyond, height), height);
+    }
+    const double r = sqrt(dot(d, d)), side = f->sign * (r - f->radius);
+    if (f->radius == 0.0 || (f->u.x * d.y - f->u.y * d.x >= 0.0 && d.x * f->v.y - d.y * f->v.x >= 0.0))
+        return copysign(fabs(r - f->radius), side);
+    const struct sm_point a = {d.x - f->radius * f->u.x, d.y - f->radius * f->u.y};
+    const struct sm_point b = {d.x - f->radius * f->v.x, d.y - f->radius * f->v.y};
+    return copysign(sqrt(fmin(dot(a, a), dot(b, b))), side);
+}
+
+/* Does p lie in the void of a splice that is there, other than the owner's? The nearest element tells; of two that meet in
+ * a corner which is nearest, the one that p lies the more squarely before. */
+static bool is_void(const void *user, int owner, struct sm_point p)
+{
+    const struct cut *c = user;
+    const struct sm_slicer *s = c->slicer;
+    const double near = 1e-12 * s->fronts.size;
+    for (int i = 0; i < (int)s->grain->n; i++) {
+        if (i == owner || c->q[i] < 0.0)
+            continue;
+        double least = SM_INF, square = 0.0;
+        bool is_inside = false;
+        for (int k = s->first[i]; k < s->first[i + 1]; k++) {
+            const struct sm_front *f = &s->fronts.items[k];
+            const double d = signed_distance(f, p);
+            const struct sm_point to = {p.x - f->base.x, p.y - f->base.y};
+            const double before = f->is_arc ? fabs(d) : fabs(dot(to, f->v));
+            if (fabs(d) > least + near || (fabs(d) > least - near && before < square))
+                continue;
+            least = fmin(least, fabs(d));
+            square = before;
+            is_inside = d < -near;
+        }
+        if (is_inside)
+            return true;
+    }
+    return false;
+}
+
+static enum sm_status trim_slice(struct cut *c, double z, struct sm_parts *out)
+{
+    set_reach(c, z);
+    struct sm_parts whole, there = {.items = NULL};
+    SM_TRY(sm_trim_whole(&c->trimmer, &whole, c->err));
+    there.items = whole.items;
+    for (int k = 0; k < whole.n; k++) {
+        const int front = whole.items[k].front;
+        const bool burns = front < c->slicer->fronts.n_burning;
+        if (burns && c->q[c->slicer->owner[front]] < 0.0)
+            continue;
+        there.items[there.n++] = whole.items[k];
+        there.n_burning = burns ? there.n : there.n_burning;
+    }
+    return sm_trim(&c->trimmer, 1.0, &there, out, c->err);
+}
+
+/* Plane integrals of a slice: over what is left, and over the front, each part weighed by how much its surface leans. */
+struct plane {
+    double left[SM_N_PLANAR];  /* [m2], [m3], [m4] */
+    double front[SM_N_PLANAR]; /* [m], [m2], [m3] */
+};
+
+static void sum_slice(const struct cut *c, const struct sm_parts *parts, struct plane *out)
+{
+    const struct sm_slicer *s = c->slicer;
+    *out = (struct plane){.left = {0.0}};
+    for (int k = 0; k < parts->n; k++) {
+        double front[SM_N_PLANAR], left[SM_N_PLANAR];
+        const int which = parts->items[k].front;
+        sm_planar_part(&s->fronts, &parts->items[k], 1.0, front, left);
+        const double q = which < s->fronts.n_burning ? c->q[s->owner[which]] : c->w;
+        const double lean = q > 0.0 ? c->w / q : 0.0;
+        for (int i = 0; i < SM_N_PLANAR; i++) {
+            out->left[i] += left[i];
+            out->front[i] += lean * front[i];
+        }
+    }
+    sm_planar_unfold(s->grain->sectors, out->left);
+    sm_planar_unfold(s->grain->sectors, out->front);
+}
+
+/* Adds a slice of thickness dz at z, in which z^2 means the mean of z^2 over it. */
+static void add_slab(double in[SM_N_PLANAR], double z, double z2, double dz, double out[SM_N_INTEGRALS])
+{
+    out[SM_VOLUME] += in[SM_PLANE_AREA] * dz;
+    out[SM_X] += in[SM_PLANE_X] * dz;
+    out[SM_Y] += in[SM_PLANE_Y] * dz;
+    out[SM_Z] += in[SM_PLANE_AREA] * z * dz;
+    out[SM_XX] += in[SM_PLANE_XX] * dz;
+    out[SM_YY] += in[SM_PLANE_YY] * dz;
+    out[SM_ZZ] += in[SM_PLANE_AREA] * z2 * dz;
+    out[SM_XY] += in[SM_PLANE_XY] * dz;
+    out[SM_XZ] += in[SM_PLANE_X] * z * dz;
+    out[SM_YZ] += in[SM_PLANE_Y] * z * dz;
+}
+
+/* ---- along the axis ---- */
+
+/* Eight-point Gauss. The places are crowded towards both ends by t -> t^2 (3 - 2 t), which takes out the roots there: of q
+ * where a splice comes into reach, and of fronts about to touch. */
+enum { POINTS = 8 };
+static const double gauss_place[POINTS] = {0.0198550717512319, 0.1016667612931866, 0.2372337950418355,
+                                           0.4082826787521751, 0.5917173212478249, 0.7627662049581645,
+                                           0.8983332387068134, 0.9801449282487681};
+static const double gauss_share[POINTS] = {0.0506142681451881, 0.1111905172266872, 0.1568533229389437,
+                                           0.1813418916891810, 0.1813418916891810, 0.1568533229389437,
+                                           0.1111905172266872, 0.0506142681451881};
+
+/* Is every part, and what ends it, of a void that has burned by all of w? */
+static bool is_even(const struct cut *c, const struct sm_parts *parts)
+{
+    const struct sm_slicer *s = c->slicer;
+    for (int k = 0; k < parts->n; k++) {
+        const struct sm_part *part = &parts->items[k];
+        const int named[3] = {part->front, part->from.other, part->to.other};
+        for (int m = 0; m < 3; m++)
+            if (named[m] >= 0 && named[m] < s->fronts.n_burning && c->q[s->owner[named[m]]] != c->w)
+                return false;
+    }
+    return true;
+}
+
+static void integrate(struct cut *c, double a, double b, const struct sm_parts *parts)
+{
+    struct plane plane;
+    set_reach(c, 0.5 * (a + b));
+    if (is_even(c, parts)) { /* all slices are the same */
+        const double z = 0.5 * (a + b), z2 = (a * a + a * b + b * b) / 3.0;
+        sum_slice(c, parts, &plane);
+        add_slab(plane.left, z, z2, b - a, c->out->value);
+        add_slab(plane.front, z, z2, a - b, c->out->slope);
+        return;
+    }
+    for (int k = 0; k < POINTS; k++) {
+        const double t = gauss_place[k], z = a + (b - a) * t * t * (3.0 - 2.0 * t);
+        const double dz = gauss_share[k] * (b - a) * 6.0 * t * (1.0 - t);
+        set_reach(c, z);
+        sum_slice(c, parts, &plane);
+        add_slab(plane.left, z, z * z, dz, c->out->value);
+        add_slab(plane.front, z, z * z, -dz, c->out->slope);
+    }
+}
+
+/* Length of a part at z, negative once its ends have passed each other. */
+static double part_length(struct cut *c, const struct sm_part *part, double z)
+{
+    const struct sm_fronts *fronts = &c->slicer->fronts;
+    const struct sm_front *f = &fronts->items[part->front];
+    struct sm_point p[2];
+    set_reach(c, z);
+    sm_part_ends(fronts, part, 1.0, p);
+    if (!f->is_arc)
+        return (p[1].x - p[0].x) * f->u.x + (p[1].y - p[0].y) * f->u.y;
+    const struct sm_point d0 = {p[0].x - f->base.x, p[0].y - f->base.y};
+    const struct sm_point d1 = {p[1].x - f->base.x, p[1].y - f->base.y};
+    return sm_front_radius(f, 1.0) * sm_part_sweep(d0, d1);
+}
+
+static bool is_in(const struct sm_parts *parts, const struct sm_part *part)
+{
+    struct sm_part copy = *part;
+    const struct sm_parts one = {.items = &copy, .n = 1};
+    for (int k = 0; k < parts->n; k++) {
+        const struct sm_parts other = {.items = &parts->items[k], .n = 1};
+        if (sm_parts_alike(&one, &other))
+            return true;
+    }
+    return false;
+}
+
+/* Where between a and b a part that only one of the two make-ups has is used up, looking from a or from b; the middle if
+ * that can't be told. */
+static double guess_change(struct cut *c, double a, const struct sm_parts *at_a, double b,
+                           const struct sm_parts *at_b)
+{
+    enum { STEPS = 30 };
+    for (int from = 0; from < 2; from++) {
+        const struct sm_parts *has = from == 0 ? at_a : at_b, *lacks = from == 0 ? at_b : at_a;
+        for (int k = 0; k < has->n; k++) {
+            const struct sm_part *part = &has->items[k];
+            if (is_in(lacks, part))
+                continue;
+            double x0 = a, x1 = b, f0 = part_length(c, part, a), f1 = part_length(c, part, b);
+            if (!(f0 * f1 < 0.0))
+                continue;
+            for (int i = 0; i < STEPS && fabs(x1 - x0) > 1e-3 * NARROWEST * c->slicer->grain->radius; i++) {
+                const double x = (x0 * f1 - x1 * f0) / (f1 - f0), f = part_length(c, part, x);
+                if (f * f1 < 0.0) {
+                    x0 = x1;
+                    f0 = f1;
+                } else {
+                    f0 *= 0.5;
+                }
+                x1 = x;
+                f1 = f;
+            }
+            return x1;
+        }
+    }
+    return 0.5 * (a + b);
+}
+
+/* Integrates from a to b, given the make-ups just inside; cut where they change. */
+static enum sm_status stretch(struct cut *c, double a, const struct sm_parts *at_a, double b,
+                              const struct sm_parts *at_b, int depth)
+{
+    enum { DEEPEST = 40 };
+    const double beside = 0.1 * NARROWEST * c->slicer->grain->radius;
+    if (sm_parts_alike(at_a, at_b)) {
+        integrate(c, a, b, at_a);
+        return SM_OK;
+    }
+    if (b - a < 4.0 * beside || depth > DEEPEST) {
+        integrate(c, a, 0.5 * (a + b), at_a);
+        integrate(c, 0.5 * (a + b), b, at_b);
+        return SM_OK;
+    }
+    double middle = guess_change(c, a, at_a, b, at_b);
+    middle = fmin(fmax(middle, a + 2.0 * beside), b - 2.0 * beside);
+    struct sm_parts before, after;
+    SM_TRY(trim_slice(c, middle - beside, &before));
+    SM_TRY(trim_slice(c, middle + beside, &after));
+    SM_TRY(stretch(c, a, at_a, middle, &before, depth + 1));
+    return stretch(c, middle, &after, b, at_b, depth + 1);
+}
+
+static enum sm_status between(struct cut *c, double a, double b)
+{
+    const double inset = fmin(1e-7 * c->slicer->grain->radius, 1e-3 * (b - a));
+    struct sm_parts first, middle, last;
+    SM_TRY(trim_slice(c, a + inset, &first));
+    SM_TRY(trim_slice(c, b - inset, &last));
+    SM_TRY(trim_slice(c, 0.5 * (a + b), &middle));
+    if (sm_parts_alike(&first, &middle) && sm_parts_alike(&middle, &last)) {
+        integrate(c, a, b, &middle);
+        return SM_OK;
+    }
+    SM_TRY(stretch(c, a, &first, 0.5 * (a + b), &middle, 0));
+    return stretch(c, 0.5 * (a + b), &middle, b, &last, 0);
+}
+
+/* ---- flat fronts ---- */
+
+static enum sm_status left_at(struct cut *c, double z, struct plane *out)
+{
+    struct sm_parts parts;
+    SM_TRY(trim_slice(c, z, &parts));
+    sum_slice(c, &parts, out);
+    return SM_OK;
+}
+
+/* A burning end: all propellant in the plane it has come to. */
+static enum sm_status add_end(struct cut *c, double z)
+{
+    struct plane plane;
+    SM_TRY(left_at(c, z, &plane));
+    add_slab(plane.left, z, z * z, -1.0, c->out->slope);
+    return SM_OK;
+}
+
+/* The flat front before splice i, that far beyond its end: its own outline less what the others have burned there. */
+static enum sm_status add_cap(struct cut *c, int i, double z, double z_low, double z_high)
+{
+    if (!(z > z_low && z < z_high))
+        return SM_OK;
+    struct plane with, without;
+    c->without = i;
+    SM_TRY(left_at(c, z, &without));
+    c->without = -1;
+    SM_TRY(left_at(c, z, &with));
+    for (int k = 0; k < SM_N_PLANAR; k++)
+        without.left[k] -= with.left[k];
+    add_slab(without.left, z, z * z, -1.0, c->out->slope);
+    return SM_OK;
+}
+
+static int rising(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+static enum sm_status run(struct cut *c)
+{
+    const struct sm_slicer *s = c->slicer;
+    const struct sm_spliced *grain = s->grain;
+    const double low = s->fore * c->w, high = s->length - s->aft * c->w, near = 1e-9 * grain->radius;
+    double *z = sm_arena_alloc(&c->scratch, 4 * grain->n + 2, sizeof *z);
+    c->q = sm_arena_alloc(&c->scratch, grain->n, sizeof *c->q);
+    if (!z || !c->q)
+        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
+    size_t n = 0;
+    z[n++] = low;
+    z[n++] = high;
+    for (size_t i = 0; i < grain->n; i++) {
+        const double at[4] = {grain->items[i].z0, grain->items[i].z1, grain->items[i].z0 - c->w,
+                              grain->items[i].z1 + c->w};
+        for (int k = 0; k < 4; k++)
+            z[n++] = fmin(fmax(at[k], low), high);
+    }
+    qsort(z, n, sizeof *z, rising);
+    for (size_t i = 0; i + 1 < n; i++)
+        if (z[i + 1] - z[i] > near)
+            SM_TRY(between(c, z[i], z[i + 1]));
+    if (s->fore > 0.0)
+        SM_TRY(add_end(c, low));
+    if (s->aft > 0.0)
+        SM_TRY(add_end(c, high));
+    for (size_t i = 0; i < grain->n; i++) {
+        SM_TRY(add_cap(c, (int)i, grain->items[i].z0 - c->w, low, high));
+        SM_TRY(add_cap(c, (int)i, grain->items[i].z1 + c->w, low, high));
+    }
+    return SM_OK;
+}
+
+enum sm_status sm_slicer_knot(struct sm_slicer *slicer, double w, struct sm_geometry_knot *out,
+                              struct sm_error *err)
+{
+    *out = (struct sm_geometry_knot){.w = w};
+    const double least = SOONEST * slicer->grain->radius;
+    struct cut c = {.slicer = slicer, .w = fmax(w, least), .without = -1, .out = out, .err = err};
+    if (slicer->length - (slicer->fore + slicer->aft) * c.w <= 0.0)
+        return SM_OK;
+    sm_arena_init(&c.scratch, slicer->allocator);
+    enum sm_status status = sm_trimmer_init(&c.trimmer, &slicer->fronts, &c.scratch, err);
+    c.trimmer.owner = slicer->owner;
+    c.trimmer.is_void = is_void;
+    c.trimmer.user = &c;
+    if (status == SM_OK)
+        status = run(&c);
+    for (int i = 0; i < SM_N_INTEGRALS; i++) /* back from the soonest to w itself */
+        out->value[i] -= (c.w - w) * out->slope[i];
+    sm_arena_release(&c.scratch);
+    return status;
+}

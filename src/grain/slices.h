@@ -1,0 +1,23 @@
+/* Integrals of a spliced grain at one distance burned. */
+#ifndef SM_GRAIN_SLICES_H
+#define SM_GRAIN_SLICES_H
+
+#include "grain/splice.h"
+
+struct sm_slicer {
+    const struct sm_spliced *grain;
+    struct sm_fronts fronts; /* of all splices together; speeds say how far each has burned */
+    int *owner;              /* splice of each burning element */
+    int *first;              /* of each splice, and one past the last */
+    const struct sm_allocator *allocator;
+    double length;    /* [m] */
+    double fore, aft; /* 1 if that end burns, else 0 [1] */
+};
+enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *grain, struct sm_slicer *out,
+                              struct sm_error *err) SM_MUST_CHECK;
+
+/* Values and slopes at w [m]; the curvatures come out as zero. Not for two threads at once. */
+enum sm_status sm_slicer_knot(struct sm_slicer *slicer, double w, struct sm_geometry_knot *out,
+                              struct sm_error *err) SM_MUST_CHECK;
+
+#endif
