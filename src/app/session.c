@@ -67,8 +67,10 @@ static enum sm_status place_propellant(struct sm_session *s, struct sm_error *er
         is_path(text) ? read_by_path(s, text, &propellant, err) : read_named(s, text, &propellant, err);
     if (status == SM_OK)
         status = sm_json_splice(s->doc, "/propellant", propellant, "", err);
-    else if (err && err->at.file[0] == '\0')
+    else if (err && err->at.line == 0) { /* the file's name is wrong, not what is in it */
+        err->at.file[0] = '\0';
         status = sm_at(err, status, "/propellant");
+    }
     sm_json_free(propellant);
     return status;
 }

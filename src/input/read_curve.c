@@ -236,6 +236,14 @@ enum sm_status sm_read_curve_file(struct sm_arena *arena, struct sm_units *units
 
 /* ---- inside a motor file ---- */
 
+static enum sm_status not_samples(struct sm_reader *reader, const char *place, const struct sm_json *value,
+                                  enum sm_dim dim)
+{
+    return sm_read_problem(reader, place, value ? SM_E_SYNTAX : SM_E_FIELD,
+                           "samples are given as { \"unit\": \"%s\", \"values\": [ ... ] }",
+                           sm_dim_unit(dim));
+}
+
 /* Is it { "unit": ..., "values": [ ... ] }, and nothing else? */
 static enum sm_status check_samples(struct sm_reader *reader, const struct sm_json *object,
                                     const char *pointer, enum sm_dim dim)
@@ -244,19 +252,9 @@ static enum sm_status check_samples(struct sm_reader *reader, const struct sm_js
         const char *name;
         enum sm_json_type type;
     } keys[] = {{"unit", SM_JSON_STRING}, {"values", SM_JSON_ARRAY}};
-    const char *si = sm_dim_unit(dim);
     char place[SM_POINTER_MAX], escaped[SM_TOKEN_MAX];
-    for (size_t i = 0; i < SM_COUNT(keys) && object; i++) {
-        const struct sm_json *value = sm_json_get(object, keys[i].name);
-        sm_text_format(place, sizeof place, "%s/%s", pointer, keys[i].name);
-        if (!sm_json_is(object, SM_JSON_OBJECT) || sm_json_is(value, keys[i].type))
-            continue;
-        return sm_read_problem(reader, place, value ? SM_E_SYNTAX : SM_E_FIELD,
-                               "samples are given as { \"unit\": \"%s\", \"values\": [ ... ] }", si);
-    }
     if (!sm_json_is(object, SM_JSON_OBJECT))
-        return sm_read_problem(reader, pointer, object ? SM_E_SYNTAX : SM_E_FIELD,
-                               "samples are given as { \"unit\": \"%s\", \"values\": [ ... ] }", si);
+        return not_samples(reader, pointer, object, dim);
     for (const struct sm_json *member = sm_json_first(object); member; member = sm_json_next(member)) {
         const char *key = sm_json_key(member);
         if (strcmp(key, keys[0].name) == 0 || strcmp(key, keys[1].name) == 0 || strcmp(key, "note") == 0)
@@ -265,6 +263,12 @@ static enum sm_status check_samples(struct sm_reader *reader, const struct sm_js
                        sm_pointer_escape(key, escaped, sizeof escaped));
         return sm_read_problem(reader, place, SM_E_FIELD,
                                "unknown key \"%.60s\": samples have \"unit\" and \"values\"", key);
+    }
+    for (size_t i = 0; i < SM_COUNT(keys); i++) {
+        const struct sm_json *value = sm_json_get(object, keys[i].name);
+        sm_text_format(place, sizeof place, "%s/%s", pointer, keys[i].name);
+        if (!sm_json_is(value, keys[i].type))
+            return not_samples(reader, place, value, dim);
     }
     return SM_OK;
 }

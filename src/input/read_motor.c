@@ -21,6 +21,19 @@ static enum sm_status no_such_shape(struct sm_reader *reader, const char *pointe
                            sm_suggest_text(near, suggest.best));
 }
 
+/* Names a key of the grain that may be meant for "shape". */
+static enum sm_status shape_is_missing(struct sm_reader *reader, const struct sm_json *grain,
+                                       const char *place)
+{
+    struct sm_suggest suggest = {.word = "shape"};
+    for (const struct sm_json *member = sm_json_first(grain); member; member = sm_json_next(member))
+        sm_suggest_offer(&suggest, sm_json_key(member));
+    if (suggest.best)
+        return sm_read_problem(reader, place, SM_E_FIELD, "\"shape\" is missing; is \"%.60s\" meant for it?",
+                               suggest.best);
+    return sm_read_problem(reader, place, SM_E_FIELD, "\"shape\" is missing, as \"shape\": \"tube\"");
+}
+
 static enum sm_status find_shape(struct sm_reader *reader, const struct sm_json *grain, const char *pointer,
                                  const struct sm_shape **shape)
 {
@@ -32,7 +45,7 @@ static enum sm_status find_shape(struct sm_reader *reader, const struct sm_json 
         return sm_read_problem(reader, pointer, SM_E_SYNTAX, "a grain must be an object, not %s",
                                sm_json_type_name(sm_json_type(grain)));
     if (!value)
-        return sm_read_problem(reader, place, SM_E_FIELD, "\"shape\" is missing, as \"shape\": \"tube\"");
+        return shape_is_missing(reader, grain, place);
     if (!name)
         return sm_read_problem(reader, place, SM_E_SYNTAX, "a shape must be a string, not %s",
                                sm_json_type_name(sm_json_type(value)));
@@ -115,6 +128,27 @@ static const char *const grain_keys[] = {"format", "name",     "propellant", "ca
                                          "nozzle", "hardware", "ignition",   "conditions", NULL};
 static const char *const curve_keys[] = {"format", "name", "curve", "conditions", NULL};
 
+/* A motor of neither kind says so once, rather than once for each part of a motor with grains. */
+static int is_neither(const struct sm_json *root)
+{
+    static const char *const parts[] = {"propellant", "case", "grains", "nozzle", "curve"};
+    for (size_t i = 0; i < SM_COUNT(parts); i++)
+        if (sm_json_get(root, parts[i]))
+            return 0;
+    return 1;
+}
+
+/* "; did you mean 'nozzle'?" of the keys of both kinds of motor, or of a curve's alone. */
+static const char *near_key(char buf[SM_SUGGEST_TEXT], const char *key, int is_curve)
+{
+    struct sm_suggest suggest = {.word = key};
+    for (const char *const *known = curve_keys; *known; known++)
+        sm_suggest_offer(&suggest, *known);
+    for (const char *const *known = grain_keys; *known && !is_curve; known++)
+        sm_suggest_offer(&suggest, *known);
+    return sm_suggest_text(buf, suggest.best);
+}
+
 /* "note" and "$schema" say nothing to the program. */
 static int is_known(const char *key, const char *const *keys)
 {
@@ -141,7 +175,7 @@ static enum sm_status check_keys(struct sm_reader *reader, const struct sm_json 
                 ? sm_read_problem(reader, pointer, SM_E_FIELD, "a motor given by its \"curve\" has no \"%s\"",
                                   key)
                 : sm_read_problem(reader, pointer, SM_E_FIELD, "unknown key \"%.60s\"%s", key,
-                                  sm_suggest_text(near, sm_suggest_from(key, keys)));
+                                  near_key(near, key, is_curve));
         first = first != SM_OK ? first : status;
     }
     return first;
@@ -196,7 +230,13 @@ enum sm_status sm_read_motor(struct sm_reader *reader, const struct sm_json_doc 
         "conditions", 0, {sm_conditions_params, sm_n_conditions_params, &spec->conditions}};
     status = read_section(reader, root, &conditions);
     first = first != SM_OK ? first : status;
-    status = curve ? sm_read_bare_curve(reader, curve, "/curve", folder, &spec->bare)
-                   : read_grain_motor(reader, root, spec);
+    if (curve)
+        status = sm_read_bare_curve(reader, curve, "/curve", folder, &spec->bare);
+    else if (is_neither(root))
+        status = sm_read_problem(reader, "/grains", SM_E_FIELD,
+                                 "a motor has \"propellant\", \"case\", \"grains\" and \"nozzle\", or "
+                                 "\"curve\" if it is bought");
+    else
+        status = read_grain_motor(reader, root, spec);
     return first != SM_OK ? first : status;
 }
