@@ -30,6 +30,7 @@ void cli_print_overview(void)
         printf("  %-12s %s\n", sm_command_list[i]->name, sm_command_list[i]->summary);
     puts("\n'slowmatch help COMMAND' gives its options. Numbers in files and options carry their units, as "
          "\"2.5 mm\".\n"
+         "In place of a file, - is standard input.\n"
          "Exit codes: 0 done; 1 could not compute, or output failed; 2 bad input or usage; 3 warnings under "
          "--strict;\n"
          "70 a bug in slowmatch; 130 stopped by the user.");
