@@ -9,6 +9,7 @@
 struct sm_run {
     struct sm_result result; /* first, so that a result is also its run */
     struct sm_arena arena;
+    double temperature; /* of the grain [K]; 0 for a bare curve */
 };
 
 /* Columns for n rows in the arena; the motor_ ones only if with_hardware, the chamber's and grain's only if

@@ -45,6 +45,7 @@ static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_ru
     struct sm_result *result = &run->result;
     const double temperature = options->grain_temperature > 0.0 ? options->grain_temperature
                                                                 : motor->spec.conditions.grain_temperature;
+    run->temperature = temperature;
     const struct sm_march_options march = {
         .accuracy = options->accuracy > 0.0 ? options->accuracy : default_accuracy,
         .progress = context ? &context->progress : NULL,

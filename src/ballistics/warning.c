@@ -64,6 +64,8 @@ static enum sm_status run_hot(struct sm_warning_case *c, const struct sm_allocat
         return sm_fail(err, status, "%s", why.message);
     if (status == SM_OK)
         c->hot_pressure = hot->chamber.pressure_maximum;
+    else
+        memcpy(c->why_not, why.message, sizeof c->why_not);
     sm_result_free(hot);
     return SM_OK;
 }
@@ -82,6 +84,7 @@ enum sm_status sm_warnings_judge(const struct sm_motor *motor, const struct sm_c
         .motor = motor,
         .chamber = chamber,
         .result = &run->result,
+        .temperature = run->temperature,
         .hot_pressure = SM_ABSENT,
         .hot_temperature = motor->spec.conditions.hottest_temperature,
     };

@@ -13,8 +13,10 @@ struct sm_warning_case {
     const struct sm_motor *motor;
     const struct sm_chamber *chamber; /* NULL for a bare curve */
     const struct sm_result *result;
+    double temperature;     /* of the grain as it was run [K] */
     double hot_pressure;    /* peak with the hottest grain [Pa]; SM_ABSENT if that run had no answer */
     double hot_temperature; /* of that grain [K] */
+    char why_not[256];      /* why it had none */
     size_t first, last;     /* rows of the series between the 5 % instants while propellant burns */
 };
 

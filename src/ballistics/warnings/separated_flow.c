@@ -4,6 +4,21 @@
 
 #include <math.h>
 
+/* Pressure under which the chamber is for as long as a state may hold unwarned, by bisection: an exit that suits it keeps
+ * the flow attached for the rest [Pa]. */
+static double lowest_pressure(const struct sm_warning_case *c)
+{
+    double low = 0.0, high = c->result->chamber.pressure_maximum;
+    for (int i = 0; i < 50; i++) {
+        const double middle = 0.5 * (low + high);
+        if (sm_share_below(c, c->result->series.pressure, middle) < sm_warning_share)
+            low = middle;
+        else
+            high = middle;
+    }
+    return low;
+}
+
 static int judge(const struct sm_warning_case *c, char *text, size_t size)
 {
     const struct sm_jet *jet = &c->chamber->jet;
@@ -12,10 +27,9 @@ static int judge(const struct sm_warning_case *c, char *text, size_t size)
         return 0;
     sm_text_format(
         text, size,
-        "for %.0f %% of the burn the flow leaves the exit cone's wall before its end (below %.2f MPa in the "
-        "chamber); side forces may come with it. An exit of %.2f mm would suit the average pressure",
-        100.0 * share, jet->attached_pressure * 1e-6,
-        1e3 * sm_jet_fitting_exit(jet, c->result->chamber.pressure_average));
+        "for %.0f %% of the burn the flow leaves the exit cone's wall before its end (below %.2f MPa "
+        "in the chamber); side forces may come with it. An exit of %.2f mm would suit",
+        100.0 * share, jet->attached_pressure * 1e-6, 1e3 * sm_jet_fitting_exit(jet, lowest_pressure(c)));
     return 1;
 }
 
