@@ -13,6 +13,7 @@ enum {
     SM_MAX_BURN_SEGMENTS = 64,
     SM_MAX_PARTS = 64,
     SM_MAX_CURVE_POINTS = 1000 * 1000,
+    SM_MAX_IGNITER_POINTS = 256,
     SM_MAX_MOTORS = 64, /* compared at once */
 };
 

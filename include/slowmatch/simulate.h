@@ -41,6 +41,7 @@ struct sm_series {
     double *inertia_axial;        /* of the propellant, about the motor's axis [kg m2] */
     double *inertia_transverse;   /* of the propellant, about its own centre of mass [kg m2] */
     double *throat_diameter;      /* [m] */
+    double *area_ratio;           /* of the nozzle, exit over throat [1] */
     double *motor_mass;           /* with hardware [kg] */
     double *motor_center_of_mass; /* [m] */
     double *motor_inertia_axial;  /* [kg m2] */

@@ -5,17 +5,17 @@
 
 static const double highest = 1e9; /* no motor holds more [Pa] */
 
-static double surplus(const struct sm_chamber *chamber, const struct sm_bands *bands, double area,
-                      size_t band, double pressure)
+static double surplus(const struct sm_supply *supply, const struct sm_bands *bands, size_t band,
+                      double pressure)
 {
-    const double rate = sm_burn_law_rate(&chamber->law, bands->segment[band], pressure, NULL);
-    return sm_chamber_surplus(chamber, pressure, area, rate);
+    const double rate = sm_burn_law_rate(&supply->chamber->law, bands->segment[band], pressure, NULL);
+    return sm_supply_surplus(supply, pressure, rate);
 }
 
-static double lower_edge(const struct sm_chamber *chamber, const struct sm_bands *bands, size_t band)
+static double lower_edge(const struct sm_supply *supply, const struct sm_bands *bands, size_t band)
 {
     const double floor =
-        fmax(chamber->jet.ambient, 1.0); /* nothing flows out below the ambient pressure [Pa] */
+        fmax(supply->chamber->jet.ambient, 1.0); /* nothing flows out below the ambient pressure [Pa] */
     return band == 0 ? floor : fmax(floor, bands->edge[band - 1]);
 }
 
@@ -26,12 +26,12 @@ static double upper_edge(const struct sm_bands *bands, size_t band)
 
 /* The root in [low, high], where the surplus is positive at low and not at high. Bisection on the logarithm:
  * it can't miss, and is quick enough for a model that takes a few hundred roots. */
-static double root(const struct sm_chamber *chamber, const struct sm_bands *bands, double area, size_t band,
-                   double low, double high)
+static double root(const struct sm_supply *supply, const struct sm_bands *bands, size_t band, double low,
+                   double high)
 {
     for (int i = 0; i < 100 && high - low > 2.0 * DBL_EPSILON * high; i++) {
         const double middle = high > 4.0 * low ? sqrt(low * high) : 0.5 * (low + high);
-        if (surplus(chamber, bands, area, band, middle) > 0.0)
+        if (surplus(supply, bands, band, middle) > 0.0)
             low = middle;
         else
             high = middle;
@@ -39,65 +39,80 @@ static double root(const struct sm_chamber *chamber, const struct sm_bands *band
     return 0.5 * (low + high);
 }
 
-static void at_root(const struct sm_chamber *chamber, const struct sm_bands *bands, double area, size_t band,
+static void at_root(const struct sm_supply *supply, const struct sm_bands *bands, size_t band,
                     struct sm_balance *out)
 {
     out->band = band;
     out->is_sliding = 0;
-    out->pressure =
-        root(chamber, bands, area, band, lower_edge(chamber, bands, band), upper_edge(bands, band));
-    out->rate = sm_burn_law_rate(&chamber->law, bands->segment[band], out->pressure, NULL);
+    out->pressure = root(supply, bands, band, lower_edge(supply, bands, band), upper_edge(bands, band));
+    out->rate = sm_burn_law_rate(&supply->chamber->law, bands->segment[band], out->pressure, NULL);
 }
 
-static void at_edge(const struct sm_chamber *chamber, const struct sm_bands *bands, double area, size_t edge,
+/* The rate between those of the edge's two sides at which the surplus is zero, where the gas's warmth goes with it. */
+static double resting_rate(const struct sm_supply *supply, const struct sm_bands *bands, size_t edge)
+{
+    const struct sm_burn_law *law = &supply->chamber->law;
+    const double pressure = bands->edge[edge];
+    double high = sm_burn_law_rate(law, bands->segment[edge], pressure, NULL);
+    double low = sm_burn_law_rate(law, bands->segment[edge + 1], pressure, NULL);
+    for (int i = 0; i < 100 && high - low > 2.0 * DBL_EPSILON * high; i++) {
+        const double middle = 0.5 * (low + high);
+        if (sm_supply_surplus(supply, pressure, middle) > 0.0)
+            high = middle;
+        else
+            low = middle;
+    }
+    return 0.5 * (low + high);
+}
+
+static void at_edge(const struct sm_supply *supply, const struct sm_bands *bands, size_t edge,
                     struct sm_balance *out)
 {
     out->band = edge;
     out->is_sliding = 1;
     out->pressure = bands->edge[edge];
-    out->rate = sm_chamber_rest_rate(chamber, out->pressure, area);
+    out->rate = isnan(supply->warmth) ? resting_rate(supply, bands, edge)
+                                      : sm_supply_rest_rate(supply, out->pressure);
 }
 
-static enum sm_status climb(const struct sm_chamber *chamber, const struct sm_bands *bands, double area,
-                            size_t band, struct sm_balance *out, struct sm_error *err)
+static enum sm_status climb(const struct sm_supply *supply, const struct sm_bands *bands, size_t band,
+                            struct sm_balance *out, struct sm_error *err)
 {
     for (;; band++) {
-        if (surplus(chamber, bands, area, band, upper_edge(bands, band)) <= 0.0) {
-            at_root(chamber, bands, area, band, out);
+        if (surplus(supply, bands, band, upper_edge(bands, band)) <= 0.0) {
+            at_root(supply, bands, band, out);
             return SM_OK;
         }
         if (band + 1 >= bands->n)
             return sm_fail(err, SM_E_PHYSICS, "no resting pressure below 1 GPa: the throat is far too small");
-        if (surplus(chamber, bands, area, band + 1, bands->edge[band]) < 0.0) {
-            at_edge(chamber, bands, area, band, out);
+        if (surplus(supply, bands, band + 1, bands->edge[band]) < 0.0) {
+            at_edge(supply, bands, band, out);
             return SM_OK;
         }
     }
 }
 
-static void descend(const struct sm_chamber *chamber, const struct sm_bands *bands, double area, size_t band,
+static void descend(const struct sm_supply *supply, const struct sm_bands *bands, size_t band,
                     struct sm_balance *out)
 {
     for (;; band--) {
-        if (surplus(chamber, bands, area, band, lower_edge(chamber, bands, band)) >= 0.0 || band == 0) {
-            at_root(chamber, bands, area, band, out);
+        if (surplus(supply, bands, band, lower_edge(supply, bands, band)) >= 0.0 || band == 0) {
+            at_root(supply, bands, band, out);
             return;
         }
-        if (surplus(chamber, bands, area, band - 1, bands->edge[band - 1]) > 0.0) {
-            at_edge(chamber, bands, area, band - 1, out);
+        if (surplus(supply, bands, band - 1, bands->edge[band - 1]) > 0.0) {
+            at_edge(supply, bands, band - 1, out);
             return;
         }
     }
 }
 
-enum sm_status sm_balance_find(const struct sm_chamber *chamber, const struct sm_bands *bands, double area,
+enum sm_status sm_balance_find(const struct sm_supply *supply, const struct sm_bands *bands,
                                double start_pressure, struct sm_balance *out, struct sm_error *err)
 {
-    size_t band = 0;
-    while (band + 1 < bands->n && start_pressure >= bands->edge[band])
-        band++;
-    if (surplus(chamber, bands, area, band, start_pressure) > 0.0)
-        return climb(chamber, bands, area, band, out, err);
-    descend(chamber, bands, area, band, out);
+    const size_t band = sm_bands_find(bands, start_pressure);
+    if (surplus(supply, bands, band, start_pressure) > 0.0)
+        return climb(supply, bands, band, out, err);
+    descend(supply, bands, band, out);
     return SM_OK;
 }

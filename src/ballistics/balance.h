@@ -12,12 +12,12 @@ struct sm_balance {
 };
 
 /*
- * The resting pressure reached from start_pressure [Pa] with burning area A [m2] > 0: the first at or above
+ * The resting pressure reached from start_pressure [Pa] with a supply whose lit area is above 0: the first at or above
  * it if gas is made faster than let out there, else the first at or below it. Within one segment there is at
  * most one, since n < 1; steps of the law can make several, and this is the one that continues the past.
  * Status: SM_E_PHYSICS if the pressure would pass 1 GPa.
  */
-enum sm_status sm_balance_find(const struct sm_chamber *chamber, const struct sm_bands *bands, double area,
+enum sm_status sm_balance_find(const struct sm_supply *supply, const struct sm_bands *bands,
                                double start_pressure, struct sm_balance *out,
                                struct sm_error *err) SM_MUST_CHECK;
 

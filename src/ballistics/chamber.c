@@ -12,8 +12,8 @@ size_t sm_chamber_piece(const struct sm_chamber *chamber, const struct sm_mode *
     return i;
 }
 
-static void surface_at(const struct sm_chamber *chamber, const struct sm_mode *mode, double w,
-                       struct sm_surface *out)
+void sm_chamber_surface(const struct sm_chamber *chamber, const struct sm_mode *mode, double w,
+                        struct sm_surface *out)
 {
     *out = (struct sm_surface){0};
     if (mode->piece < chamber->stack->n_pieces)
@@ -56,27 +56,64 @@ static enum sm_status find_runs(struct sm_chamber *chamber, struct sm_arena *are
 
 /* ---- set-up ---- */
 
-enum sm_status sm_chamber_init(struct sm_chamber *chamber, const struct sm_motor *motor, double temperature,
-                               struct sm_arena *arena, struct sm_error *err)
+static double circle(double diameter)
+{
+    return 0.25 * M_PI * diameter * diameter;
+}
+
+/* c_p = gamma R / (gamma - 1) with R = RT / T of the gas as delivered. */
+static void init_cooling(struct sm_chamber *chamber, const struct sm_motor *motor, double heat_transfer)
 {
     const struct sm_motor_spec *spec = &motor->spec;
-    const double throat =
-        0.25 * 3.14159265358979323846 * spec->nozzle.throat_diameter * spec->nozzle.throat_diameter;
+    const double gamma = motor->gas.gamma, flame = spec->propellant.flame_temperature;
+    const double h = isnan(heat_transfer) ? spec->chamber.heat_transfer : heat_transfer;
+    chamber->cools = h > 0.0 && !isnan(flame);
+    if (!chamber->cools)
+        return;
+    chamber->cooling = h * (gamma - 1.0) * flame / (gamma * chamber->rt);
+    chamber->wall_warmth = spec->chamber.wall_temperature / flame;
+}
+
+/* The gamma of expansion may be another than the chamber's; RT is then scaled so that c* holds still. */
+static enum sm_status init_jet(struct sm_chamber *chamber, const struct sm_motor *motor, struct sm_error *err)
+{
+    const struct sm_nozzle *nozzle = &motor->spec.nozzle;
+    const struct sm_gas *gas = &motor->gas;
+    const double gamma = isnan(nozzle->gamma) ? gas->gamma : nozzle->gamma;
+    const double speed = gas->cstar * sm_gas_vandenkerckhove(gamma);
+    const double rt = isnan(nozzle->gamma) ? gas->rt : speed * speed;
+    chamber->discharge = nozzle->discharge_coefficient;
+    chamber->throat_radius = 0.5 * nozzle->throat_diameter;
+    chamber->throat_area = circle(nozzle->throat_diameter);
+    chamber->erosion = nozzle->erosion;
+    chamber->deposit = nozzle->deposit;
+    chamber->wears = nozzle->erosion.rate > 0.0 || nozzle->deposit.rate > 0.0;
+    chamber->closure_pressure = isnan(nozzle->closure_pressure) ? 0.0 : nozzle->closure_pressure;
+    return sm_jet_init(&chamber->jet, nozzle, chamber->discharge * chamber->throat_area, gamma, gas->cstar,
+                       rt, motor->ambient, err);
+}
+
+enum sm_status sm_chamber_init(struct sm_chamber *chamber, const struct sm_motor *motor, double temperature,
+                               double heat_transfer, struct sm_arena *arena, struct sm_error *err)
+{
     struct sm_geometry_at start;
+    struct sm_epoch *epochs;
     sm_geometry_eval(&motor->stack, 0.0, &start);
     *chamber = (struct sm_chamber){
         .stack = &motor->stack,
-        .density = spec->propellant.density,
+        .density = motor->spec.propellant.density,
         .rt = motor->gas.rt,
         .volume_empty = motor->free_volume + start.value[SM_VOLUME],
-        .spread_time = spec->ignition.spread_time,
-        .start_pressure = spec->ignition.pressure,
+        .start_pressure = motor->start_pressure,
     };
     chamber->loaded = motor->propellant_mass + chamber->start_pressure * motor->free_volume / chamber->rt;
     SM_TRY(find_runs(chamber, arena, err));
-    sm_burn_law_init(&chamber->law, &spec->propellant, temperature);
-    return sm_jet_init(&chamber->jet, &spec->nozzle, throat, motor->gas.gamma, motor->gas.cstar,
-                       motor->gas.rt, motor->ambient, err);
+    SM_TRY(sm_epochs_make(motor, arena, &epochs, &chamber->n_epochs, err));
+    chamber->epochs = epochs;
+    SM_TRY(sm_bare_wall_init(&chamber->wall, motor, arena, err));
+    init_cooling(chamber, motor, heat_transfer);
+    sm_burn_law_init(&chamber->law, &motor->spec.propellant, temperature);
+    return init_jet(chamber, motor, err);
 }
 
 /* ---- bands ---- */
@@ -101,142 +138,140 @@ void sm_bands_init(struct sm_bands *bands, const struct sm_chamber *chamber)
     for (size_t i = 0; i + 1 < chamber->law.n; i++)
         insert_edge(bands, sm_burn_law_joint(&chamber->law, i), 1);
     insert_edge(bands, chamber->jet.choking_pressure, 0);
-    if (chamber->jet.attached_pressure > chamber->jet.choking_pressure)
-        insert_edge(bands, chamber->jet.attached_pressure, 0);
     for (size_t i = 0; i < bands->n; i++) {
         const double lower = i == 0 ? 0.0 : bands->edge[i - 1];
         bands->segment[i] = sm_burn_law_segment(&chamber->law, lower);
     }
 }
 
-/* ---- rates ---- */
-
-double sm_chamber_rest_rate(const struct sm_chamber *chamber, double pressure, double lit_area)
+size_t sm_bands_find(const struct sm_bands *bands, double pressure)
 {
-    return sm_jet_mass_flow(&chamber->jet, pressure, NULL) /
-           ((chamber->density - pressure / chamber->rt) * lit_area);
+    size_t band = 0;
+    while (band + 1 < bands->n && pressure >= bands->edge[band])
+        band++;
+    return band;
 }
 
-double sm_chamber_surplus(const struct sm_chamber *chamber, double pressure, double lit_area, double rate)
+/* ---- throat ---- */
+
+static double throat_area(const struct sm_chamber *chamber, double growth)
 {
-    return (chamber->density - pressure / chamber->rt) * lit_area * rate -
-           sm_jet_mass_flow(&chamber->jet, pressure, NULL);
+    const double radius = chamber->throat_radius + growth;
+    return M_PI * radius * radius;
 }
 
-static double lit_share(const struct sm_chamber *chamber, const struct sm_mode *mode, double t)
+const struct sm_jet *sm_chamber_jet(const struct sm_chamber *chamber, double growth, struct sm_jet *room)
 {
-    return mode->is_spreading ? t / chamber->spread_time : 1.0;
+    if (!chamber->wears)
+        return &chamber->jet;
+    *room = chamber->jet;
+    sm_jet_resize(room, chamber->discharge * throat_area(chamber, growth));
+    return room;
 }
+
+double sm_chamber_wear(const struct sm_chamber *chamber, const struct sm_epoch *epoch, double pressure,
+                       double *slope)
+{
+    double speed = 0.0, steep = 0.0, part;
+    if (epoch->erodes) {
+        speed += sm_wear_speed(&chamber->erosion, pressure, &part);
+        steep += part;
+    }
+    if (epoch->deposits) {
+        speed -= sm_wear_speed(&chamber->deposit, pressure, &part);
+        steep -= part;
+    }
+    if (slope)
+        *slope = steep;
+    return speed;
+}
+
+enum sm_status sm_chamber_check_throat(const struct sm_chamber *chamber, double growth, double t,
+                                       struct sm_error *err)
+{
+    static const double closed = 0.1; /* share of the radius below which a throat is taken as closed [1] */
+    const double radius = chamber->throat_radius + growth;
+    if (!chamber->wears)
+        return SM_OK;
+    if (radius < closed * chamber->throat_radius)
+        return sm_at(err,
+                     sm_fail(err, SM_E_PHYSICS,
+                             "at %.4g s the deposit has closed the throat to a tenth of its diameter", t),
+                     "/nozzle/deposit/rate");
+    if (chamber->jet.has_cone && chamber->discharge * throat_area(chamber, growth) >= chamber->jet.exit_area)
+        return sm_at(err,
+                     sm_fail(err, SM_E_PHYSICS,
+                             "at %.4g s the throat has worn to %.4g mm, as wide as the exit: no cone is left",
+                             t, 2e3 * radius),
+                     "/nozzle/erosion/rate");
+    return SM_OK;
+}
+
+/* ---- rest ---- */
+
+double sm_supply_warmth(const struct sm_supply *supply, double rate)
+{
+    const double gen = supply->chamber->density * supply->lit_area * rate + supply->inflow;
+    if (!(supply->heat > 0.0))
+        return 1.0;
+    return (gen + supply->heat * supply->chamber->wall_warmth) / (gen + supply->heat);
+}
+
+/* Let out and lost to cooling, at warmth x [kg/s]. */
+static double drain(const struct sm_supply *supply, double pressure, double x)
+{
+    const double flow = supply->jet ? sm_jet_mass_flow(supply->jet, pressure, NULL) : 0.0;
+    return sqrt(x) * flow + supply->heat * (x - supply->chamber->wall_warmth);
+}
+
+double sm_supply_surplus(const struct sm_supply *supply, double pressure, double rate)
+{
+    const struct sm_chamber *chamber = supply->chamber;
+    const double x = isnan(supply->warmth) ? sm_supply_warmth(supply, rate) : supply->warmth;
+    return (chamber->density - pressure / chamber->rt) * supply->lit_area * rate + supply->inflow -
+           drain(supply, pressure, x);
+}
+
+double sm_supply_rest_rate(const struct sm_supply *supply, double pressure)
+{
+    const struct sm_chamber *chamber = supply->chamber;
+    return (drain(supply, pressure, supply->warmth) - supply->inflow) /
+           ((chamber->density - pressure / chamber->rt) * supply->lit_area);
+}
+
+/* ---- one instant ---- */
 
 void sm_chamber_instant(const struct sm_chamber *chamber, const struct sm_bands *bands,
-                        const struct sm_mode *mode, double t, double pressure, double w,
-                        struct sm_instant *now)
+                        const struct sm_mode *mode, double t, const double *y, struct sm_instant *now)
 {
     struct sm_surface surface;
-    surface_at(chamber, mode, w, &surface);
+    struct sm_jet room;
+    const double growth = chamber->wears ? y[SM_GROWTH] : 0.0, x = chamber->cools ? y[SM_WARMTH] : 1.0;
+    const struct sm_epoch *epoch = &chamber->epochs[mode->epoch];
+    const struct sm_jet *jet = sm_chamber_jet(chamber, growth, &room);
+    sm_chamber_surface(chamber, mode, y[SM_W], &surface);
     *now = (struct sm_instant){
         .area = surface.area,
         .volume_left = surface.volume,
-        .lit = lit_share(chamber, mode, t),
-        .mass_flow = sm_jet_mass_flow(&chamber->jet, pressure, NULL),
-        .thrust = sm_jet_thrust(&chamber->jet, pressure, NULL, NULL),
+        .lit = sm_epoch_lit(epoch, t),
+        .throat_area = throat_area(chamber, growth),
+        .exit_area = jet->exit_area,
     };
-    if (mode->is_sliding && now->lit * surface.area > 0.0)
-        now->rate = sm_chamber_rest_rate(chamber, pressure, now->lit * surface.area);
-    else
-        now->rate = sm_burn_law_rate(&chamber->law, bands->segment[mode->band], pressure, NULL);
-}
-
-/* ---- right-hand side ---- */
-
-/* All that slope and Jacobian share. */
-struct terms {
-    struct sm_surface surface;
-    double pressure, volume;      /* [Pa], [m3] */
-    double lit, rate, rate_slope; /* [1], [m/s], [m/s/Pa] */
-    double net_density;           /* rho_p - P/(RT) [kg/m3] */
-    double flow, flow_slope;      /* [kg/s], [kg/s/Pa] */
-};
-
-static enum sm_rhs find_terms(const struct sm_chamber_system *s, double t, const double *y, struct terms *q)
-{
-    const struct sm_chamber *chamber = s->chamber;
-    q->pressure = y[SM_P];
-    if (!(q->pressure > 0.0) || !(q->pressure < 1e12))
-        return SM_RHS_SMALLER_STEP;
-    surface_at(chamber, &s->mode, y[SM_W], &q->surface);
-    q->volume = chamber->volume_empty - q->surface.volume;
-    q->lit = lit_share(chamber, &s->mode, t);
-    q->net_density = chamber->density - q->pressure / chamber->rt;
-    q->flow = sm_jet_mass_flow(&chamber->jet, q->pressure, &q->flow_slope);
-    q->rate = sm_burn_law_rate(&chamber->law, s->bands->segment[s->mode.band], q->pressure, &q->rate_slope);
-    return q->volume > 0.0 ? SM_RHS_GOOD : SM_RHS_SMALLER_STEP;
-}
-
-static double pressure_slope(const struct sm_chamber_system *s, const struct terms *q)
-{
-    return s->chamber->rt / q->volume * (q->lit * q->net_density * q->surface.area * q->rate - q->flow);
-}
-
-static enum sm_rhs slope(void *user, double t, const double *y, double *dy)
-{
-    const struct sm_chamber_system *s = user;
-    struct terms q;
-    const enum sm_rhs answer = find_terms(s, t, y, &q);
-    if (answer != SM_RHS_GOOD)
-        return answer;
-    const int burning = s->mode.piece < s->chamber->stack->n_pieces;
-    dy[SM_IMPULSE] = sm_jet_thrust(&s->chamber->jet, q.pressure, NULL, NULL);
-    dy[SM_EXPELLED] = q.flow;
-    if (s->mode.is_sliding) {
-        dy[SM_P] = 0.0;
-        dy[SM_W] = q.flow / (q.net_density * q.surface.area);
-    } else {
-        dy[SM_P] = pressure_slope(s, &q);
-        dy[SM_W] = burning ? q.lit * q.rate : 0.0;
+    if (!mode->is_closed) {
+        now->mass_flow = sm_jet_mass_flow(jet, y[SM_P], NULL) / sqrt(x);
+        now->thrust = sm_jet_thrust(jet, y[SM_P], NULL, NULL);
     }
-    return SM_RHS_GOOD;
-}
-
-static enum sm_rhs jacobian(void *user, double t, const double *y, double *jac, double *dfdt)
-{
-    enum { N = SM_N_UNKNOWNS };
-    const struct sm_chamber_system *s = user;
-    struct terms q;
-    const enum sm_rhs answer = find_terms(s, t, y, &q);
-    if (answer != SM_RHS_GOOD)
-        return answer;
-    for (int i = 0; i < N * N; i++)
-        jac[i] = 0.0;
-    for (int i = 0; i < N; i++)
-        dfdt[i] = 0.0;
-    double thrust_slope;
-    sm_jet_thrust(&s->chamber->jet, q.pressure, &thrust_slope, NULL);
-    jac[SM_IMPULSE * N + SM_P] = thrust_slope;
-    jac[SM_EXPELLED * N + SM_P] = q.flow_slope;
-    if (s->mode.is_sliding) {
-        jac[SM_W * N + SM_W] = -q.flow * q.surface.slope / (q.net_density * q.surface.area * q.surface.area);
-        return SM_RHS_GOOD;
+    if (!mode->is_sliding || !(now->lit * surface.area > 0.0)) {
+        now->rate = sm_burn_law_rate(&chamber->law, bands->segment[mode->band], y[SM_P], NULL);
+        return;
     }
-    const double gain = s->chamber->rt / q.volume;
-    const double area = q.lit * q.surface.area;
-    jac[SM_P * N + SM_P] =
-        gain * (area * (q.net_density * q.rate_slope - q.rate / s->chamber->rt) - q.flow_slope);
-    jac[SM_P * N + SM_W] = gain * q.lit * q.net_density * q.surface.slope * q.rate -
-                           pressure_slope(s, &q) * q.surface.area / q.volume;
-    if (s->mode.piece < s->chamber->stack->n_pieces)
-        jac[SM_W * N + SM_P] = q.lit * q.rate_slope;
-    if (s->mode.is_spreading) {
-        dfdt[SM_P] = gain * q.net_density * q.surface.area * q.rate / s->chamber->spread_time;
-        dfdt[SM_W] = q.rate / s->chamber->spread_time;
-    }
-    return SM_RHS_GOOD;
-}
-
-void sm_chamber_system_init(struct sm_chamber_system *system, const struct sm_chamber *chamber,
-                            const struct sm_bands *bands)
-{
-    *system = (struct sm_chamber_system){.chamber = chamber, .bands = bands};
-    system->ros =
-        (struct sm_ros_system){.n = SM_N_UNKNOWNS, .user = system, .slope = slope, .jacobian = jacobian};
+    const struct sm_supply supply = {
+        .chamber = chamber,
+        .jet = mode->is_closed ? NULL : jet,
+        .lit_area = now->lit * surface.area,
+        .inflow = sm_epoch_inflow(epoch, t),
+        .heat = chamber->cools ? chamber->cooling * sm_bare_wall_area(&chamber->wall, y[SM_W], NULL) : 0.0,
+        .warmth = x,
+    };
+    now->rate = sm_supply_rest_rate(&supply, y[SM_P]);
 }

@@ -96,24 +96,38 @@ static int parts(const struct sm_ros_step *step, double slack)
 struct levels {
     double pressure[MAX_MARKS]; /* [Pa] */
     double peak;                /* [Pa] */
+    double thrust;              /* at its peak [N] */
 };
 
-/* The levels that burn time (5 % of peak thrust) and action time (10 % of peak pressure, over the ambient) are read off. */
-static void find_levels(const struct sm_chamber *chamber, const struct sm_stretch *s, size_t n,
-                        struct levels *levels)
+/* Peak pressure of the run, and peak thrust with it. */
+static void find_peaks(const struct sm_chamber *chamber, const struct sm_stretch *s, size_t n,
+                       struct levels *levels)
 {
     levels->peak = chamber->start_pressure;
+    levels->thrust = 0.0;
     for (size_t i = 0; i < n; i++) {
-        double turn[2];
+        double turn[2], highest = s[i].step.y1[SM_P];
         const size_t n_turns = turns(&s[i].step, turn);
-        levels->peak = fmax(levels->peak, s[i].step.y1[SM_P]);
         for (size_t j = 0; j < n_turns; j++)
-            levels->peak = fmax(levels->peak, pressure_at(&s[i].step, turn[j]));
+            highest = fmax(highest, pressure_at(&s[i].step, turn[j]));
+        levels->peak = fmax(levels->peak, highest);
+        if (chamber->wears && !s[i].mode.is_closed) {
+            struct sm_jet room;
+            const struct sm_jet *jet = sm_chamber_jet(chamber, s[i].step.y1[SM_GROWTH], &room);
+            levels->thrust = fmax(levels->thrust, sm_jet_thrust(jet, highest, NULL, NULL));
+        }
     }
-    const double thrust = sm_jet_thrust(&chamber->jet, levels->peak, NULL, NULL);
-    levels->pressure[0] = sm_pressure_of_thrust(&chamber->jet, 0.05 * thrust, levels->peak);
+    if (!chamber->wears)
+        levels->thrust = sm_jet_thrust(&chamber->jet, levels->peak, NULL, NULL);
     levels->pressure[1] = chamber->jet.ambient + 0.10 * (levels->peak - chamber->jet.ambient);
-    levels->pressure[2] = sm_pressure_of_thrust(&chamber->jet, 0.5 * thrust, levels->peak);
+}
+
+/* The levels that burn time (5 % of peak thrust) and action time (10 % of peak pressure, over the ambient) are read off,
+ * through the throat as it is. */
+static void find_levels(const struct sm_jet *jet, struct levels *levels)
+{
+    levels->pressure[0] = sm_pressure_of_thrust(jet, 0.05 * levels->thrust, levels->peak);
+    levels->pressure[2] = sm_pressure_of_thrust(jet, 0.5 * levels->thrust, levels->peak);
 }
 
 static void choose(const struct sm_stretch *s, const struct levels *levels, double slack, struct instants *in)
@@ -131,18 +145,14 @@ static void choose(const struct sm_stretch *s, const struct levels *levels, doub
         insert_level(in, step, levels->pressure[i], turn, n_turns);
 }
 
-static struct sm_node node_at(const struct sm_stretch *s, double theta)
+static struct sm_node node_at(const struct sm_stretch *s, int n_unknowns, double theta)
 {
     const struct sm_ros_step *step = &s->step;
     const int at_end = theta >= 1.0; /* exactly the step's end, not the dense output's rounding of it */
-    return (struct sm_node){
-        .t = step->t + theta * step->h,
-        .pressure = at_end ? step->y1[SM_P] : sm_ros_dense(step, SM_P, theta),
-        .w = at_end ? step->y1[SM_W] : sm_ros_dense(step, SM_W, theta),
-        .impulse = at_end ? step->y1[SM_IMPULSE] : sm_ros_dense(step, SM_IMPULSE, theta),
-        .expelled = at_end ? step->y1[SM_EXPELLED] : sm_ros_dense(step, SM_EXPELLED, theta),
-        .mode = s->mode,
-    };
+    struct sm_node node = {.t = step->t + theta * step->h, .mode = s->mode, .y = {[SM_WARMTH] = 1.0}};
+    for (int i = 0; i < n_unknowns; i++)
+        node.y[i] = at_end ? step->y1[i] : sm_ros_dense(step, i, theta);
+    return node;
 }
 
 /* A step's first instant repeats the last one's end, and is wanted only where the burning area jumps. */
@@ -159,11 +169,16 @@ enum sm_status sm_trace_sample(const struct sm_chamber *chamber, const struct sm
                                struct sm_error *err)
 {
     struct levels levels;
-    find_levels(chamber, stretches, n, &levels);
+    find_peaks(chamber, stretches, n, &levels);
+    find_levels(&chamber->jet, &levels);
+    const int n_unknowns = chamber->wears || chamber->cools ? SM_N_UNKNOWNS : SM_N_PLAIN;
     const double slack = 0.5 * accuracy * levels.peak;
     size_t capacity = 0;
     for (size_t i = 0; i < n; i++) {
         struct instants in;
+        struct sm_jet jet;
+        if (chamber->wears)
+            find_levels(sm_chamber_jet(chamber, stretches[i].step.y0[SM_GROWTH], &jet), &levels);
         choose(&stretches[i], &levels, slack, &in);
         struct sm_node *room = sm_arena_grow(arena, trace->nodes, trace->n_nodes, &capacity,
                                              trace->n_nodes + in.n, sizeof *trace->nodes);
@@ -171,7 +186,7 @@ enum sm_status sm_trace_sample(const struct sm_chamber *chamber, const struct sm
             return sm_fail(err, SM_E_NOMEM, "out of memory");
         trace->nodes = room;
         for (size_t j = starts_anew(chamber, stretches, i) ? 0 : 1; j < in.n; j++)
-            trace->nodes[trace->n_nodes++] = node_at(&stretches[i], in.theta[j]);
+            trace->nodes[trace->n_nodes++] = node_at(&stretches[i], n_unknowns, in.theta[j]);
     }
     return SM_OK;
 }

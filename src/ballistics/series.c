@@ -9,8 +9,8 @@ enum sm_status sm_series_init(struct sm_series *series, size_t n, int with_grain
     double **always[] = {
         &series->time,           &series->thrust,        &series->mass_flow,         &series->propellant_mass,
         &series->center_of_mass, &series->inertia_axial, &series->inertia_transverse};
-    double **grain[] = {&series->pressure, &series->burn_area, &series->kn, &series->web,
-                        &series->throat_diameter};
+    double **grain[] = {&series->pressure, &series->burn_area,       &series->kn,
+                        &series->web,      &series->throat_diameter, &series->area_ratio};
     double **motor[] = {&series->motor_mass, &series->motor_center_of_mass, &series->motor_inertia_axial,
                         &series->motor_inertia_transverse};
     struct {
@@ -53,18 +53,20 @@ static void fill_row(const struct sm_motor *motor, const struct sm_chamber *cham
     struct sm_instant now;
     struct sm_geometry_at at = {0};
     struct sm_body propellant;
-    sm_chamber_instant(chamber, bands, &node->mode, node->t, node->pressure, node->w, &now);
+    const double w = node->y[SM_W];
+    sm_chamber_instant(chamber, bands, &node->mode, node->t, node->y, &now);
     if (node->mode.piece < chamber->stack->n_pieces)
-        sm_piece_eval(&chamber->stack->pieces[sm_chamber_piece(chamber, &node->mode, node->w)], node->w, &at);
+        sm_piece_eval(&chamber->stack->pieces[sm_chamber_piece(chamber, &node->mode, w)], w, &at);
     sm_propellant_body(chamber->density, &at, &propellant);
     s->time[i] = node->t;
     s->thrust[i] = now.thrust;
-    s->pressure[i] = node->pressure;
+    s->pressure[i] = node->y[SM_P];
     s->mass_flow[i] = now.mass_flow;
     s->burn_area[i] = now.area;
-    s->kn[i] = now.area / chamber->jet.throat_area;
-    s->web[i] = node->w;
-    s->throat_diameter[i] = motor->spec.nozzle.throat_diameter;
+    s->kn[i] = now.area / now.throat_area;
+    s->web[i] = w;
+    s->throat_diameter[i] = 2.0 * (chamber->throat_radius + (chamber->wears ? node->y[SM_GROWTH] : 0.0));
+    s->area_ratio[i] = now.exit_area / now.throat_area;
     sm_series_body(s, i, &propellant, &motor->hardware);
 }
 

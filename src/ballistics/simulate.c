@@ -29,12 +29,12 @@ static struct sm_run *new_run(const struct sm_context *context)
     return run;
 }
 
-/* Books: what there was at time zero against what left, what is left as gas and what is left unburned. */
+/* Books: what there was at time zero, and what the igniter added, against what left, what is left as gas and what is left unburned. */
 static double imbalance(const struct sm_chamber *chamber, const struct sm_trace *trace)
 {
-    const double gas = trace->pressure_end * (chamber->volume_empty - trace->volume_left) / chamber->rt;
-    const double after = trace->expelled + gas + chamber->density * trace->volume_left;
-    return fabs(chamber->loaded - after) / chamber->loaded;
+    const double before = chamber->loaded + trace->delivered;
+    const double after = trace->expelled + trace->gas_left + chamber->density * trace->volume_left;
+    return fabs(before - after) / chamber->loaded;
 }
 
 static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_run_options *options,
@@ -50,7 +50,7 @@ static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_ru
         .accuracy = options->accuracy > 0.0 ? options->accuracy : default_accuracy,
         .progress = context ? &context->progress : NULL,
     };
-    SM_TRY(sm_chamber_init(&chamber, motor, temperature, &run->arena, err));
+    SM_TRY(sm_chamber_init(&chamber, motor, temperature, SM_ABSENT, &run->arena, err));
     SM_TRY(options->model == SM_MODEL_EQUILIBRIUM
                ? sm_march_equilibrium(&chamber, &march, &run->arena, &trace, err)
                : sm_march_transient(&chamber, &march, &run->arena, &trace, err));

@@ -14,8 +14,8 @@ struct sm_stretch {
 
 /* One instant of the run. Two may share their time where the burning area jumps. */
 struct sm_node {
-    double t, pressure, w;    /* [s], [Pa], [m] */
-    double impulse, expelled; /* since time zero [N s], [kg] */
+    double t;                /* [s] */
+    double y[SM_N_UNKNOWNS]; /* enum sm_unknown [Pa], [m], [N s], [kg], [m], [1] */
     struct sm_mode mode;
 };
 
@@ -23,8 +23,9 @@ struct sm_trace {
     struct sm_node *nodes; /* n_nodes of them, in order of time */
     size_t n_nodes;
     double impulse, expelled; /* at the end [N s], [kg] */
-    double pressure_end;      /* [Pa] */
     double volume_left;       /* of propellant at the end [m3] */
+    double gas_left;          /* in the chamber at the end [kg] */
+    double delivered;         /* by the igniter [kg] */
     size_t steps, rejected;
     enum sm_run_end end;
 };

@@ -141,6 +141,10 @@ static const struct shown shown[SM_DIM_COUNT][2] = {
     [SM_DIM_MASS_FLUX] = {{"kg/m2s", 1.0, 0.0}, {"lb/in2s", 703.0695796391593, 0.0}},
     [SM_DIM_ACCELERATION] = {{"m/s2", 1.0, 0.0}, {"ft/s2", 0.3048, 0.0}},
     [SM_DIM_FREQUENCY] = {{"Hz", 1.0, 0.0}, {"Hz", 1.0, 0.0}},
+    [SM_DIM_HEAT_TRANSFER] = {{"W/m2K", 1.0, 0.0}, {"W/m2K", 1.0, 0.0}},
+    [SM_DIM_SPECIFIC_HEAT] = {{"J/kgK", 1.0, 0.0}, {"J/kgK", 1.0, 0.0}},
+    [SM_DIM_VISCOSITY] = {{"Pa s", 1.0, 0.0}, {"Pa s", 1.0, 0.0}},
+    [SM_DIM_SPECIFIC_VOLUME] = {{"m3/kg", 1.0, 0.0}, {"m3/kg", 1.0, 0.0}},
 };
 
 const char *cli_number(char buf[CLI_NUMBER], double si, enum sm_dim dim, enum sm_unit_system system)

@@ -22,6 +22,7 @@ static const struct sm_column columns[] = {
     COLUMN(inertia_axial, SM_DIM_INERTIA),
     COLUMN(inertia_transverse, SM_DIM_INERTIA),
     COLUMN(throat_diameter, SM_DIM_LENGTH),
+    COLUMN(area_ratio, SM_DIM_NONE),
     COLUMN(motor_mass, SM_DIM_MASS),
     COLUMN(motor_center_of_mass, SM_DIM_LENGTH),
     COLUMN(motor_inertia_axial, SM_DIM_INERTIA),

@@ -1,5 +1,6 @@
 #include "motor/motor.h"
 #include "atmos/atmos.h"
+#include "motor/check.h"
 #include "motor/hardware.h"
 
 #include <math.h>
@@ -131,12 +132,7 @@ static enum sm_status assemble_grains(struct sm_motor *motor, struct sm_error *e
     SM_TRY(stack_grains(motor, err));
     SM_TRY(reckon_volume(motor, err));
     sm_propellant_gas(&spec->propellant, &motor->gas);
-    if (spec->ignition.pressure < motor->ambient && motor->ambient > 0.0)
-        return sm_at(err,
-                     sm_fail(err, SM_E_RANGE, "the ignition pressure of %.6g Pa is below the ambient %.6g Pa",
-                             spec->ignition.pressure, motor->ambient),
-                     "/ignition/pressure");
-    return SM_OK;
+    return sm_motor_check_start(motor, err);
 }
 
 static enum sm_status check_bare(const struct sm_bare_curve *bare, struct sm_error *err)

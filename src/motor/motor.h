@@ -13,11 +13,13 @@
 #include "slowmatch/motor.h"
 
 struct sm_case {
-    double bore;           /* [m] */
-    double length;         /* of the chamber's cylinder [m] */
-    double burst_pressure; /* SM_ABSENT if not given [Pa] */
-    double margin;         /* of burst over peak pressure, wanted [1] */
-    double free_volume;    /* before burning; SM_ABSENT: reckoned [m3] */
+    double bore;             /* [m] */
+    double length;           /* of the chamber's cylinder [m] */
+    double burst_pressure;   /* SM_ABSENT if not given [Pa] */
+    double margin;           /* of burst over peak pressure, wanted [1] */
+    double free_volume;      /* before burning; SM_ABSENT: reckoned [m3] */
+    double heat_transfer;    /* from the gas to the bare wall; 0: none [W m-2 K-1] */
+    double wall_temperature; /* of the bare wall [K] */
 };
 
 /* A part of the hardware. A point, or a body of revolution with its own inertia. */
@@ -40,9 +42,25 @@ struct sm_hardware {
     struct sm_list parts;      /* of struct sm_hardware_part, in place of the totals */
 };
 
+/* What an igniter gives off: a triangle, or a table of straight lines. */
+struct sm_igniter {
+    double peak_flow;    /* SM_ABSENT: no triangle [kg/s] */
+    double peak_time;    /* SM_ABSENT: half of the duration [s] */
+    double duration;     /* [s] */
+    struct sm_list flow; /* of struct sm_igniter_point, in place of the triangle */
+};
+struct sm_igniter_point {
+    double time;      /* after ignition [s] */
+    double mass_flow; /* [kg/s] */
+};
+
 struct sm_ignition {
-    double pressure;    /* in the chamber at time zero [Pa] */
+    double
+        pressure; /* in the chamber at time zero; SM_ABSENT: 0.5 MPa, or with an igniter the ambient's [Pa] */
     double spread_time; /* until all of the surface is lit [s] */
+    double
+        spread_speed; /* of the flame from the foremost burning surface aft, in place of the time; SM_ABSENT [m/s] */
+    struct sm_igniter igniter;
 };
 
 struct sm_conditions {
@@ -108,7 +126,9 @@ struct sm_motor {
     double free_volume;           /* before burning [m3] */
     double case_volume;           /* of the chamber's cylinder and convergent [m3] */
     struct sm_gas gas;
-    double ambient; /* [Pa] */
+    double ambient;        /* [Pa] */
+    double start_pressure; /* in the chamber at time zero [Pa] */
+    int has_igniter;
     int has_hardware;
     struct sm_body hardware;
 };

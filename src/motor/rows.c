@@ -1,6 +1,7 @@
 /* The rows of a motor file's sections. Limits catch slips of unit; what is merely unwise is a warning
  * elsewhere. */
 #include "motor/motor.h"
+#include "slowmatch/limits.h"
 
 #include <stddef.h>
 
@@ -22,6 +23,11 @@ const struct sm_param sm_case_params[] = {
              "burst over peak pressure wanted on the hottest day"),
     QUANTITY(sm_case, free_volume, SM_DIM_VOLUME, 1e-9, 100.0, SM_OPTIONAL,
              "gas space before burning; reckoned from the case, the convergent and the grains if not given"),
+    QUANTITY(sm_case, heat_transfer, SM_DIM_HEAT_TRANSFER, 0.0, 1e4, 0.0,
+             "heat transfer coefficient from the gas to the case's bare wall; 0 leaves the loss out"),
+    /* A liner that chars is near 600 K (from memory); the loss goes with flame less wall temperature, so it matters little. */
+    QUANTITY(sm_case, wall_temperature, SM_DIM_TEMPERATURE, 100.0, 3000.0, 600.0,
+             "of the bare wall that the gas heats"),
 };
 const size_t sm_n_case_params = SM_COUNT(sm_case_params);
 
@@ -69,10 +75,46 @@ const struct sm_param sm_hardware_params[] = {
 };
 const size_t sm_n_hardware_params = SM_COUNT(sm_hardware_params);
 
+static const struct sm_param flow_params[] = {
+    QUANTITY(sm_igniter_point, time, SM_DIM_TIME, 0.0, 100.0, SM_REQUIRED, "time after ignition, rising"),
+    QUANTITY(sm_igniter_point, mass_flow, SM_DIM_MASS_FLOW, 0.0, 1e3, SM_REQUIRED,
+             "what the igniter gives off"),
+};
+
+static const struct sm_param igniter_params[] = {
+    QUANTITY(sm_igniter, peak_flow, SM_DIM_MASS_FLOW, 0.0, 1e3, SM_OPTIONAL,
+             "largest mass flow, of one that rises and falls in straight lines"),
+    QUANTITY(sm_igniter, peak_time, SM_DIM_TIME, 0.0, 100.0, SM_OPTIONAL,
+             "time of the largest flow; half of the duration if not given"),
+    QUANTITY(sm_igniter, duration, SM_DIM_TIME, 0.0, 100.0, SM_OPTIONAL, "time until it is spent"),
+    {.name = "flow",
+     .kind = SM_LIST,
+     .offset = offsetof(struct sm_igniter, flow),
+     .min = 2,
+     .max = SM_MAX_IGNITER_POINTS,
+     .fallback = SM_OPTIONAL,
+     .rows = flow_params,
+     .n_rows = SM_COUNT(flow_params),
+     .row_size = sizeof(struct sm_igniter_point),
+     .help = "mass flow against time, straight lines between the points, in place of the triangle"},
+};
+
 const struct sm_param sm_ignition_params[] = {
-    QUANTITY(sm_ignition, pressure, SM_DIM_PRESSURE, 1e3, 50e6, 0.5e6,
-             "chamber pressure that the igniter leaves at time zero"),
+    QUANTITY(sm_ignition, pressure, SM_DIM_PRESSURE, 1e3, 50e6, SM_OPTIONAL,
+             "chamber pressure at time zero; 0.5 MPa if not given, or the ambient pressure with an igniter's "
+             "flow"),
     QUANTITY(sm_ignition, spread_time, SM_DIM_TIME, 0.0, 10.0, 0.02, "time until all of the surface is lit"),
+    /* The bound is beyond the speed of sound of any gas, so that the check can say what that is. */
+    QUANTITY(sm_ignition, spread_speed, SM_DIM_SPEED, 1e-3, 1e5, SM_OPTIONAL,
+             "speed of the flame along the grains from their foremost burning surface aft, in place of "
+             "spread_time"),
+    {.name = "igniter",
+     .kind = SM_RECORD,
+     .offset = offsetof(struct sm_ignition, igniter),
+     .rows = igniter_params,
+     .n_rows = SM_COUNT(igniter_params),
+     .fallback = SM_OPTIONAL,
+     .help = "gas from an igniter, of the same kind as the propellant's; none if not given"},
 };
 const size_t sm_n_ignition_params = SM_COUNT(sm_ignition_params);
 

@@ -65,6 +65,26 @@ const struct sm_param sm_nozzle_params[] = {
     /* 0.92 to 0.99 are usual [D. Davis, PROPULSION, module 3]; the default is the middle, rounded down. */
     QUANTITY(thrust_efficiency, NONE, 0.5, 1.0, 0.95,
              "delivered over ideal thrust of the stream, besides the cone's divergence"),
+    QUANTITY(discharge_coefficient, NONE, 0.5, 1.0, 1.0,
+             "area of the stream at the throat over the throat's own; below 1 for a sharp-edged entrance"),
+    QUANTITY(gamma, NONE, 1.01, 1.67, SM_OPTIONAL,
+             "ratio of specific heats of the expanding gas; the propellant's if not given"),
+    QUANTITY(closure_pressure, PRESSURE, 1e3, 1e8, SM_OPTIONAL,
+             "chamber pressure that opens a closure of the nozzle; none if not given"),
+    {.name = "erosion",
+     .kind = SM_RECORD,
+     .offset = offsetof(struct sm_nozzle, erosion),
+     .rows = sm_wear_params,
+     .n_rows = SM_N_WEAR_PARAMS,
+     .fallback = SM_OPTIONAL,
+     .help = "wear of the throat's wall, rate * (pressure / at)^exponent; none if not given"},
+    {.name = "deposit",
+     .kind = SM_RECORD,
+     .offset = offsetof(struct sm_nozzle, deposit),
+     .rows = sm_wear_params,
+     .n_rows = SM_N_WEAR_PARAMS,
+     .fallback = SM_OPTIONAL,
+     .help = "slag that settles on the throat's wall, rate * (pressure / at)^exponent; none if not given"},
 };
 const size_t sm_n_nozzle_params = SM_COUNT(sm_nozzle_params);
 
@@ -203,10 +223,26 @@ static void place_at(const struct sm_jet *jet, double mach, struct place *out)
                            push * (log_area - gamma * mach / heat));
 }
 
+static void fill_throat(struct sm_jet *jet, double throat_area, double exit_mach)
+{
+    const double eps = fmax(1.0, jet->exit_area / throat_area);
+    jet->throat_area = throat_area;
+    jet->exit_area = eps * throat_area;
+    jet->lambda_exit = eps > 1.0 + AREA_SLACK ? jet->lambda_cone : 1.0; /* without a cone nothing diverges */
+    jet->exit_mach = exit_mach;
+    jet->exit_ratio = sm_flow_pressure_ratio(jet->gamma, exit_mach);
+    jet->attached_pressure = jet->ambient * balance(jet->gamma, exit_mach);
+    struct place exit;
+    place_at(jet, exit_mach, &exit);
+    jet->thrust_slope = exit.stream * throat_area;
+}
+
 enum sm_status sm_jet_init(struct sm_jet *jet, const struct sm_nozzle *nozzle, double throat_area,
                            double gamma, double cstar, double rt, double ambient, struct sm_error *err)
 {
-    const double exit_area = circle(nozzle->exit_diameter);
+    const int has_cone = circle(nozzle->exit_diameter) > circle(nozzle->throat_diameter) * (1.0 + AREA_SLACK);
+    const double exit_area =
+        has_cone ? circle(nozzle->exit_diameter) : fmin(circle(nozzle->exit_diameter), throat_area);
     if (!(throat_area > 0.0 && cstar > 0.0 && rt > 0.0 && ambient >= 0.0))
         return sm_fail(err, SM_E_RANGE,
                        "throat area, characteristic velocity and RT must be above 0, "
@@ -214,30 +250,34 @@ enum sm_status sm_jet_init(struct sm_jet *jet, const struct sm_nozzle *nozzle, d
     if (!(throat_area <= exit_area * (1.0 + AREA_SLACK)))
         return sm_fail(err, SM_E_GEOMETRY, "the throat of %.4g mm2 is wider than the exit of %.4g mm2",
                        1e6 * throat_area, 1e6 * exit_area);
-    const double eps = fmax(1.0, exit_area / throat_area);
     double mach;
-    SM_TRY(sm_flow_mach(gamma, eps, 1, &mach, err));
+    SM_TRY(sm_flow_mach(gamma, fmax(1.0, exit_area / throat_area), 1, &mach, err));
     *jet = (struct sm_jet){
         .gamma = gamma,
         .cstar = cstar,
         .rt = rt,
-        .throat_area = throat_area,
-        .exit_area = eps * throat_area,
-        /* without a cone nothing diverges */
-        .lambda_exit = eps > 1.0 + AREA_SLACK ? 0.5 * (1.0 + cos(nozzle->half_angle)) : 1.0,
+        .exit_area = exit_area,
+        .has_cone = has_cone,
+        .lambda_cone = 0.5 * (1.0 + cos(nozzle->half_angle)),
         .efficiency = nozzle->thrust_efficiency,
         .ambient = ambient,
-        .exit_mach = mach,
-        .exit_ratio = sm_flow_pressure_ratio(gamma, mach),
         .choking_pressure = ambient / sm_flow_critical_ratio(gamma),
         .fold_mach = fold_mach(gamma),
     };
     jet->fold_balance = balance(gamma, jet->fold_mach);
-    jet->attached_pressure = ambient * balance(gamma, mach);
-    struct place exit;
-    place_at(jet, mach, &exit);
-    jet->thrust_slope = exit.stream * throat_area;
+    fill_throat(jet, throat_area, mach);
     return SM_OK;
+}
+
+void sm_jet_resize(struct sm_jet *jet, double throat_area)
+{
+    double mach = 1.0;
+    if (!jet->has_cone)
+        jet->exit_area = throat_area;
+    /* Area ratios of 1 and more always have a root; without one the throat would be taken as the exit. */
+    if (sm_flow_mach(jet->gamma, fmax(1.0, jet->exit_area / throat_area), 1, &mach, NULL) != SM_OK)
+        mach = 1.0;
+    fill_throat(jet, throat_area, mach);
 }
 
 /* ---- unchoked: the jet leaves the throat at p_a ---- */

@@ -3,14 +3,19 @@
 #define SM_NOZZLE_NOZZLE_H
 
 #include "base/fail.h"
+#include "nozzle/erosion.h"
 #include "slowmatch/param.h"
 
 /* As a file gives it. */
 struct sm_nozzle {
-    double throat_diameter;   /* [m] */
-    double exit_diameter;     /* [m] */
-    double half_angle;        /* of the exit cone [rad] */
-    double thrust_efficiency; /* zeta_F [1] */
+    double throat_diameter;       /* [m] */
+    double exit_diameter;         /* [m] */
+    double half_angle;            /* of the exit cone [rad] */
+    double thrust_efficiency;     /* zeta_F [1] */
+    double discharge_coefficient; /* stream's area at the throat over the throat's own [1] */
+    double gamma;                 /* of the expanding gas; SM_ABSENT: the chamber's [1] */
+    double closure_pressure;      /* at which a closure opens; SM_ABSENT: none [Pa] */
+    struct sm_wear erosion, deposit;
 };
 extern const struct sm_param sm_nozzle_params[];
 extern const size_t sm_n_nozzle_params;
@@ -24,6 +29,8 @@ struct sm_jet {
     double gamma, cstar, rt;        /* [1], [m/s], [J/kg] */
     double throat_area, exit_area;  /* [m2] */
     double lambda_exit, efficiency; /* divergence factor at the exit, zeta_F [1] */
+    double lambda_cone;             /* divergence factor of the cone, had it any length [1] */
+    int has_cone;                   /* else the exit is the throat, and wears with it */
     double ambient;                 /* [Pa] */
     double exit_mach, exit_ratio;   /* attached: exit Mach number [1], exit over chamber pressure [1] */
     double choking_pressure;        /* chamber pressure above which the throat is choked [Pa] */
@@ -33,7 +40,8 @@ struct sm_jet {
 };
 
 /*
- * Given: gas as gamma, cstar, rt of the propellant's struct sm_gas; ambient pressure [Pa] >= 0 (0: vacuum,
+ * Given: gas as gamma, cstar, rt of the propellant's struct sm_gas (with another gamma, rt such that cstar = sqrt(rt) /
+ * Gamma holds still); ambient pressure [Pa] >= 0 (0: vacuum,
  * where the flow is choked and attached at any P > 0); throat_area [m2], which may differ from the nozzle's
  * as it erodes. Status: SM_E_RANGE for a value that is not physical; SM_E_GEOMETRY for a throat wider than
  * the exit.
@@ -41,6 +49,10 @@ struct sm_jet {
 enum sm_status sm_jet_init(struct sm_jet *jet, const struct sm_nozzle *nozzle, double throat_area,
                            double gamma, double cstar, double rt, double ambient,
                            struct sm_error *err) SM_MUST_CHECK;
+
+/* The same jet through a throat of another area [m2], as it wears. One as wide as the exit or wider has no cone left; so
+ * has, whatever the throat, a nozzle that had none at first. */
+void sm_jet_resize(struct sm_jet *jet, double throat_area);
 
 /* Mass flow out [kg/s] at chamber pressure P [Pa] and its slope [kg/s/Pa]; nothing flows at P <= ambient.
  * slope may be NULL. The flow starts as the root of P - ambient: its slope grows without bound as P falls to

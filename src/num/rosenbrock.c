@@ -32,7 +32,7 @@ static const double dense4[STAGES] = {-0.6762803392301253,  0.6087714651680015e1
                                       0.2476722511418386e2, -0.6594389125716872e1, 0.0};
 
 /* LU decomposition in place with row exchanges; false if singular. */
-static int decompose(double *m, int n, int *rows)
+static inline int decompose(double *m, const int n, int *rows)
 {
     for (int k = 0; k < n; k++) {
         int best = k;
@@ -58,7 +58,7 @@ static int decompose(double *m, int n, int *rows)
     return 1;
 }
 
-static void solve(const double *lu, int n, const int *rows, double *b)
+static inline void solve(const double *lu, const int n, const int *rows, double *b)
 {
     for (int k = 0; k < n; k++) { /* exchanges were made on whole rows, so they all come first */
         const double swap = b[k];
@@ -82,10 +82,9 @@ struct work {
     double u[STAGES][SM_ROS_MAX]; /* [unit of y] */
 };
 
-static enum sm_rhs prepare(const struct sm_ros_system *system, double t, const double *y, double h,
-                           struct work *w)
+static inline enum sm_rhs prepare(const struct sm_ros_system *system, const int n, double t, const double *y,
+                                  double h, struct work *w)
 {
-    const int n = system->n;
     double jac[SM_ROS_MAX * SM_ROS_MAX];
     const enum sm_rhs answer = system->jacobian(system->user, t, y, jac, w->dfdt);
     if (answer != SM_RHS_GOOD)
@@ -98,10 +97,9 @@ static enum sm_rhs prepare(const struct sm_ros_system *system, double t, const d
 }
 
 /* Stage s: its argument goes to at, its increment to w->u[s]. */
-static enum sm_rhs stage(const struct sm_ros_system *system, double t, const double *y, double h, int s,
-                         struct work *w, double *at)
+static inline enum sm_rhs stage(const struct sm_ros_system *system, const int n, double t, const double *y,
+                                double h, int s, struct work *w, double *at)
 {
-    const int n = system->n;
     for (int i = 0; i < n; i++) {
         at[i] = y[i];
         for (int j = 0; j < s; j++)
@@ -120,15 +118,14 @@ static enum sm_rhs stage(const struct sm_ros_system *system, double t, const dou
     return SM_RHS_GOOD;
 }
 
-enum sm_rhs sm_ros_step(const struct sm_ros_system *system, double t, const double *y, double h,
-                        struct sm_ros_step *step)
+static inline enum sm_rhs step_of(const struct sm_ros_system *system, const int n, double t, const double *y,
+                                  double h, struct sm_ros_step *step)
 {
-    const int n = system->n;
     struct work w;
-    enum sm_rhs answer = prepare(system, t, y, h, &w);
+    enum sm_rhs answer = prepare(system, n, t, y, h, &w);
     double at[SM_ROS_MAX];
     for (int s = 0; s < STAGES && answer == SM_RHS_GOOD; s++)
-        answer = stage(system, t, y, h, s, &w, at);
+        answer = stage(system, n, t, y, h, s, &w, at);
     if (answer != SM_RHS_GOOD)
         return answer;
     step->t = t;
@@ -146,6 +143,15 @@ enum sm_rhs sm_ros_step(const struct sm_ros_system *system, double t, const doub
             return SM_RHS_SMALLER_STEP;
     }
     return SM_RHS_GOOD;
+}
+
+enum sm_rhs sm_ros_step(const struct sm_ros_system *system, double t, const double *y, double h,
+                        struct sm_ros_step *step)
+{
+    /* The chamber has four unknowns as a rule; with their number known the loops unroll. */
+    if (system->n == 4)
+        return step_of(system, 4, t, y, h, step);
+    return step_of(system, system->n, t, y, h, step);
 }
 
 double sm_ros_dense(const struct sm_ros_step *step, int i, double theta)

@@ -21,7 +21,7 @@ static double cored_web(const struct sm_motor *motor)
 static int judge(const struct sm_warning_case *c, char *text, size_t size)
 {
     const struct sm_series *s = &c->result->series;
-    const double throat = c->chamber->jet.throat_area, web = cored_web(c->motor);
+    const double throat = c->chamber->throat_area, web = cored_web(c->motor);
     double held = 0.0;
     for (size_t i = c->first; i < c->last && s->web[i] < web; i++) {
         const double port = sm_port_area(c->motor, s->web[i]);

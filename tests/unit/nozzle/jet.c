@@ -36,11 +36,11 @@ static double thrust(const struct sm_jet *jet, double pressure)
 
 Test(jet, rows_are_within_their_own_bounds)
 {
-    cr_expect_eq(sm_n_nozzle_params, 4);
     for (size_t i = 0; i < sm_n_nozzle_params; i++) {
         const struct sm_param *row = &sm_nozzle_params[i];
-        cr_expect(row->min < row->max && row->help[0], "%s", row->name);
-        cr_expect(isinf(row->fallback) || (row->fallback >= row->min && row->fallback <= row->max), "%s",
+        cr_expect(row->kind == SM_RECORD || row->min < row->max, "%s", row->name);
+        cr_expect(row->help[0], "%s", row->name);
+        cr_expect(!isfinite(row->fallback) || (row->fallback >= row->min && row->fallback <= row->max), "%s",
                   row->name);
     }
 }
