@@ -344,7 +344,9 @@ static enum sm_status read_from_file(struct sm_reader *reader, const struct sm_j
 {
     const char *file = NULL;
     struct sm_curve_columns columns = {0};
-    SM_TRY(read_optional(reader, object, pointer, "file", &file));
+    char place[SM_POINTER_MAX];
+    sm_text_format(place, sizeof place, "%s/file", pointer);
+    SM_TRY(sm_read_text(reader, sm_json_get(object, "file"), place, &file));
     SM_TRY(read_optional(reader, object, pointer, "time_column", &columns.time));
     SM_TRY(read_optional(reader, object, pointer, "thrust_column", &columns.thrust));
     SM_TRY(read_optional(reader, object, pointer, "time_unit", &columns.time_unit));
