@@ -3,6 +3,7 @@
 #include <ctype.h>
 #include <locale.h>
 #include <math.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -41,26 +42,105 @@ int sm_text_format(char *buf, size_t size, const char *fmt, ...)
     return n;
 }
 
+/* ---- the shortest decimal ---- */
+
+enum {
+    SHORT_DIGITS = 15, /* any decimal of so many digits survives the way to a double and back */
+    MAX_POWER = 22     /* the largest power of ten that is a double exactly */
+};
+
+static const double power_of_ten[MAX_POWER + 1] = {1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,
+                                                   1e8,  1e9,  1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
+                                                   1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
+
 struct double_job {
     char *buf;
     double value; /* [any] */
 };
 
+/* The library's way. From 15 digits on: a shorter decimal that reads back to the value is what 15 digits give, their
+ * zeros at the end left out. Not so for the few digits of a subnormal. */
 static void shortest(void *user)
 {
     const struct double_job *job = user;
-    for (int digits = 1; digits <= 17; digits++) {
+    for (int digits = fabs(job->value) < 2.3e-308 ? 1 : SHORT_DIGITS; digits <= 17; digits++) {
         snprintf(job->buf, SM_DOUBLE_TEXT, "%.*g", digits, job->value);
-        if (strtod(job->buf, NULL) == job->value)
+        if (digits == 17 || strtod(job->buf, NULL) == job->value)
             return;
     }
+}
+
+/* whole * 10^-scale, rounded once, since both are doubles exactly (Clinger, PLDI 1990). */
+static double scaled(int64_t whole, int scale)
+{
+    return scale >= 0 ? (double)whole / power_of_ten[scale] : (double)whole * power_of_ten[-scale];
+}
+
+/* Looks for whole and scale with value = whole * 10^-scale and at most 15 digits. Multiplying may be off by a little
+ * more than a unit, so the neighbours are tried too. Returned: is there one that both powers of ten reach? */
+static bool find_short(double value, int64_t *whole, int *scale)
+{
+    if (!(value >= 1e-7 && value < 1e22))
+        return false;
+    int magnitude = (int)floor(log10(value));
+    *scale = SHORT_DIGITS - 1 - magnitude;
+    if (*scale > MAX_POWER)
+        return false;
+    const double big = *scale >= 0 ? value * power_of_ten[*scale] : value / power_of_ten[-*scale];
+    const int64_t near = llround(big);
+    for (int64_t candidate = near - 2; candidate <= near + 2; candidate++)
+        if (candidate > 0 && candidate < INT64_C(1000000000000000) && scaled(candidate, *scale) == value) {
+            *whole = candidate;
+            return true;
+        }
+    return false;
+}
+
+/* As %.15g lays digits out. */
+static void lay_out(char *buf, int64_t whole, int scale)
+{
+    char digits[SHORT_DIGITS + 1];
+    int n = 0;
+    while (whole % 10 == 0) {
+        whole /= 10;
+        scale--;
+    }
+    for (; whole > 0; whole /= 10)
+        digits[n++] = (char)('0' + whole % 10); /* last digit first */
+    const int exponent = n - 1 - scale;         /* of the first digit */
+    if (exponent < -4 || exponent >= SHORT_DIGITS) {
+        *buf++ = digits[--n];
+        if (n > 0)
+            *buf++ = '.';
+        while (n > 0)
+            *buf++ = digits[--n];
+        *buf++ = 'e';
+        *buf++ = exponent < 0 ? '-' : '+';
+        const int size = abs(exponent);
+        *buf++ = (char)('0' + size / 10);
+        *buf++ = (char)('0' + size % 10);
+    } else {
+        for (int place = exponent > 0 ? exponent : 0; place >= 0 || n > 0; place--) {
+            if (place == -1)
+                *buf++ = '.';
+            *buf++ = place > exponent || n == 0 ? '0' : digits[--n];
+        }
+    }
+    *buf = '\0';
 }
 
 const char *sm_text_double(char buf[SM_DOUBLE_TEXT], double value)
 {
     struct double_job job = {buf, value};
+    int64_t whole;
+    int scale;
     if (value == 0.0) /* "-0" reads oddly in a table */
         return strcpy(buf, "0");
+    if (find_short(fabs(value), &whole, &scale)) {
+        buf[0] = '-';
+        lay_out(buf + (value < 0.0 ? 1 : 0), whole, scale);
+        return buf;
+    }
     sm_text_in_c_locale(shortest, &job);
     return buf;
 }

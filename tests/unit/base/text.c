@@ -4,6 +4,7 @@
 
 #include <criterion/criterion.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -12,10 +13,20 @@ Test(text, doubles_come_out_shortest_and_read_back)
     static const struct {
         double value;
         const char *text;
-    } rows[] = {{0.1, "0.1"},         {1.0 / 3.0, "0.3333333333333333"},
-                {1e23, "1e+23"},      {5e-324, "5e-324"},
-                {-0.0, "0"},          {101325.0, "101325"},
-                {9.80665, "9.80665"}, {2.0, "2"}};
+    } rows[] = {{0.1, "0.1"},
+                {1.0 / 3.0, "0.3333333333333333"},
+                {1e23, "1e+23"},
+                {5e-324, "5e-324"},
+                {-0.0, "0"},
+                {101325.0, "101325"},
+                {9.80665, "9.80665"},
+                {2.0, "2"},
+                {10.0, "10"},
+                {-5e5, "-500000"},
+                {1e14, "100000000000000"},
+                {1e15, "1e+15"},
+                {0.00012, "0.00012"},
+                {-0.00001, "-1e-05"}};
     char buf[SM_DOUBLE_TEXT];
     for (size_t i = 0; i < SM_COUNT(rows); i++)
         cr_expect_str_eq(sm_text_double(buf, rows[i].value), rows[i].text);
@@ -23,6 +34,27 @@ Test(text, doubles_come_out_shortest_and_read_back)
     for (int i = 0; i < 20000; i++) {
         const double value = ldexp((double)rand() + (double)rand() / RAND_MAX, rand() % 200 - 100);
         cr_assert(strtod(sm_text_double(buf, value), NULL) == value);
+    }
+}
+
+/* No decimal of fewer digits reads back: tried one by one with the C library. */
+Test(text, no_shorter_decimal_would_do)
+{
+    char buf[SM_DOUBLE_TEXT], other[SM_DOUBLE_TEXT];
+    srand(11);
+    for (int i = 0; i < 20000; i++) {
+        const double plain = (double)(rand() % 1000000) / (double)(1 + rand() % 4096);
+        const double value =
+            i % 2 ? plain : ldexp((double)rand() + (double)rand() / RAND_MAX, rand() % 2000 - 1050);
+        int n = 1;
+        while (n < 17 && (snprintf(other, sizeof other, "%.*g", n, value), strtod(other, NULL) != value))
+            n++;
+        int digits = 0;
+        for (const char *c = sm_text_double(buf, value); *c != '\0' && *c != 'e'; c++)
+            digits += *c >= '0' && *c <= '9' && (digits > 0 || *c != '0');
+        for (const char *end = buf + strcspn(buf, "e"); !strchr(buf, '.') && digits > n && *--end == '0';)
+            digits--; /* zeros that only fill places */
+        cr_assert(value == 0.0 || digits == n, "%s has %d digits where %d would do", buf, digits, n);
     }
 }
 
