@@ -4,6 +4,8 @@
 
 #include <stddef.h>
 
+#include "slowmatch/error.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -28,6 +30,11 @@ struct sm_context {
     const struct sm_allocator *allocator;
     struct sm_progress progress;
 };
+
+/* Turns off the error handler of GSL, which would end the process; the library looks at every code that GSL returns
+ * instead. It is one setting for the whole process, so a program with threads, or with a handler of its own, calls this
+ * once before it starts them; calls that need it make it themselves too. */
+SM_API void sm_init(void);
 
 #ifdef __cplusplus
 }
