@@ -222,7 +222,8 @@ def fits(node, rule):
 
 
 # Keys that the good file leaves out and that can't be put in alone: a curve is inline or in a file.
-APART = {"file", "time_column", "thrust_column", "time_unit", "thrust_unit"}
+APART = {"file", "time_column", "thrust_column", "time_unit", "thrust_unit", "time", "thrust", "curve",
+         "propellant", "case", "grains", "nozzle"}
 walked, passed_over = set(), set()  # names of rows; what is passed over in one file must be walked in another
 
 
@@ -234,7 +235,19 @@ def filling(rule):
         return rule.get("examples", ["x"])[0]
     if rule.get("type") in ("number", "integer"):
         return rule.get("default", rule.get("minimum", 1))
+    if rule.get("type") == "object":
+        return {key: filling(rule["properties"][key]) for key in rule.get("required", [])}
+    if rule.get("type") == "array":
+        return [filling(rule["items"]) for _ in range(max(1, rule.get("minItems", 1)))]
     return True if rule.get("type") == "boolean" else None
+
+
+def can_fill(document, node, rule, key):
+    """May a value stand where key is left out? A record or list is put in once only, not in every file."""
+    value = filling(rule["properties"][key])
+    is_large = isinstance(value, (dict, list))
+    of_grains = node is document and "curve" in document and key != "conditions"
+    return value is not None and key not in APART and not (is_large and key in walked) and not of_grains
 
 
 def inner(document, path):
@@ -253,7 +266,7 @@ def walk_object(document, node, rule, path, name):
             walked.add(key)
             break_key(document, node, rule, path, name, key)
             walk(document, node[key], rule["properties"][key], [*path, key], name)
-        elif key not in APART and filling(rule["properties"][key]) is not None:
+        elif can_fill(document, node, rule, key):
             value = filling(rule["properties"][key])
             walked.add(key)
             walk(changed(document, [*path, key], value), value, rule["properties"][key], [*path, key], name)
