@@ -199,7 +199,9 @@ def walk(document, node, rule, path, name):
     elif rule.get("type") == "array" and isinstance(node, list):
         for value, what in [("x", "string"), (3, "number")]:
             case(changed(document, path, value), pointer_of(path), 1, f"{name}{pointer_of(path)}: {what}")
-        for i in sorted({0, len(node) - 1} - {-1}):
+        # The first item, and the last if it holds other keys.
+        alike = len(node) > 1 and isinstance(node[0], dict) and set(node[0]) == set(node[-1])
+        for i in sorted({0, 0 if alike else len(node) - 1} if node else ()):
             walk(document, node[i], rule["items"], [*path, i], name)
     elif "pattern" in rule:
         break_quantity(document, path, name)
