@@ -36,19 +36,22 @@ static enum sm_status ambient_of(const struct sm_conditions *conditions, double 
     return SM_OK;
 }
 
-/* Makes each entry's table and sets its place; *end is where the last grain ends [m]. */
+/* Makes each entry's table, if it has none yet, and sets its place; *end is where the last grain ends [m]. */
 static enum sm_status make_grains(struct sm_motor *motor, double *end, struct sm_error *err)
 {
     const struct sm_motor_spec *spec = &motor->spec;
-    motor->geometry = sm_arena_alloc(&motor->arena, spec->n_grains, sizeof *motor->geometry);
+    if (!motor->geometry)
+        motor->geometry = sm_arena_alloc(&motor->arena, spec->n_grains, sizeof *motor->geometry);
     motor->place = sm_arena_alloc(&motor->arena, spec->n_grains, sizeof *motor->place);
     if (!motor->geometry || !motor->place)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     double place = 0.0;
     for (size_t i = 0; i < spec->n_grains; i++) {
         const struct sm_grain_entry *entry = &spec->grains[i];
-        const enum sm_status status = sm_shape_geometry(entry->shape, &motor->arena, &entry->common,
-                                                        entry->params, &motor->geometry[i], err);
+        const enum sm_status status = motor->geometry[i].pieces
+                                          ? SM_OK
+                                          : sm_shape_geometry(entry->shape, &motor->arena, &entry->common,
+                                                              entry->params, &motor->geometry[i], err);
         if (status != SM_OK)
             return sm_at(err, status, "/grains/%zu", i);
         motor->place[i] = place;
@@ -61,6 +64,8 @@ static enum sm_status make_grains(struct sm_motor *motor, double *end, struct sm
 static enum sm_status stack_grains(struct sm_motor *motor, struct sm_error *err)
 {
     const struct sm_motor_spec *spec = &motor->spec;
+    if (motor->stack.pieces)
+        return SM_OK;
     struct sm_stack_item *items = sm_arena_alloc(&motor->arena, spec->n_grains, sizeof *items);
     if (!items)
         return sm_fail(err, SM_E_NOMEM, "out of memory");

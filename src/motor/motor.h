@@ -142,7 +142,8 @@ extern const size_t sm_n_case_params, sm_n_hardware_params, sm_n_ignition_params
 /*
  * Makes a motor of its spec: checks what the rows can't see, makes the burnback tables and stacks them.
  *
- * Given: motor with its arena initialised and its spec filled (all of it in that arena).
+ * Given: motor with its arena initialised and its spec filled (all of it in that arena). Tables in geometry and stack that
+ * have pieces already are kept (motor/vary.h).
  * Status: SM_E_GEOMETRY, SM_E_RANGE, SM_E_FIELD with the pointer of the value at fault.
  */
 enum sm_status sm_motor_assemble(struct sm_motor *motor, struct sm_error *err) SM_MUST_CHECK;
