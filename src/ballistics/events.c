@@ -59,6 +59,8 @@ double sm_event_measure(const struct sm_march *m, enum sm_event kind, double t, 
         return p / attached_pressure(m, y) - 1.0;
     case SM_OPENS:
         return 1.0 - p / m->chamber->closure_pressure;
+    case SM_HALF_GONE:
+        return (m->half_web - y[SM_W]) / m->chamber->stack->web;
     case SM_FADED:
         return p / m->fade_pressure - 1.0;
     case SM_NO_EVENT:
@@ -79,6 +81,8 @@ static size_t watched(const struct sm_march *m, enum sm_event *kinds)
     size_t n = 0;
     if (!sm_march_burned_out(m))
         kinds[n++] = SM_PIECE_END;
+    if (!m->may_fade)
+        kinds[n++] = SM_HALF_GONE;
     if (m->chamber->wears && jet->ambient > 0.0)
         kinds[n++] = mode->is_full ? SM_LEAVES : SM_FILLS;
     if (mode->is_sliding) {
@@ -222,6 +226,9 @@ int sm_event_pass(struct sm_march *m, enum sm_event kind)
         break;
     case SM_OPENS:
         mode->is_closed = 0;
+        break;
+    case SM_HALF_GONE:
+        m->may_fade = 1;
         break;
     case SM_FADED:
         return 1;

@@ -14,6 +14,7 @@ enum sm_event {
     SM_FILLS,       /* the flow comes to fill the cone */
     SM_LEAVES,      /* and leaves it again */
     SM_OPENS,       /* the closure gives way */
+    SM_HALF_GONE,   /* half of the propellant is burned: from here on thrust may fade */
     SM_FADED        /* thrust is a thousandth of its peak */
 };
 
@@ -28,8 +29,12 @@ struct sm_march {
     double y[SM_N_UNKNOWNS];     /* [Pa], [m], [N s], [kg], [m], [1] */
     double scale[SM_N_UNKNOWNS]; /* floor of the error scale [unit of y] */
     double tolerance;            /* relative, of a step [1] */
-    double peak_thrust;          /* so far [N] */
-    double fade_pressure;        /* below which the run ends; 0 while that is not yet judged [Pa] */
+    double thrust, peak_thrust;  /* now, and so far [N] */
+    double fade_pressure;        /* below which the run ends; 0 while that is not judged [Pa] */
+    double half_web;             /* distance at which half of the propellant is burned [m] */
+    double booked;               /* by the books at the end of the last step [kg] */
+    double books_allowed;        /* that they may be off by at the end of the run [kg] */
+    int may_fade;                /* is half of it burned? */
     size_t rejected, zero_events;
 };
 

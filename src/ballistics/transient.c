@@ -5,9 +5,11 @@
 #include <math.h>
 
 enum { MAX_STEPS = 200000, MAX_ZERO_EVENTS = 64, REFINES = 8 };
-/* Error allowed in a step, as a share of the accuracy asked of the total. By measurement on end burners and tubes, totals
- * then err by less than a tenth of the accuracy, and the books close to better than a hundredth. */
+/* Error allowed in a step, as a share of the accuracy asked of the total. By measurement on motors of every shape, totals
+ * then err by less than a tenth of the accuracy. */
 static const double step_share = 0.03;
+/* Part of what the books may still be off by that one step may use up. So they never pass it, however many steps. */
+static const double book_share = 0.1;
 static const double safety = 0.9;        /* usual share of the step that error control allows */
 static const double tail_share = 1e-3;   /* of peak thrust, where tail-off ends */
 static const double longest_burn = 1e5;  /* a day and more: no motor burns so long [s] */
@@ -36,20 +38,43 @@ static enum sm_rhs end_on_event(struct sm_march *m, enum sm_event kind, double t
     return SM_RHS_GOOD;
 }
 
-/* Once the larger part of the web is gone, or all of it, thrust under a thousandth of its peak ends the run.
- */
+/* Thrust under a thousandth of its peak ends the run, once half of the propellant is gone. While thrust is near its peak
+ * there is no need to know at what pressure that will be. */
 static void judge_fading(struct sm_march *m)
 {
+    static const double near_peak = 0.5; /* [1] */
     if (m->fade_pressure > 0.0 || !(m->peak_thrust > 0.0))
+        return;
+    if (!sm_march_burned_out(m) && !(m->may_fade && m->thrust < near_peak * m->peak_thrust))
         return;
     struct sm_jet room;
     const struct sm_jet *jet = sm_chamber_jet(m->chamber, m->y[SM_GROWTH], &room);
-    if (sm_march_burned_out(m) || m->y[SM_W] > 0.5 * m->chamber->stack->web)
-        m->fade_pressure = sm_pressure_of_thrust(jet, tail_share * m->peak_thrust, m->y[SM_P]);
+    m->fade_pressure = sm_pressure_of_thrust(jet, tail_share * m->peak_thrust, m->y[SM_P]);
 }
 
 /* ---- steps ---- */
 
+/* All that the books count: let out, in the chamber as gas and as propellant, less what the igniter brought [kg]. */
+static double booked(const struct sm_march *m, double t, const double *y)
+{
+    const struct sm_chamber *chamber = m->chamber;
+    struct sm_surface surface;
+    sm_chamber_surface(chamber, &m->system.mode, y[SM_W], &surface);
+    const double x = chamber->cools ? y[SM_WARMTH] : 1.0;
+    const double gas = y[SM_P] * (chamber->volume_empty - surface.volume) / (chamber->rt * x);
+    return y[SM_EXPELLED] + gas + chamber->density * surface.volume -
+           sm_epochs_delivered(chamber->epochs, chamber->n_epochs, t);
+}
+
+/* How far the step puts the books off, over what it may. */
+static double book_error(const struct sm_march *m, const struct sm_ros_step *step)
+{
+    const double off = m->chamber->loaded - m->booked;
+    const double more = booked(m, step->t + step->h, step->y1) - m->booked;
+    return fabs(more) / (book_share * (m->books_allowed - fabs(off)));
+}
+
+/* Largest error over what is allowed; above 1 the step is too long. */
 static double error_norm(const struct sm_march *m, const struct sm_ros_step *step)
 {
     const int n = m->system.ros.n;
@@ -59,7 +84,19 @@ static double error_norm(const struct sm_march *m, const struct sm_ros_step *ste
         const double e = step->error[i] / (m->tolerance * size);
         sum += e * e;
     }
-    return sqrt(sum / n);
+    return fmax(sqrt(sum / n), book_error(m, step));
+}
+
+/* A higher peak moves the thrust at which the run will end. */
+static void note_thrust(struct sm_march *m)
+{
+    struct sm_jet room;
+    const struct sm_jet *jet = sm_chamber_jet(m->chamber, m->y[SM_GROWTH], &room);
+    m->thrust = m->system.mode.is_closed ? 0.0 : sm_jet_thrust(jet, m->y[SM_P], NULL, NULL);
+    if (m->thrust > m->peak_thrust) {
+        m->peak_thrust = m->thrust;
+        m->fade_pressure = 0.0;
+    }
 }
 
 static enum sm_status keep(struct sm_march *m, const struct sm_ros_step *step, struct sm_error *err)
@@ -73,10 +110,8 @@ static enum sm_status keep(struct sm_march *m, const struct sm_ros_step *step, s
     m->t = step->t + step->h;
     for (int i = 0; i < m->system.ros.n; i++)
         m->y[i] = step->y1[i];
-    struct sm_jet jet;
-    if (!m->system.mode.is_closed)
-        m->peak_thrust = fmax(m->peak_thrust, sm_jet_thrust(sm_chamber_jet(m->chamber, m->y[SM_GROWTH], &jet),
-                                                            m->y[SM_P], NULL, NULL));
+    m->booked = booked(m, m->t, m->y);
+    note_thrust(m);
     if (!sm_march_burned_out(m))
         m->system.mode.piece = sm_chamber_piece(m->chamber, &m->system.mode, m->y[SM_W]);
     return SM_OK;
@@ -99,9 +134,9 @@ static int is_stuck(const struct sm_march *m, double h)
 static enum sm_status advance(struct sm_march *m, enum sm_event *event, struct sm_error *err)
 {
     struct sm_ros_step step;
-    *event = SM_NO_EVENT;
     for (;;) {
         const double h = step_limit(m, m->h);
+        *event = SM_NO_EVENT;
         if (is_stuck(m, h))
             return sm_fail(err, SM_E_NUMERIC, "the chamber march can't go on at %.6g s, %.6g Pa", m->t,
                            m->y[SM_P]);
@@ -110,19 +145,23 @@ static enum sm_status advance(struct sm_march *m, enum sm_event *event, struct s
             m->rejected++;
             continue;
         }
-        const double norm = error_norm(m, &step);
+        double norm = error_norm(m, &step), theta;
+        if (norm <= 1.0) {
+            *event = sm_event_first(m, &step, &theta);
+            if (*event != SM_NO_EVENT && end_on_event(m, *event, theta, &step) != SM_RHS_GOOD)
+                return sm_fail(err, SM_E_NUMERIC, "an event at %.6g s, %.6g Pa could not be met", m->t,
+                               m->y[SM_P]);
+            /* Shorter is not always better: the surface may end like a root, with no bound to its slope. */
+            if (*event != SM_NO_EVENT)
+                norm = error_norm(m, &step);
+        }
         const double factor = fmin(5.0, fmax(0.2, safety * pow(fmax(norm, 1e-10), -0.25)));
         if (norm > 1.0) {
-            m->h = h * fmin(factor, 0.9);
+            m->h = step.h * fmin(factor, 0.9);
             m->rejected++;
             continue;
         }
-        double theta;
-        *event = sm_event_first(m, &step, &theta);
-        if (*event != SM_NO_EVENT && end_on_event(m, *event, theta, &step) != SM_RHS_GOOD)
-            return sm_fail(err, SM_E_NUMERIC, "an event at %.6g s, %.6g Pa could not be met", m->t,
-                           m->y[SM_P]);
-        m->h = *event == SM_NO_EVENT ? h * factor : h;
+        m->h = *event == SM_NO_EVENT ? h * factor : fmax(h, step.h * factor);
         return keep(m, &step, err);
     }
 }
@@ -148,6 +187,30 @@ static enum sm_status check_sane(const struct sm_march *m, struct sm_error *err)
     return SM_OK;
 }
 
+/* The books' promise: a tenth of the accuracy, and 1e-9 from 1e-6 on; half of it is left for rounding and for ends of steps
+ * that are put exactly on their events. */
+static double books_share(double accuracy)
+{
+    return 0.5 * (accuracy > 1e-6 ? 0.1 * accuracy : 1e-9);
+}
+
+/* Distance at which half of the propellant is burned [m]. */
+static double half_web(const struct sm_geometry *stack)
+{
+    struct sm_surface all, some;
+    sm_piece_surface(&stack->pieces[0], 0.0, &all);
+    double low = 0.0, high = stack->web;
+    for (int i = 0; i < 40; i++) {
+        const double middle = 0.5 * (low + high);
+        sm_piece_surface(&stack->pieces[sm_geometry_find(stack, middle)], middle, &some);
+        if (some.volume > 0.5 * all.volume)
+            low = middle;
+        else
+            high = middle;
+    }
+    return high;
+}
+
 static void begin(struct sm_march *m, const struct sm_chamber *chamber, double accuracy,
                   struct sm_arena *arena)
 {
@@ -162,15 +225,33 @@ static void begin(struct sm_march *m, const struct sm_chamber *chamber, double a
     m->scale[SM_GROWTH] = chamber->throat_radius;
     m->scale[SM_WARMTH] = m->y[SM_WARMTH] = 1.0;
     sm_march_set_mode(m);
+    note_thrust(m);
+    m->booked = chamber->loaded;
+    m->books_allowed = books_share(accuracy) * chamber->loaded;
+    m->half_web = half_web(chamber->stack);
     const double filling = chamber->volume_empty / (chamber->jet.throat_area * chamber->jet.cstar);
     m->h = 1e-3 * filling;
 }
 
-/* Without outside pressure nothing stops a chamber from emptying for ever; with it, a burned-out chamber at
- * that pressure is at rest. */
-static int is_at_rest(const struct sm_march *m)
+/* An event puts pressure or distance burned on its very place, a rounding from where the step ended; the step is then told to
+ * end there too, so that the series neither passes it nor turns back. */
+static void meet_exactly(struct sm_march *m)
 {
-    return sm_march_burned_out(m) && m->y[SM_P] <= m->fade_pressure * (1.0 + event_slack);
+    struct sm_ros_step *last = &m->stretches[m->n - 1].step;
+    last->y1[SM_P] = m->y[SM_P];
+    last->y1[SM_W] = m->y[SM_W];
+}
+
+/* Has thrust faded already when that comes to be judged? Without outside pressure nothing stops a chamber from emptying for
+ * ever; with it, a burned-out chamber at that pressure is at rest. */
+static int has_faded(const struct sm_march *m)
+{
+    return m->fade_pressure > 0.0 && m->y[SM_P] <= m->fade_pressure * (1.0 + event_slack);
+}
+
+static enum sm_run_end end_of(const struct sm_march *m)
+{
+    return sm_march_burned_out(m) ? SM_RUN_BURNED_OUT : SM_RUN_FADED;
 }
 
 static enum sm_status run(struct sm_march *m, const struct sm_progress *progress, enum sm_run_end *end,
@@ -182,14 +263,14 @@ static enum sm_status run(struct sm_march *m, const struct sm_progress *progress
         SM_TRY(advance(m, &event, err));
         m->zero_events = m->t > before + 8.0 * DBL_EPSILON * m->t ? 0 : m->zero_events + 1;
         sm_event_pass_epochs(m);
-        if (sm_event_pass(m, event)) {
-            *end = sm_march_burned_out(m) ? SM_RUN_BURNED_OUT : SM_RUN_FADED;
-            return SM_OK;
+        const int is_over = sm_event_pass(m, event);
+        meet_exactly(m);
+        if (!is_over) {
+            judge_fading(m);
+            SM_TRY(check_sane(m, err));
         }
-        judge_fading(m);
-        SM_TRY(check_sane(m, err));
-        if (is_at_rest(m)) {
-            *end = SM_RUN_BURNED_OUT;
+        if (is_over || has_faded(m)) {
+            *end = end_of(m);
             return SM_OK;
         }
         if (progress && progress->step && i % 64 == 63 &&

@@ -156,6 +156,7 @@ enum sm_rhs sm_ros_step(const struct sm_ros_system *system, double t, const doub
 
 double sm_ros_dense(const struct sm_ros_step *step, int i, double theta)
 {
-    return step->y0[i] * (1.0 - theta) +
-           theta * (step->y1[i] + (1.0 - theta) * (step->c3[i] + theta * step->c4[i]));
+    /* In this order what does not change comes out unchanged, to the last bit. */
+    const double bend = step->c3[i] + theta * step->c4[i];
+    return step->y0[i] + theta * (step->y1[i] - step->y0[i] + (1.0 - theta) * bend);
 }
