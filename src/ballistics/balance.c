@@ -24,17 +24,30 @@ static double upper_edge(const struct sm_bands *bands, size_t band)
     return band + 1 < bands->n ? bands->edge[band] : highest;
 }
 
-/* The root in [low, high], where the surplus is positive at low and not at high. Bisection on the logarithm:
- * it can't miss, and is quick enough for a model that takes a few hundred roots. */
+/* The root in [low, high], where the surplus is positive at low and not at high. False position with the Illinois rule (an
+ * end that stays is given half its weight), on the logarithm while the bracket is wide; every third try halves it, so that
+ * it can't miss. */
 static double root(const struct sm_supply *supply, const struct sm_bands *bands, size_t band, double low,
                    double high)
 {
-    for (int i = 0; i < 100 && high - low > 2.0 * DBL_EPSILON * high; i++) {
-        const double middle = high > 4.0 * low ? sqrt(low * high) : 0.5 * (low + high);
-        if (surplus(supply, bands, band, middle) > 0.0)
+    double at_low = surplus(supply, bands, band, low), at_high = surplus(supply, bands, band, high);
+    int stays = 0;
+    for (int i = 1; i < 200 && high - low > 2.0 * DBL_EPSILON * high; i++) {
+        double middle = (low * at_high - high * at_low) / (at_high - at_low);
+        if (i % 3 == 0 || !(middle > low && middle < high))
+            middle = high > 4.0 * low ? sqrt(low * high) : 0.5 * (low + high);
+        const double at_middle = surplus(supply, bands, band, middle);
+        if (at_middle > 0.0) {
             low = middle;
-        else
+            at_low = at_middle;
+            at_high *= stays < 0 ? 0.5 : 1.0;
+            stays = -1;
+        } else {
             high = middle;
+            at_high = at_middle;
+            at_low *= stays > 0 ? 0.5 : 1.0;
+            stays = 1;
+        }
     }
     return 0.5 * (low + high);
 }

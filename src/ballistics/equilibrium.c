@@ -5,6 +5,8 @@
 #include <math.h>
 
 enum { MAX_DEPTH = 24, FIRST_CUTS = 8 };
+/* Part of what the books may be off by that one interval may use up; hundreds of intervals err, most by far less. */
+static const double interval_share = 0.01;
 
 struct march {
     const struct sm_chamber *chamber;
@@ -15,14 +17,17 @@ struct march {
     double accuracy;    /* of an interval's time and impulse, relative to the whole [1] */
     double least_rate;  /* below which the run is taken as gone out [m/s] */
     double peak_thrust; /* so far [N] */
+    double kept;        /* gas that fills what has burned, each bit at the pressure of its instant [kg] */
     struct sm_node now; /* last node */
 };
 
 /* State at one distance burned. */
 struct point {
     double w, pressure, rate, thrust, flow; /* [m], [Pa], [m/s], [N], [kg/s] */
+    double area, volume;                    /* burning [m2], of propellant left [m3] */
     double time, growth, warmth;            /* [s], of the throat's radius [m], [1] */
     double wear;                            /* of the throat's radius a distance burned [1] */
+    double kept;                            /* gas that stays to fill the space, a distance burned [kg/m] */
     struct sm_mode mode;
 };
 
@@ -58,6 +63,8 @@ static enum sm_status point_at(struct march *m, size_t piece, double w, const st
     const size_t epoch = epoch_at(chamber, time);
     *out = (struct point){
         .w = w,
+        .area = area,
+        .volume = volume,
         .pressure = rest.pressure,
         .rate = fmax(rest.rate, m->least_rate),
         .thrust = sm_jet_thrust(supply.jet, rest.pressure, NULL, NULL),
@@ -67,6 +74,7 @@ static enum sm_status point_at(struct march *m, size_t piece, double w, const st
         .mode = {.piece = piece, .band = rest.band, .epoch = epoch, .is_sliding = rest.is_sliding},
     };
     out->mode.is_full = rest.pressure >= supply.jet->attached_pressure;
+    out->kept = rest.pressure * area / (chamber->rt * out->warmth);
     out->flow = sm_jet_mass_flow(supply.jet, rest.pressure, NULL) / sqrt(out->warmth);
     if (chamber->wears)
         out->wear = sm_chamber_wear(chamber, &chamber->epochs[epoch], rest.pressure, NULL) / out->rate;
@@ -91,7 +99,7 @@ static enum sm_status put(struct march *m, const struct point *p, struct sm_erro
     return SM_OK;
 }
 
-/* Simpson's rule for dt, F dt and mdot dt over [a, b] with its middle. */
+/* Simpson's rule for dt, F dt, mdot dt and the gas kept over [a, b] with its middle. */
 static void add(struct march *m, const struct point *a, const struct point *mid, const struct point *b)
 {
     const double sixth = (b->w - a->w) / 6.0;
@@ -99,6 +107,15 @@ static void add(struct march *m, const struct point *a, const struct point *mid,
     m->now.y[SM_IMPULSE] +=
         sixth * (a->thrust / a->rate + 4.0 * mid->thrust / mid->rate + b->thrust / b->rate);
     m->now.y[SM_EXPELLED] += sixth * (a->flow / a->rate + 4.0 * mid->flow / mid->rate + b->flow / b->rate);
+    m->kept += sixth * (a->kept + 4.0 * mid->kept + b->kept);
+}
+
+/* How far the rule is off for the propellant burned, which is known, as a share of all there was [1]. */
+static double book_error(const struct march *m, const struct point *a, const struct point *mid,
+                         const struct point *b)
+{
+    const double rule = (b->w - a->w) / 6.0 * (a->area + 4.0 * mid->area + b->area);
+    return fabs(rule - (a->volume - b->volume)) * m->chamber->density / m->chamber->loaded;
 }
 
 /* Is the middle so near the chord that neither a straight line in the series nor the rule's error is seen? */
@@ -109,7 +126,8 @@ static int is_fine(const struct march *m, const struct point *a, const struct po
     const double bend_t = fabs(2.0 / mid->rate - 1.0 / a->rate - 1.0 / b->rate) * mid->rate;
     const double p = fmax(a->pressure, b->pressure);
     const double share = (b->w - a->w) / m->chamber->stack->web;
-    return bend_p < 0.5 * m->accuracy * p && bend_t * share < m->accuracy;
+    return bend_p < 0.5 * m->accuracy * p && bend_t * share < m->accuracy &&
+           book_error(m, a, mid, b) < interval_share * sm_books_allowed(m->accuracy);
 }
 
 static int same_formulas(const struct point *a, const struct point *b)
@@ -152,6 +170,20 @@ static enum sm_status burn_piece(struct march *m, size_t i, struct point *last, 
     return SM_OK;
 }
 
+/* Gas that a change of pressure would store or set free is what this model leaves out: its books hold the gas at the start
+ * as it was, and that which fills what has burned. */
+static void close_books(const struct march *m, const struct point *last)
+{
+    const struct sm_chamber *chamber = m->chamber;
+    const struct sm_geometry *stack = chamber->stack;
+    double all, left = 0.0, area;
+    sm_piece_area(&stack->pieces[0], 0.0, &area, &all);
+    if (last->mode.piece + 1 < stack->n_pieces) /* it was stopped */
+        sm_piece_area(&stack->pieces[last->mode.piece], last->w, &area, &left);
+    m->trace->volume_left = left;
+    m->trace->gas_left = chamber->start_pressure * (chamber->volume_empty - all) / chamber->rt + m->kept;
+}
+
 enum sm_status sm_march_equilibrium(const struct sm_chamber *chamber, const struct sm_march_options *options,
                                     struct sm_arena *arena, struct sm_trace *trace, struct sm_error *err)
 {
@@ -175,7 +207,7 @@ enum sm_status sm_march_equilibrium(const struct sm_chamber *chamber, const stru
                        "smaller throat or more burning area would help");
     trace->impulse = m.now.y[SM_IMPULSE];
     trace->expelled = m.now.y[SM_EXPELLED];
-    trace->gas_left = last.pressure * chamber->volume_empty / (chamber->rt * last.warmth);
+    close_books(&m, &last);
     trace->steps = trace->n_nodes;
     return SM_OK;
 }

@@ -36,6 +36,12 @@ struct sm_march_options {
     const struct sm_progress *progress; /* may be NULL */
 };
 
+/* What the books may be off by at the end of a run of this accuracy, over the loaded mass [1]. */
+static inline double sm_books_allowed(double accuracy)
+{
+    return accuracy > 1e-6 ? 0.1 * accuracy : 1e-9;
+}
+
 /*
  * The transient run of a chamber, from ignition to the end of tail-off. Everything it makes lives in the
  * arena. Status: SM_E_PHYSICS if the pressure runs away or there is no thrust; SM_E_NUMERIC if the step

@@ -187,13 +187,6 @@ static enum sm_status check_sane(const struct sm_march *m, struct sm_error *err)
     return SM_OK;
 }
 
-/* The books' promise: a tenth of the accuracy, and 1e-9 from 1e-6 on; half of it is left for rounding and for ends of steps
- * that are put exactly on their events. */
-static double books_share(double accuracy)
-{
-    return 0.5 * (accuracy > 1e-6 ? 0.1 * accuracy : 1e-9);
-}
-
 /* Distance at which half of the propellant is burned [m]. */
 static double half_web(const struct sm_geometry *stack)
 {
@@ -227,7 +220,8 @@ static void begin(struct sm_march *m, const struct sm_chamber *chamber, double a
     sm_march_set_mode(m);
     note_thrust(m);
     m->booked = chamber->loaded;
-    m->books_allowed = books_share(accuracy) * chamber->loaded;
+    /* half is left for rounding, and for ends of steps that are put exactly on their events */
+    m->books_allowed = 0.5 * sm_books_allowed(accuracy) * chamber->loaded;
     m->half_web = half_web(chamber->stack);
     const double filling = chamber->volume_empty / (chamber->jet.throat_area * chamber->jet.cstar);
     m->h = 1e-3 * filling;
