@@ -93,9 +93,10 @@ enum sm_run_end {
 
 struct sm_run_statistics {
     size_t steps, rejected;
-    double mass_residual; /* books' imbalance over loaded mass; the quasi-steady model's leave out the gas that a
+    double
+        mass_residual; /* books' imbalance over loaded mass; the quasi-steady model's leave out the gas that a
                              change of pressure stores or sets free [1] */
-    double accuracy;      /* asked for [1] */
+    double accuracy;   /* asked for [1] */
     enum sm_run_end end;
 };
 
