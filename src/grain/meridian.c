@@ -175,6 +175,63 @@ static enum sm_status check_meridian(const struct sm_meridian *m, struct sm_erro
     return SM_OK;
 }
 
+/* ---- haste along a wall ---- */
+
+/* The line whose offset is the front beside a path that burns k times faster: from the path's burning end at p, leaning out
+ * over the path, which runs along z in the sense of way and has propellant on its side towards r in the sense of in. */
+static struct sm_front hasty_line(const struct sm_meridian *m, double k, struct sm_point p, double way,
+                                  double in)
+{
+    const double lean = sqrt((k - 1.0) * (k + 1.0)), extent = m->length * (lean + 1.0) + m->radius;
+    const struct sm_point out = {way * lean / k, -in / k}, v = {way / k, in * lean / k};
+    const struct sm_point far = {p.x + extent * out.x, p.y + extent * out.y};
+    const bool goes_out = out.y * v.x - out.x * v.y > 0.0; /* to the right of the way lies propellant */
+    return (struct sm_front){
+        .speed = 1.0,
+        .extent = extent,
+        .base = goes_out ? p : far,
+        .u = goes_out ? out : (struct sm_point){-out.x, -out.y},
+        .v = v,
+        .hub = {0.5 * (p.x + far.x), 0.5 * (p.y + far.y)},
+        .reach = 0.5 * extent,
+        .before = -1,
+        .after = -1,
+        .corner = {-1, -1},
+    };
+}
+
+/* Adds the lines of haste behind the other burning fronts. */
+static enum sm_status add_haste(struct sm_arena *arena, const struct sm_meridian *m, struct sm_fronts *fronts,
+                                struct sm_error *err)
+{
+    struct sm_front lines[2];
+    int n = 0;
+    const bool is_aft = m->burning & SM_FACE_AFT_END;
+    const double face = is_aft ? m->length : 0.0, way = is_aft ? -1.0 : 1.0;
+    const double bottom = m->bore.n_edges > 0 ? m->bore.edges[m->bore.n_edges - 1].b.x : face;
+    if (m->bond_line_ratio > 1.0)
+        lines[n++] = hasty_line(m, m->bond_line_ratio, (struct sm_point){face, m->radius}, way, -1.0);
+    if (m->axis_ratio > 1.0)
+        lines[n++] = hasty_line(m, m->axis_ratio, (struct sm_point){bottom, 0.0}, way, 1.0);
+    if (n == 0)
+        return SM_OK;
+    struct sm_front *items = sm_arena_alloc(arena, (size_t)(fronts->n + n), sizeof *items);
+    if (!items)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (int i = 0; i < fronts->n + n; i++) {
+        const int later = i - fronts->n_burning - n;
+        items[i] = i < fronts->n_burning ? fronts->items[i]
+                   : later < 0           ? lines[i - fronts->n_burning]
+                                         : fronts->items[fronts->n_burning + later];
+    }
+    fronts->items = items;
+    fronts->n_burning += n;
+    fronts->n_walls += n;
+    fronts->n += n;
+    fronts->come_in = true;
+    return SM_OK;
+}
+
 static enum sm_status check_inside(const struct maker *k, const struct sm_fronts *fronts,
                                    struct sm_error *err)
 {
@@ -209,6 +266,7 @@ enum sm_status sm_meridian_burn(struct sm_arena *arena, const struct sm_meridian
     SM_TRY(join_faces(k, err));
     SM_TRY(sm_figure_fronts(arena, &k->figure, &out->fronts, err));
     SM_TRY(check_inside(k, &out->fronts, err));
+    SM_TRY(add_haste(arena, meridian, &out->fronts, err));
     return sm_stages_find(arena, &out->fronts, &out->stages, err);
 }
 

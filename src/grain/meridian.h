@@ -17,6 +17,10 @@ struct sm_meridian {
     double radius;              /* of the cylinder round it [m] */
     double fore_dome, aft_dome; /* depths [m] */
     unsigned burning;           /* faces, enum sm_face */
+    double
+        bond_line_ratio; /* burning rate along the outer wall over the propellant's own, from one burning end on; 0 or 1
+                               for no haste there [1] */
+    double axis_ratio; /* the same along the axis, as of a wire cast in [1] */
 };
 
 /*
@@ -29,7 +33,10 @@ struct sm_meridian {
  *   1) Areas are exact to rounding, as in the plane; by Pappus' theorem a line of the meridian sweeps 2 pi r ds and its
  *      moments. Volumes are fluxes through the boundary of fields that point along the radius, so that flat ends and the
  *      axis add nothing.
- *   2) A dome that is no half-sphere is drawn by arcs that touch each other and the ellipse: 4e-6 of the volume off it for
+ *   2) Along a wall that burns k times faster the fire runs ahead and lights the propellant beside it, whose front is then
+ *      a cone with its slope to the wall at sin = 1/k. It is the offset of a line through the wall's burning end that leans
+ *      outwards by that angle and lies wholly beyond the wall, so the trimmer needs to know no more than that line.
+ *   3) A dome that is no half-sphere is drawn by arcs that touch each other and the ellipse: 4e-6 of the volume off it for
  *      depths of 0.3 to 1.6 radii.
  */
 enum sm_status sm_meridian_geometry(struct sm_arena *arena, const struct sm_meridian *meridian,

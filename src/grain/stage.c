@@ -15,6 +15,7 @@ struct finder {
     struct sm_arena *arena;
     struct sm_trimmer trimmer;
     struct sm_stages *out;
+    struct sm_parts whole;
     size_t room;
     double size;    /* [m] */
     double contact; /* the last one passed [m] */
@@ -23,7 +24,7 @@ struct finder {
 
 static enum sm_status trim(struct finder *f, double w, const struct sm_parts *before, struct sm_parts *out)
 {
-    return sm_trim(&f->trimmer, w, before, out, f->err);
+    return sm_trim(&f->trimmer, w, f->trimmer.fronts->come_in ? &f->whole : before, out, f->err);
 }
 
 /* Takes a last stage away that is too short to keep. Returned: where the next one begins. A contact stays where it is;
@@ -225,7 +226,8 @@ enum sm_status sm_stages_find(struct sm_arena *arena, const struct sm_fronts *fr
     SM_TRY(sm_contacts_find(arena, fronts, limit, &contacts, &n, err));
     SM_TRY(sm_trimmer_init(&f.trimmer, fronts, arena, err));
     struct sm_parts before;
-    SM_TRY(sm_trim_whole(&f.trimmer, &before, err));
+    SM_TRY(sm_trim_whole(&f.trimmer, &f.whole, err));
+    before = f.whole;
     bool is_over = false;
     for (size_t i = 0; i <= n && !is_over; i++)
         SM_TRY(between(&f, i > 0 ? contacts[i - 1] : 0.0, i < n ? contacts[i] : limit, &before, &is_over));

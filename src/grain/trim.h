@@ -39,6 +39,7 @@ struct sm_fronts {
     struct sm_front *items;    /* the burning ones, then the walls, then the rims */
     int n_burning, n_walls, n; /* where each kind ends in the list */
     double size;               /* of the whole figure, which tolerances are shares of [m] */
+    bool come_in; /* some fronts start beyond the walls, so that what was not seen at one w may be at a later one */
 };
 
 /* Where a part of a front ends: at another front (root 0 or 1 says which of two meetings), or at its element's own end. */

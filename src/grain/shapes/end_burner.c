@@ -1,5 +1,6 @@
 /* End burner: a solid cylinder that burns from one flat end to the other. A recess in its aft face, there to light more of
- * it at once, burns with that face. */
+ * it at once, burns with that face. Where the bond line at the wall burns faster, or a wire along the axis carries the fire
+ * ahead, the face becomes a cone. */
 #include "grain/annulus.h"
 #include "grain/shape.h"
 
@@ -7,6 +8,8 @@ struct end_burner {
     double recess_diameter; /* [m] */
     double recess_depth;    /* [m] */
     double recess_point;    /* [m] */
+    double bond_line_ratio; /* [1] */
+    double axis_ratio;      /* [1] */
 };
 
 static const struct sm_param params[] = {
@@ -34,11 +37,38 @@ static const struct sm_param params[] = {
      .max = 100.0,
      .fallback = 0.0,
      .help = "depth of a cone at the bottom of the recess, as a drill leaves it; 0 for a flat bottom"},
+    {.name = "bond_line_ratio",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_NONE,
+     .offset = offsetof(struct end_burner, bond_line_ratio),
+     .min = 1.0,
+     .max = 20.0,
+     .fallback = 1.0,
+     .help = "burning rate along the bond line at the wall over the propellant's own; above 1 the face "
+             "becomes a cone"},
+    {.name = "axis_ratio",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_NONE,
+     .offset = offsetof(struct end_burner, axis_ratio),
+     .min = 1.0,
+     .max = 20.0,
+     .fallback = 1.0,
+     .help = "the same along the axis, where a wire is cast in"},
 };
 
 static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
 {
     const struct end_burner *p = block;
+    const unsigned ends = SM_FACE_FORE_END | SM_FACE_AFT_END;
+    const bool has_one_end = common->burning == SM_FACE_FORE_END || common->burning == SM_FACE_AFT_END;
+    if ((p->bond_line_ratio > 1.0 || p->axis_ratio > 1.0) && !has_one_end)
+        return sm_at(
+            err,
+            sm_fail(err, SM_E_GEOMETRY,
+                    "fire that runs ahead along the wall or the axis must start from %s: list just one "
+                    "of fore-end and aft-end",
+                    (common->burning & ends) == ends ? "one end, not both" : "an end alone"),
+            "/burning");
     if (p->recess_diameter == 0.0)
         return SM_OK;
     SM_TRY(
@@ -58,6 +88,8 @@ static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_com
 {
     (void)arena, (void)err;
     const struct end_burner *p = block;
+    out->bond_line_ratio = p->bond_line_ratio;
+    out->axis_ratio = p->axis_ratio;
     if (p->recess_diameter == 0.0)
         return SM_OK;
     const double r = 0.5 * p->recess_diameter, bottom = common->length - p->recess_depth;
@@ -72,7 +104,7 @@ static enum sm_status geometry(struct sm_arena *arena, const struct sm_grain_com
                                const void *block, struct sm_geometry *out, struct sm_error *err)
 {
     const struct end_burner *p = block;
-    if (p->recess_diameter == 0.0)
+    if (p->recess_diameter == 0.0 && p->bond_line_ratio <= 1.0 && p->axis_ratio <= 1.0)
         return sm_annulus_geometry(arena, 0.0, 0.5 * common->outer_diameter, common->length, common->burning,
                                    out, err);
     struct sm_arena scratch;

@@ -105,7 +105,7 @@ Test(grain_bodies, first_area_and_volume)
     cr_expect_float_eq(volume_at(&g, 0.0), M_PI * L * (R * R - (a * a + a * b + b * b) / 3), 1e-17);
     cr_expect_float_eq(g.port_area, M_PI * b * b, 1e-16);
 
-    const double recess[3] = {0.02, 0.03, 0.008}; /* diameter, depth, point [m] */
+    const double recess[5] = {0.02, 0.03, 0.008}; /* diameter, depth, point [m] */
     const struct sm_grain_common common = {2 * R, L, SM_FACE_AFT_END};
     cr_assert_eq(sm_shape_geometry(sm_shape_find("end-burner"), &arena, &common, recess, &g, NULL), SM_OK);
     const double r = 0.01;
@@ -160,6 +160,19 @@ static bool is_in_envelope(const struct sm_meridian *m, struct sm_point p)
            (a <= 0.0 || pow(a / m->aft_dome, 2) + y * y <= 1.0);
 }
 
+/* When fire that runs k times faster along a path from its start comes to a point beside it: along the path, then straight
+ * across at the angle that takes least time, with cosine 1/k to the path (Fermat). */
+static double by_path(double k, double along, double beside)
+{
+    const double lean = k > 1.0 ? sqrt(k * k - 1.0) : 0.0;
+    return k > 1.0 && along > beside / lean ? (along + beside * lean) / k : SM_INF;
+}
+
+static double recess_of(const struct sm_meridian *m)
+{
+    return m->bore.n_edges > 0 ? m->length - m->bore.edges[m->bore.n_edges - 1].b.x : 0.0;
+}
+
 /* Volume left at w by points of the evenly spread R2 sequence in the meridian, each weighed by its circle. Tolerance: 2e-3 of
  * the envelope for 20000 points; a wrong front would be off by per cents. */
 static void samples_agree(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g)
@@ -178,6 +191,9 @@ static void samples_agree(struct sm_arena *arena, const struct example *e, const
         d = m.burning & SM_FACE_FORE_END ? fmin(d, p.x) : d;
         d = m.burning & SM_FACE_AFT_END ? fmin(d, L - p.x) : d;
         d = m.burning & SM_FACE_OUTER ? fmin(d, R - p.y) : d;
+        const double face = m.burning & SM_FACE_AFT_END ? L : 0.0;
+        d = fmin(d, by_path(m.bond_line_ratio, fabs(face - p.x), R - p.y));
+        d = fmin(d, by_path(m.axis_ratio, fabs(face - p.x) - recess_of(&m), p.y));
         for (int k = 0; k < LEVELS; k++)
             sum[k] += d > g->web * k / LEVELS && is_in_envelope(&m, p) ? cell * p.y : 0.0;
     }

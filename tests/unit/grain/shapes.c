@@ -10,7 +10,7 @@ static void expect_refused(const char *shape_name, struct sm_grain_common common
 {
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
-    const double block[3] = {bore}; /* a tube's bore; an end burner has a recess there, of none */
+    const double block[5] = {bore}; /* a tube's bore; an end burner has a recess there, of none */
     struct sm_geometry g;
     struct sm_error err = {0};
     const enum sm_status got = sm_shape_geometry(sm_shape_find(shape_name), &arena, &common, block, &g, &err);
@@ -61,7 +61,7 @@ Test(grain_shapes, default_faces_where_none_are_given)
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
     const struct sm_grain_common common = {0.03, 0.06, SM_CHOICES_ABSENT};
-    const double no_recess[3] = {0.0};
+    const double no_recess[5] = {0.0};
     struct sm_geometry g;
     cr_assert_eq(sm_shape_geometry(sm_shape_find("end-burner"), &arena, &common, no_recess, &g, NULL), SM_OK);
     cr_expect_float_eq(g.web, 0.06, 1e-15);

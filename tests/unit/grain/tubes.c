@@ -4,13 +4,13 @@
 
 #include "grain/shape.h"
 
-/* The first member of a tube's block is its bore's diameter, of an end burner's its recess's. */
+/* The first member of a tube's block is its bore's diameter, of an end burner's its recess's; ratios of 0 are none. */
 static struct sm_geometry make(struct sm_arena *arena, double outer, double bore, double length,
                                unsigned burning)
 {
     const struct sm_grain_common common = {.outer_diameter = outer, .length = length, .burning = burning};
     const struct sm_shape *shape = sm_shape_find(bore > 0.0 ? "tube" : "end-burner");
-    const double block[3] = {bore}; /* no recess for an end burner */
+    const double block[5] = {bore}; /* no recess for an end burner */
     cr_assert_not_null(shape);
     struct sm_geometry g;
     struct sm_error err;
