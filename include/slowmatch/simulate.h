@@ -22,8 +22,9 @@ struct sm_run_options {
     enum sm_model model;
     double accuracy;          /* of total impulse, relative, 1e-9 to 1e-2 [1]; 0 means 1e-4 */
     double grain_temperature; /* in place of the motor's own [K]; 0: its own */
+    double heat_transfer; /* to the bare wall, in place of the motor's own [W m-2 K-1]; 0: its own; negative: none */
     enum sm_burn_end burn_end;
-    bool without_warnings; /* skip judging, and the hot run it needs */
+    bool without_warnings; /* skip judging, and all runs beside this one */
 };
 
 /* Columns of one length n; NULL where the motor has no such thing. SI, see the units beside each. */
@@ -84,6 +85,22 @@ struct sm_grain_summary {
     double mass_flux_maximum; /* there [kg m-2 s-1] */
 };
 
+/* Of a motor that burns from one end alone; each SM_ABSENT for any other. "Flat" is the same motor with bond_line_ratio and
+ * axis_ratio 1. The heat band is that of a bare wall that takes 100 to 400 W/m2K, run beside. */
+struct sm_end_burner_summary {
+    double ratio;           /* the larger of bond_line_ratio and axis_ratio; this and the next five only if above 1 [1] */
+    double area_factor;     /* largest burning area over the flat one's [1] */
+    double pressure_factor; /* largest pressure over the flat one's [1] */
+    double pressure_limit;  /* what that tends to in a long grain, ratio^(1/(1-n)) [1] */
+    double burn_time_flat;  /* [s] */
+    double wall_front_time; /* when the fire along the wall comes to the far end [s] */
+    double bare_area;       /* of the case's side when all is burned [m2] */
+    double bare_longest;    /* how long its first part has been bare by then [s] */
+    double bare_mean;       /* how long its parts have been bare on average [s] */
+    double droop;           /* fall of pressure from the start of the burn to its end [1] */
+    double droop_low, droop_high; /* the same with 100 and 400 W/m2K to the bare wall [1] */
+};
+
 enum sm_run_end {
     SM_RUN_BURNED_OUT, /* all propellant gone and the chamber blown down */
     SM_RUN_FADED,      /* thrust fell under a thousandth of its peak with slivers left */
@@ -118,6 +135,7 @@ struct sm_result {
     struct sm_thrust_summary thrust;
     struct sm_chamber_summary chamber;
     struct sm_grain_summary grain;
+    struct sm_end_burner_summary end_burner;
     struct sm_impulse_class impulse_class;
     char designation[32];
     struct sm_run_statistics statistics;

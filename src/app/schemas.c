@@ -277,6 +277,19 @@ static void write_grain_summary(struct sm_json_writer *w, const void *user)
                      SM_COUNT(properties));
 }
 
+static void write_end_burner_summary(struct sm_json_writer *w, const void *user)
+{
+    static const char *const names[] = {
+        "ratio",     "area_factor",  "pressure_factor", "pressure_limit", "burn_time_flat", "wall_front_time",
+        "bare_area", "bare_longest", "bare_mean",       "droop",          "droop_low",      "droop_high"};
+    (void)user;
+    write_figures(
+        w,
+        "Of a motor that burns from one end alone, else null: factors beside a flat face, times [s], "
+        "bare wall [m2], falls of pressure by heat to the wall as shares.",
+        names, SM_COUNT(names));
+}
+
 static void write_class_summary(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
@@ -290,10 +303,12 @@ static void write_class_summary(struct sm_json_writer *w, const void *user)
 
 static void write_summary(struct sm_json_writer *w, const void *user)
 {
-    static const struct sm_schema_property properties[] = {{"thrust", true, write_thrust_summary, NULL},
-                                                           {"chamber", true, write_chamber_summary, NULL},
-                                                           {"grain", true, write_grain_summary, NULL},
-                                                           {"class", true, write_class_summary, NULL}};
+    static const struct sm_schema_property properties[] = {
+        {"thrust", true, write_thrust_summary, NULL},
+        {"chamber", true, write_chamber_summary, NULL},
+        {"grain", true, write_grain_summary, NULL},
+        {"end_burner", true, write_end_burner_summary, NULL},
+        {"class", true, write_class_summary, NULL}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }

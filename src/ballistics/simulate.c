@@ -1,3 +1,4 @@
+#include "ballistics/beside.h"
 #include "ballistics/result.h"
 #include "ballistics/warning.h"
 
@@ -14,6 +15,9 @@ static enum sm_status check_options(const struct sm_run_options *options, struct
         !(options->grain_temperature > 150.0 && options->grain_temperature < 450.0))
         return sm_fail(err, SM_E_RANGE, "a grain temperature of %.4g K is outside 150 K to 450 K",
                        options->grain_temperature);
+    if (isnan(options->heat_transfer) || options->heat_transfer > 1e4)
+        return sm_fail(err, SM_E_RANGE, "a heat transfer coefficient of %.4g W/m2K is above 10000 W/m2K",
+                       options->heat_transfer);
     return SM_OK;
 }
 
@@ -45,12 +49,13 @@ static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_ru
     struct sm_result *result = &run->result;
     const double temperature = options->grain_temperature > 0.0 ? options->grain_temperature
                                                                 : motor->spec.conditions.grain_temperature;
+    const double heat = options->heat_transfer != 0.0 ? fmax(0.0, options->heat_transfer) : SM_ABSENT;
     run->temperature = temperature;
     const struct sm_march_options march = {
         .accuracy = options->accuracy > 0.0 ? options->accuracy : default_accuracy,
         .progress = context ? &context->progress : NULL,
     };
-    SM_TRY(sm_chamber_init(&chamber, motor, temperature, SM_ABSENT, &run->arena, err));
+    SM_TRY(sm_chamber_init(&chamber, motor, temperature, heat, &run->arena, err));
     SM_TRY(options->model == SM_MODEL_EQUILIBRIUM
                ? sm_march_equilibrium(&chamber, &march, &run->arena, &trace, err)
                : sm_march_transient(&chamber, &march, &run->arena, &trace, err));
@@ -65,7 +70,10 @@ static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_ru
         .end = trace.end,
     };
     SM_TRY(sm_result_summarize(motor, &chamber, trace.impulse, run, err));
-    return options->without_warnings ? SM_OK : sm_warnings_judge(motor, &chamber, run, err);
+    if (options->without_warnings)
+        return SM_OK;
+    sm_end_burner_summarize(motor, &chamber, options, run);
+    return sm_warnings_judge(motor, &chamber, run, err);
 }
 
 enum sm_status sm_simulate(const struct sm_motor *motor, const struct sm_run_options *options,
@@ -81,6 +89,7 @@ enum sm_status sm_simulate(const struct sm_motor *motor, const struct sm_run_opt
     run->result.motor = motor->spec.name;
     run->result.model = asked->model;
     run->result.burn_end = asked->burn_end;
+    sm_end_burner_absent(&run->result.end_burner);
     enum sm_status status;
     if (motor->spec.is_curve) {
         status = sm_run_bare_curve(motor, run, err);

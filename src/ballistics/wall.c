@@ -16,8 +16,9 @@ enum sm_status sm_bare_wall_init(struct sm_bare_wall *wall, const struct sm_moto
             continue;
         const int fore = (common->burning & SM_FACE_FORE_END) != 0;
         const int aft = (common->burning & SM_FACE_AFT_END) != 0;
+        const double ratio = sm_grain_number(&spec->grains[i], "bond_line_ratio", 1.0);
         wall->cover[wall->n++] = (struct sm_cover){.length = common->length,
-                                                   .speed = fore + aft,
+                                                   .speed = (fore + aft) * fmax(1.0, ratio),
                                                    .web = motor->geometry[i].web,
                                                    .count = spec->grains[i].count};
     }

@@ -50,6 +50,24 @@ static void put_grain(struct sm_json_writer *w, const struct sm_grain_summary *g
     sm_json_close(w);
 }
 
+static void put_end_burner(struct sm_json_writer *w, const struct sm_end_burner_summary *e)
+{
+    sm_json_member_object(w, "end_burner");
+    sm_json_member_number(w, "ratio", e->ratio);
+    sm_json_member_number(w, "area_factor", e->area_factor);
+    sm_json_member_number(w, "pressure_factor", e->pressure_factor);
+    sm_json_member_number(w, "pressure_limit", e->pressure_limit);
+    sm_json_member_number(w, "burn_time_flat", e->burn_time_flat);
+    sm_json_member_number(w, "wall_front_time", e->wall_front_time);
+    sm_json_member_number(w, "bare_area", e->bare_area);
+    sm_json_member_number(w, "bare_longest", e->bare_longest);
+    sm_json_member_number(w, "bare_mean", e->bare_mean);
+    sm_json_member_number(w, "droop", e->droop);
+    sm_json_member_number(w, "droop_low", e->droop_low);
+    sm_json_member_number(w, "droop_high", e->droop_high);
+    sm_json_close(w);
+}
+
 static void put_class(struct sm_json_writer *w, const struct sm_result *r)
 {
     sm_json_member_object(w, "class");
@@ -114,6 +132,7 @@ static void put_result(struct sm_json_writer *w, const struct sm_result *result)
     put_thrust(w, &result->thrust);
     put_chamber(w, &result->chamber);
     put_grain(w, &result->grain);
+    put_end_burner(w, &result->end_burner);
     put_class(w, result);
     sm_json_close(w);
     put_warnings(w, result);

@@ -4,6 +4,7 @@
 #include "motor/hardware.h"
 
 #include <math.h>
+#include <string.h>
 
 static const double pi = 3.14159265358979323846;
 
@@ -138,6 +139,16 @@ static enum sm_status assemble_grains(struct sm_motor *motor, struct sm_error *e
     SM_TRY(reckon_volume(motor, err));
     sm_propellant_gas(&spec->propellant, &motor->gas);
     return sm_motor_check_start(motor, err);
+}
+
+double sm_grain_number(const struct sm_grain_entry *entry, const char *name, double fallback)
+{
+    for (size_t i = 0; i < entry->shape->n_params; i++) {
+        const struct sm_param *row = &entry->shape->params[i];
+        if (row->kind == SM_QUANTITY && strcmp(row->name, name) == 0)
+            return *(const double *)(const void *)((const char *)entry->params + row->offset);
+    }
+    return fallback;
 }
 
 static enum sm_status check_bare(const struct sm_bare_curve *bare, struct sm_error *err)

@@ -148,6 +148,9 @@ extern const size_t sm_n_case_params, sm_n_hardware_params, sm_n_ignition_params
  */
 enum sm_status sm_motor_assemble(struct sm_motor *motor, struct sm_error *err) SM_MUST_CHECK;
 
+/* A number of a grain's own, by the name of its row; fallback if its shape has none. */
+double sm_grain_number(const struct sm_grain_entry *entry, const char *name, double fallback);
+
 /* Propellant alone from its integrals: mass [kg], centre [m], inertias [kg m2] (axial about the motor's axis,
  * transverse about its own centre: the mean of the two transverse axes). Centre and inertia of nothing are
  * zero. */

@@ -6,14 +6,17 @@
 
 static void print_figures(const struct sm_result *result, enum sm_unit_system system)
 {
+    const char *group = NULL; /* its heading, until it is printed: a group without values has none */
     for (size_t i = 0; i < cli_n_figures; i++) {
         const struct cli_figure *f = &cli_figures[i];
         const double value = cli_figure_value(f, result);
         char number[CLI_NUMBER];
-        if (f->group)
-            printf("\n%s\n", f->group);
+        group = f->group ? f->group : group;
         if (isnan(value))
             continue;
+        if (group)
+            printf("\n%s\n", group);
+        group = NULL;
         cli_number(number, value, f->dim, system);
         printf("  %-22s %-*s%s%s", f->label, f->note ? 16 : 0, number, f->note ? " " : "",
                f->note ? f->note : "");
