@@ -29,7 +29,6 @@
 enum sm_unknown {
     SM_P,        /* pressure [Pa] */
     SM_W,        /* distance burned [m] */
-    SM_IMPULSE,  /* [N s] */
     SM_EXPELLED, /* [kg] */
     SM_N_PLAIN,
     SM_GROWTH = SM_N_PLAIN, /* of the throat's radius [m] */

@@ -98,7 +98,6 @@ static enum sm_rhs slope(void *user, double t, const double *y, double *dy)
         return answer;
     const int burning = s->mode.piece < s->chamber->stack->n_pieces;
     const double rate = s->mode.is_sliding ? rest_rate(s, &q) : q.rate;
-    dy[SM_IMPULSE] = s->mode.is_closed ? 0.0 : sm_jet_thrust(q.jet, q.pressure, NULL, NULL);
     dy[SM_EXPELLED] = q.flow;
     dy[SM_P] = s->mode.is_sliding ? 0.0 : pressure_slope(s, &q);
     dy[SM_W] = burning ? q.lit * rate : 0.0;
@@ -113,7 +112,7 @@ static enum sm_rhs slope(void *user, double t, const double *y, double *dy)
 /* ---- derivatives ---- */
 
 /* What growth of the throat and the gas's warmth add. The stream goes as the throat's area, so that d ln(flow)/d(growth) is
- * 2 over the radius; thrust's derivative is by a difference, since it feeds nothing back. */
+ * 2 over the radius. */
 static void rare_derivatives(const struct sm_chamber_system *s, const struct terms *q, double rate,
                              double rate_slope, double *jac, double *dfdt)
 {
@@ -122,13 +121,6 @@ static void rare_derivatives(const struct sm_chamber_system *s, const struct ter
     const int n = s->ros.n;
     const double by_growth = 2.0 * q->flow / radius;
     if (chamber->wears) {
-        const double nudge = 1e-6 * radius;
-        struct sm_jet room;
-        const struct sm_jet *wider = sm_chamber_jet(chamber, q->growth + nudge, &room);
-        if (!s->mode.is_closed)
-            jac[SM_IMPULSE * n + SM_GROWTH] = (sm_jet_thrust(wider, q->pressure, NULL, NULL) -
-                                               sm_jet_thrust(q->jet, q->pressure, NULL, NULL)) /
-                                              nudge;
         jac[SM_EXPELLED * n + SM_GROWTH] = by_growth / root;
         jac[SM_GROWTH * n + SM_P] = q->wear_slope;
     }
@@ -214,8 +206,6 @@ static enum sm_rhs jacobian(void *user, double t, const double *y, double *jac, 
         jac[i] = 0.0;
     for (int i = 0; i < n; i++)
         dfdt[i] = 0.0;
-    if (!s->mode.is_closed)
-        sm_jet_thrust(q.jet, q.pressure, &jac[SM_IMPULSE * n + SM_P], NULL);
     jac[SM_EXPELLED * n + SM_P] = q.flow_slope;
     if (s->mode.is_sliding)
         sliding_derivatives(s, &q, jac, dfdt);

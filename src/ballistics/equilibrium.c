@@ -17,6 +17,7 @@ struct march {
     double accuracy;    /* of an interval's time and impulse, relative to the whole [1] */
     double least_rate;  /* below which the run is taken as gone out [m/s] */
     double peak_thrust; /* so far [N] */
+    double impulse;     /* so far [N s] */
     double kept;        /* gas that fills what has burned, each bit at the pressure of its instant [kg] */
     struct sm_node now; /* last node */
 };
@@ -104,8 +105,7 @@ static void add(struct march *m, const struct point *a, const struct point *mid,
 {
     const double sixth = (b->w - a->w) / 6.0;
     m->now.t += sixth * (1.0 / a->rate + 4.0 / mid->rate + 1.0 / b->rate);
-    m->now.y[SM_IMPULSE] +=
-        sixth * (a->thrust / a->rate + 4.0 * mid->thrust / mid->rate + b->thrust / b->rate);
+    m->impulse += sixth * (a->thrust / a->rate + 4.0 * mid->thrust / mid->rate + b->thrust / b->rate);
     m->now.y[SM_EXPELLED] += sixth * (a->flow / a->rate + 4.0 * mid->flow / mid->rate + b->flow / b->rate);
     m->kept += sixth * (a->kept + 4.0 * mid->kept + b->kept);
 }
@@ -205,7 +205,7 @@ enum sm_status sm_march_equilibrium(const struct sm_chamber *chamber, const stru
         return sm_fail(err, SM_E_PHYSICS,
                        "the motor makes no thrust: its pressure falls to the ambient pressure; a "
                        "smaller throat or more burning area would help");
-    trace->impulse = m.now.y[SM_IMPULSE];
+    trace->impulse = m.impulse;
     trace->expelled = m.now.y[SM_EXPELLED];
     close_books(&m, &last);
     trace->steps = trace->n_nodes;

@@ -26,7 +26,8 @@ struct sm_march {
     struct sm_stretch *stretches;
     size_t n, capacity;
     double t, h;                 /* [s] */
-    double y[SM_N_UNKNOWNS];     /* [Pa], [m], [N s], [kg], [m], [1] */
+    double y[SM_N_UNKNOWNS];     /* [Pa], [m], [kg], [m], [1] */
+    double impulse;              /* so far [N s] */
     double scale[SM_N_UNKNOWNS]; /* floor of the error scale [unit of y] */
     double tolerance;            /* relative, of a step [1] */
     double thrust, peak_thrust;  /* now, and so far [N] */

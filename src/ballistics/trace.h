@@ -15,7 +15,7 @@ struct sm_stretch {
 /* One instant of the run. Two may share their time where the burning area jumps. */
 struct sm_node {
     double t;                /* [s] */
-    double y[SM_N_UNKNOWNS]; /* enum sm_unknown [Pa], [m], [N s], [kg], [m], [1] */
+    double y[SM_N_UNKNOWNS]; /* enum sm_unknown [Pa], [m], [kg], [m], [1] */
     struct sm_mode mode;
 };
 
