@@ -118,6 +118,125 @@ static enum sm_status draw_section(struct sketch *s, const struct sm_grain_entry
     return SM_OK;
 }
 
+static bool meet(struct sm_point a, struct sm_point b, double slack)
+{
+    return hypot(a.x - b.x, a.y - b.y) <= slack;
+}
+
+/* Heights over the axis, from the outside in, at which an edge ends on the flat end at x with no other joined to it.
+ * Returned: how many, at most `most`. */
+static size_t loose_ends(const struct sm_contour *c, double x, double slack, double *y, size_t most)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < 2 * c->n_edges && n < most; i++) {
+        const struct sm_point at = i % 2 ? c->edges[i / 2].b : c->edges[i / 2].a;
+        bool is_joined = fabs(at.x - x) > slack || at.y <= slack;
+        for (size_t j = 0; j < c->n_edges && !is_joined; j++)
+            is_joined = j != i / 2 && (meet(at, c->edges[j].a, slack) || meet(at, c->edges[j].b, slack));
+        if (is_joined)
+            continue;
+        size_t k = n++;
+        for (; k > 0 && y[k - 1] < at.y; k--)
+            y[k] = y[k - 1];
+        y[k] = at.y;
+    }
+    return n;
+}
+
+/* Adds the parts of a flat end that don't burn, which are no walls to the burning surface: between loose ends by pairs,
+ * the innermost to the axis if it is left over. */
+static void close_end(struct sm_contour *c, double x, double slack)
+{
+    enum { MOST = 16 };
+    double y[MOST];
+    const size_t n = loose_ends(c, x, slack, y, MOST);
+    for (size_t i = 0; i < n; i += 2)
+        sm_contour_add_loose(c, &(struct sm_edge){.a = {x, y[i]}, .b = {x, i + 1 < n ? y[i + 1] : 0.0}});
+}
+
+static void turn_round(struct sm_edge *e)
+{
+    const struct sm_point a = e->a;
+    e->a = e->b;
+    e->b = a;
+    e->turn = -e->turn;
+}
+
+/* Of the edges from i on, the one to walk next: what meets the last; else *is_start, and one that touches the axis, if any. */
+static size_t next_edge(const struct sm_contour *c, size_t i, double slack, bool *is_start)
+{
+    *is_start = false;
+    for (size_t j = i; j < c->n_edges && i > 0; j++)
+        if (meet(c->edges[j].a, c->edges[i - 1].b, slack) || meet(c->edges[j].b, c->edges[i - 1].b, slack))
+            return j;
+    *is_start = true;
+    for (size_t j = i; j < c->n_edges; j++)
+        if (fmin(c->edges[j].a.y, c->edges[j].b.y) <= slack)
+            return j;
+    return i;
+}
+
+/* Puts loose edges one behind the other, turned round where needed: walls may be walked either way. Each gap starts a
+ * new chain. */
+static enum sm_status order_edges(struct sketch *s, struct sm_contour *c, double slack)
+{
+    c->chains = sm_arena_alloc(s->arena, c->n_edges, sizeof *c->chains);
+    if (!c->chains)
+        return sm_fail(s->err, SM_E_NOMEM, "out of memory");
+    c->n_chains = 0;
+    for (size_t i = 0; i < c->n_edges; i++) {
+        bool is_start;
+        const size_t next = next_edge(c, i, slack, &is_start);
+        const struct sm_edge edge = c->edges[next];
+        c->edges[next] = c->edges[i];
+        c->edges[i] = edge;
+        if (is_start ? edge.b.y <= slack : !meet(edge.a, c->edges[i - 1].b, slack))
+            turn_round(&c->edges[i]);
+        if (is_start)
+            c->chains[c->n_chains++] = (struct sm_chain){.first = i};
+        c->chains[c->n_chains - 1].n++;
+    }
+    return SM_OK;
+}
+
+/* A copy of a path's steps turned over at the axis. */
+static enum sm_status mirror(struct sketch *s, const struct sm_draw_path *path, struct sm_draw_path *out)
+{
+    struct sm_draw_step *steps = sm_arena_alloc(s->arena, path->n, sizeof *steps);
+    if (!steps)
+        return sm_fail(s->err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < path->n; i++) {
+        steps[i] = path->steps[i];
+        steps[i].y = -steps[i].y;
+        steps[i].cy = -steps[i].cy;
+        steps[i].clockwise = !steps[i].clockwise;
+    }
+    *out = (struct sm_draw_path){.steps = steps, .n = path->n, .closed = path->closed};
+    return SM_OK;
+}
+
+/* The grain from the side before it burns: both halves filled, then their outlines without the axis. */
+static enum sm_status draw_whole(struct sketch *s, const struct sm_burning_meridian *burning, double length,
+                                 double least)
+{
+    static const struct sm_draw_part fill = {.fill = SM_FILL_PROPELLANT, .no_outline = true};
+    static const struct sm_draw_part outline = {.width = 2.5};
+    const double slack = 1e-6 * length;
+    struct sm_contour edges;
+    struct sm_draw_path path, half, below;
+    sm_contour_init(&edges, s->arena);
+    SM_TRY(sm_fronts_edges(&burning->fronts, &burning->stages, 0.0, true, least, &edges, s->err));
+    close_end(&edges, 0.0, slack);
+    close_end(&edges, length, slack);
+    SM_TRY(path_of_edges(s, &edges, true, &path));
+    SM_TRY(order_edges(s, &edges, slack));
+    SM_TRY(path_of_chains(s, &edges, &half));
+    SM_TRY(mirror(s, &half, &below));
+    SM_TRY(put_part(s, &half, fill));
+    SM_TRY(put_part(s, &below, fill));
+    return put_part(s, &path, outline);
+}
+
 static enum sm_status draw_meridian(struct sketch *s, const struct sm_grain_entry *entry,
                                     const struct instants *at)
 {
@@ -127,14 +246,13 @@ static enum sm_status draw_meridian(struct sketch *s, const struct sm_grain_entr
     const double least = 1e-9 * entry->common.outer_diameter; /* what is shorter can't be seen [m] */
     SM_TRY(sm_shape_meridian(entry->shape, s->arena, &entry->common, entry->params, &meridian, s->err));
     SM_TRY(sm_meridian_burn(s->arena, &meridian, &burning, s->err));
-    for (size_t i = 0; i <= at->n; i++) {
+    SM_TRY(draw_whole(s, &burning, entry->common.length, least));
+    for (size_t i = 0; i < at->n; i++) {
         struct sm_contour edges;
         sm_contour_init(&edges, s->arena);
-        SM_TRY(sm_fronts_edges(&burning.fronts, &burning.stages, i == 0 ? 0.0 : at->w[i - 1], i == 0, least,
-                               &edges, s->err));
+        SM_TRY(sm_fronts_edges(&burning.fronts, &burning.stages, at->w[i], false, least, &edges, s->err));
         SM_TRY(path_of_edges(s, &edges, true, &path));
-        const struct sm_draw_part whole = {.width = 2.5};
-        SM_TRY(put_part(s, &path, i == 0 ? whole : front_part(i - 1, at->n)));
+        SM_TRY(put_part(s, &path, front_part(i, at->n)));
     }
     return SM_OK;
 }
@@ -143,7 +261,8 @@ static enum sm_status draw_meridian(struct sketch *s, const struct sm_grain_entr
 static enum sm_status draw_grain(struct sketch *s, const struct sm_grain_entry *entry,
                                  const struct instants *at)
 {
-    s->parts = sm_arena_alloc(s->arena, at->n + 1, sizeof *s->parts);
+    enum { WHOLE = 3 }; /* parts of the grain before it burns, at most */
+    s->parts = sm_arena_alloc(s->arena, at->n + WHOLE, sizeof *s->parts);
     if (!s->parts)
         return sm_fail(s->err, SM_E_NOMEM, "out of memory");
     return entry->shape->section ? draw_section(s, entry, at) : draw_meridian(s, entry, at);
