@@ -9,20 +9,24 @@
 /* How far the front goes in a motor, how fast on average, and which way. */
 struct way {
     double web, rate; /* [m], [m/s] */
-    int is_axial;     /* only end faces burn: the web is the grain's length */
+    int is_axial;     /* only end faces of that grain burn: the web is its length */
+    const char *propellant;
 };
 
+/* The grain with the thickest web burns last. */
 static int way_of(const struct sm_motor *motor, const struct sm_result *result, struct way *way)
 {
+    const unsigned ends = SM_FACE_FORE_END | SM_FACE_AFT_END;
+    size_t last = 0;
     if (motor->spec.is_curve)
         return 0;
-    const unsigned ends = SM_FACE_FORE_END | SM_FACE_AFT_END;
-    way->web = motor->stack.web;
+    for (size_t i = 1; i < motor->spec.n_grains; i++)
+        if (motor->geometry[i].web > motor->geometry[last].web)
+            last = i;
+    way->web = motor->geometry[last].web;
     way->rate = way->web / result->thrust.burn_time;
-    way->is_axial = 1;
-    for (size_t i = 0; i < motor->spec.n_grains; i++)
-        if (motor->spec.grains[i].common.burning & ~ends)
-            way->is_axial = 0;
+    way->is_axial = (motor->spec.grains[last].common.burning & ~ends) == 0;
+    way->propellant = motor->spec.propellant.name;
     return 1;
 }
 
@@ -36,29 +40,35 @@ static int append(char *text, size_t size, int used, const char *sentence)
 static int one_way(const struct sm_result *r, const struct way *w, char *text, size_t size, int used)
 {
     char sentence[512];
-    sm_text_format(
-        sentence, sizeof sentence,
-        "In %.100s the front burns %s, through %.3g mm of propellant at %.3g mm/s on average: %.3g s.",
-        r->motor,
-        w->is_axial ? "along the grain, from end to end" : "outwards, through the wall of the grain",
-        1e3 * w->web, 1e3 * w->rate, r->thrust.burn_time);
+    sm_text_format(sentence, sizeof sentence,
+                   "In %.100s the front burns %s: %.4g mm of propellant at %.3g mm/s on average take %.4g s.",
+                   r->motor,
+                   w->is_axial ? "along the grain, from end to end" : "across the grain, through its wall",
+                   1e3 * w->web, 1e3 * w->rate, r->thrust.burn_time);
     return append(text, size, used, sentence);
 }
 
-static int ratios(const struct sm_result *const *results, const struct way *a, const struct way *b,
-                  size_t long_one, size_t short_one, char *text, size_t size, int used)
+/* What makes one motor's rate differ from another's. */
+static const char *reason(const struct way *a, const struct way *b, double pressure_a, double pressure_b)
+{
+    if (strcmp(a->propellant, b->propellant) != 0)
+        return "its own propellant and pressure";
+    if ((a->rate < b->rate) != (pressure_a < pressure_b))
+        return "its course of pressure"; /* the averages alone would say the contrary */
+    return pressure_a < pressure_b ? "its lower pressure" : "its higher pressure";
+}
+
+static int ratios(const struct sm_result *a, const struct way *way_a, const struct sm_result *b,
+                  const struct way *way_b, char *text, size_t size, int used)
 {
     char sentence[512];
-    const double times = results[long_one]->thrust.burn_time / results[short_one]->thrust.burn_time;
-    const double webs = a->web / b->web, rates = b->rate / a->rate;
+    const double webs = way_a->web / way_b->web, rates = way_b->rate / way_a->rate;
     sm_text_format(sentence, sizeof sentence,
-                   "Burn time is web over burning rate, so %.100s burns %.3g times as long: %.3g for the "
-                   "longer way, times "
-                   "%.3g for the %s rate at its %s pressure.",
-                   results[long_one]->motor, times, webs, rates, rates > 1.0 ? "slower" : "faster",
-                   results[long_one]->chamber.pressure_average < results[short_one]->chamber.pressure_average
-                       ? "lower"
-                       : "higher");
+                   "Burn time is web over burning rate, so %.100s burns %.3g times as long: %.3g for the %s "
+                   "way, times %.3g for the %s rate at %s.",
+                   a->motor, a->thrust.burn_time / b->thrust.burn_time, webs,
+                   webs < 1.0 ? "shorter" : "longer", rates, rates < 1.0 ? "faster" : "slower",
+                   reason(way_a, way_b, a->chamber.pressure_average, b->chamber.pressure_average));
     return append(text, size, used, sentence);
 }
 
@@ -85,5 +95,5 @@ int sm_explain_burn_times(const struct sm_motor *const *motors, const struct sm_
         return 0;
     int used = one_way(results[longest], &longest_way, text, size, 0);
     used = one_way(results[shortest], &shortest_way, text, size, used);
-    return ratios(results, &longest_way, &shortest_way, longest, shortest, text, size, used);
+    return ratios(results[longest], &longest_way, results[shortest], &shortest_way, text, size, used);
 }

@@ -219,7 +219,7 @@ enum sm_status sm_grain_tables_plot(const struct sm_motor *motor, const struct s
     };
     const struct sm_plot plot = {
         .title = motor->spec.name,
-        .subtitle = is_one ? "burning area" : "burning area of one grain of each entry, and of all together",
+        .subtitle = is_one ? "all grains together" : "one grain of each entry, and all together",
         .panels = &panel,
         .n_panels = 1,
     };

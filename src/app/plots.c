@@ -9,13 +9,13 @@
 
 /* A unit that people read: the SI value over factor. */
 struct display {
-    const char *label;
+    const char *label, *name;
     double factor; /* [SI unit per unit shown] */
 };
 
-static const struct display force[] = {{"thrust (N)", 1.0}, {"thrust (lbf)", 4.4482216152605}};
-static const struct display pressure[] = {{"chamber pressure (MPa)", 1e6},
-                                          {"chamber pressure (psi)", 6894.757293168361}};
+static const struct display force[] = {{"thrust (N)", "N", 1.0}, {"thrust (lbf)", "lbf", 4.4482216152605}};
+static const struct display pressure[] = {{"chamber pressure (MPa)", "MPa", 1e6},
+                                          {"chamber pressure (psi)", "psi", 6894.757293168361}};
 
 enum sm_status sm_picture_kind_of(const char *path, enum sm_picture_kind *kind, struct sm_error *err)
 {
@@ -91,17 +91,29 @@ static void annotate(const struct sm_result *r, const struct display *unit, stru
                      struct sm_plot_panel *panel)
 {
     const struct sm_thrust_summary *t = &r->thrust;
-    sm_text_format(notes->span_text, sizeof notes->span_text, "burn time %.3g s", t->burn_time);
-    sm_text_format(notes->rule_text, sizeof notes->rule_text, "average %.3g", t->average / unit->factor);
+    sm_text_format(notes->span_text, sizeof notes->span_text, "burn time %.4g s", t->burn_time);
+    sm_text_format(notes->rule_text, sizeof notes->rule_text, "average %.4g %s", t->average / unit->factor,
+                   unit->name);
     sm_text_format(notes->subtitle, sizeof notes->subtitle,
-                   "%s, predicted: %.4g N s, class %s (to %g N s), burns %.3g s", r->designation,
-                   t->total_impulse, r->impulse_class.letter, r->impulse_class.to, t->burn_time);
+                   "%s, %s: %.4g N s, class %s (to %g N s), burns %.4g s", r->designation,
+                   r->is_curve ? "from its curve as given" : "predicted", t->total_impulse,
+                   r->impulse_class.letter, r->impulse_class.to, t->burn_time);
     notes->span = (struct sm_plot_span){t->burn_start, t->burn_start + t->burn_time, notes->span_text, 0};
     notes->rule = (struct sm_plot_rule){t->average / unit->factor, false, notes->rule_text, 0};
     panel->spans = &notes->span;
     panel->n_spans = 1;
     panel->rules = &notes->rule;
     panel->n_rules = 1;
+}
+
+#define CHECK "Check the current rules and your range's safety officer."
+
+static size_t count_curves(const struct sm_result *const *results, size_t n)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < n; i++)
+        count += results[i]->is_curve;
+    return count;
 }
 
 enum sm_status sm_plot_results(const struct sm_result *const *results, size_t n, enum sm_unit_system system,
@@ -112,13 +124,15 @@ enum sm_status sm_plot_results(const struct sm_result *const *results, size_t n,
         {.x = {.label = "time since ignition (s)"}, .y = {.label = force[system].label}, .weight = 1.4},
         {.x = {.label = "time since ignition (s)"}, .y = {.label = pressure[system].label}},
     };
-    struct notes notes = {.subtitle = "predicted"};
+    const size_t n_given = count_curves(results, n);
+    struct notes notes = {.subtitle = ""};
     struct sm_plot plot = {
         .title = n == 1 ? results[0]->motor : "Thrust and pressure side by side",
         .subtitle = notes.subtitle,
-        .note = "Predicted by slowmatch, not measured and not a certification. Check the current rules and "
-                "your range's "
-                "safety officer.",
+        .note = n_given == n ? "From the curve as given; not a certification. " CHECK
+                : n_given == 0
+                    ? "Predicted by slowmatch, not measured and not a certification. " CHECK
+                    : "Predicted by slowmatch or from curves as given; not a certification. " CHECK,
         .panels = panels,
         .n_panels = 1,
     };
