@@ -56,6 +56,16 @@ SM_API enum sm_status sm_propellant_each(const struct sm_load_options *options,
 
 /* ---- file formats ---- */
 
+/* Rows of one object of a motor or propellant file; some objects have several such sections, one after the other. */
+struct sm_section_info {
+    const char *name;              /* "case"; "propellant" is that of a propellant file too */
+    const char *summary;           /* what it holds, and whether it may be left out */
+    const struct sm_param *params; /* n_params of them */
+    size_t n_params;
+};
+SM_API size_t sm_section_count(void);
+SM_API void sm_section_describe(size_t i, struct sm_section_info *info);
+
 /* Reads any file of ours by its "format" and checks it; *what is its format, a static string. A motor is assembled too.
  * Problems are in diag. */
 SM_API enum sm_status sm_file_check(const char *path, const struct sm_load_options *options,

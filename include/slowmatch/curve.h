@@ -114,6 +114,7 @@ struct sm_rule_finding {
     char text[256];       /* what it means, with the number that decides and how far the case is from it */
     const char *source;   /* citation */
     const char *standing; /* "published", "second hand" or "from memory" */
+    const char *brief;    /* the source in a word or two, as "14 CFR 101.22"; NULL for none */
 };
 
 enum { SM_MAX_FINDINGS = 24 };
@@ -128,7 +129,7 @@ struct sm_rule_row {
     const char *code, *what; /* plain sentence */
     double limit;            /* [SI unit of the quantity]; SM_ABSENT (NaN) if the row has no number */
     const char *unit;        /* "N s", "N", "kg", "" */
-    const char *source, *standing;
+    const char *source, *standing, *brief; /* as in a finding */
 };
 SM_API size_t sm_rules_count(void);
 SM_API const struct sm_rule_row *sm_rules_row(size_t i);

@@ -64,6 +64,65 @@ size_t sm_grain_params(const struct sm_param **params)
     return sm_n_grain_common_params;
 }
 
+/* ---- sections ---- */
+
+#define TEXT_ROW(key, text)                                                                                  \
+    {                                                                                                        \
+        .name = key, .kind = SM_TEXT, .fallback = SM_OPTIONAL, .help = text                                  \
+    }
+
+/* Read by hand, so these rows are only for people. */
+static const struct sm_param sample_params[] = {
+    TEXT_ROW("time", "{ \"unit\": \"s\", \"values\": [ ... ] }, with thrust"),
+    TEXT_ROW("thrust", "{ \"unit\": \"N\", \"values\": [ ... ] }, one for each time"),
+    TEXT_ROW("file", "a delimited text file, its path from this file's folder, in place of time and thrust"),
+    TEXT_ROW("time_column", "the file's column of times, by name or number; time or the first if not given"),
+    TEXT_ROW("thrust_column", "its column of thrusts; thrust or the second if not given"),
+    TEXT_ROW("time_unit", "unit of the times; s if neither this nor the header says"),
+    TEXT_ROW("thrust_unit", "unit of the thrusts; N if neither this nor the header says"),
+    TEXT_ROW("delay", "of the ejection charge, as \"7 s\", or \"plugged\""),
+};
+
+static const struct section {
+    const char *name, *summary;
+    const struct sm_param *params;
+    const size_t *n_params; /* NULL: those of sample_params */
+} sections[] = {
+    {"propellant", "a name that 'slowmatch propellants' lists, the path of a propellant file, or in place",
+     sm_propellant_params, &sm_n_propellant_params},
+    {"case", "the case as the gas sees it", sm_case_params, &sm_n_case_params},
+    {"grains",
+     "a list from the head end to the nozzle; each has its \"shape\", whose own parameters 'slowmatch "
+     "shapes' gives, and",
+     sm_grain_entry_params, &sm_n_grain_entry_params},
+    {"grains", "and of all shapes", sm_grain_common_params, &sm_n_grain_common_params},
+    {"nozzle", "throat and exit cone", sm_nozzle_params, &sm_n_nozzle_params},
+    {"hardware", "all that is not propellant, as totals or as parts; may be left out", sm_hardware_params,
+     &sm_n_hardware_params},
+    {"ignition", "how it starts; may be left out", sm_ignition_params, &sm_n_ignition_params},
+    {"conditions", "temperatures and surroundings; may be left out", sm_conditions_params,
+     &sm_n_conditions_params},
+    {"curve", "a bought motor, in place of propellant, case, grains and nozzle", sm_bare_curve_params,
+     &sm_n_bare_curve_params},
+    {"curve", "and its thrust against time", sample_params, NULL},
+};
+
+size_t sm_section_count(void)
+{
+    return SM_COUNT(sections);
+}
+
+void sm_section_describe(size_t i, struct sm_section_info *info)
+{
+    const struct section *s = &sections[i];
+    *info = (struct sm_section_info){
+        .name = s->name,
+        .summary = s->summary,
+        .params = s->params,
+        .n_params = s->n_params ? *s->n_params : SM_COUNT(sample_params),
+    };
+}
+
 /* ---- propellants ---- */
 
 static void describe(const struct sm_propellant *p, struct sm_propellant_info *info)

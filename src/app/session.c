@@ -29,7 +29,7 @@ static enum sm_status unknown_propellant(struct sm_arena *arena, const char *fol
     if (sm_data_propellant_names(arena, folder, &names, &n, NULL) == SM_OK)
         for (size_t i = 0; i < n; i++)
             sm_suggest_offer(&suggest, names[i]);
-    return sm_fail(err, SM_E_FIELD, "there is no propellant \"%.60s\"%s ('slowmatch propellants' lists them)",
+    return sm_fail(err, SM_E_FIELD, "there is no propellant '%.60s'%s ('slowmatch propellants' lists them)",
                    name, sm_suggest_text(near, suggest.best));
 }
 
@@ -144,14 +144,26 @@ static enum sm_status apply_override(struct sm_session *s, const struct sm_overr
     return status;
 }
 
-static enum sm_status apply_overrides(struct sm_session *s, struct sm_error *err)
+static int is_in_propellant(const char *place)
+{
+    return strncmp(place, "/propellant/", 12) == 0 || strncmp(place, "propellant.", 11) == 0;
+}
+
+/* Sets the overrides. Status: that of the first that can't be; *unplaced, zeroed by the caller, is why the propellant is
+ * still a name at the end, if it is. */
+static enum sm_status apply_overrides(struct sm_session *s, struct sm_error *unplaced, struct sm_error *err)
 {
     const struct sm_load_options *options = s->options;
-    SM_TRY(place_propellant(s, err));
+    enum sm_status placed = place_propellant(s, unplaced);
     for (size_t i = 0; options && i < options->n_overrides; i++) {
-        SM_TRY(apply_override(s, &options->overrides[i], err));
-        SM_TRY(place_propellant(s, err));
+        const struct sm_override *o = &options->overrides[i];
+        if (placed != SM_OK && is_in_propellant(o->place))
+            continue; /* there is no such place as long as the propellant is not found */
+        SM_TRY(apply_override(s, o, err));
+        placed = place_propellant(s, unplaced);
     }
+    if (placed == SM_OK)
+        *unplaced = (struct sm_error){0};
     return SM_OK;
 }
 
@@ -168,18 +180,45 @@ static enum sm_status report(const struct sm_json_doc *doc, const struct sm_erro
     return problem->status;
 }
 
+/* Does a come before b for a reader: the file at hand first, others by name, each from its top? */
+static int is_before(const struct sm_error *a, const struct sm_error *b, const char *first)
+{
+    const int file = strcmp(a->at.file, b->at.file);
+    if (file != 0 && (strcmp(a->at.file, first) == 0 || strcmp(b->at.file, first) == 0))
+        return strcmp(a->at.file, first) == 0;
+    if (file != 0)
+        return file < 0;
+    return a->at.line != b->at.line ? a->at.line < b->at.line : a->at.column < b->at.column;
+}
+
+/* Locates the problems from a place in the list on, and puts them in the order of the file. */
+static void order_problems(const struct sm_json_doc *doc, struct sm_diag *diag, size_t from)
+{
+    for (size_t i = from; i < diag->n; i++) {
+        sm_json_locate(doc, &diag->items[i]);
+        const struct sm_error problem = diag->items[i];
+        size_t j = i;
+        for (; j > from && is_before(&problem, &diag->items[j - 1], sm_json_name(doc)); j--)
+            diag->items[j] = diag->items[j - 1];
+        diag->items[j] = problem;
+    }
+}
+
 static enum sm_status read_and_assemble(struct sm_session *s, struct sm_units *units, struct sm_motor *motor,
                                         struct sm_diag *diag)
 {
-    struct sm_error err = {0};
+    struct sm_error err = {0}, unplaced = {0};
     const size_t before = diag->n;
-    enum sm_status status = apply_overrides(s, &err);
+    enum sm_status status = apply_overrides(s, &unplaced, &err);
+    if (unplaced.status != SM_OK)
+        report(s->doc, &unplaced, diag);
     if (status != SM_OK)
         return report(s->doc, &err, diag);
     struct sm_reader reader = {.arena = &motor->arena, .units = units, .diag = diag};
     status = sm_read_motor(&reader, s->doc, s->folder, &motor->spec);
-    for (size_t i = before; i < diag->n; i++)
-        sm_json_locate(s->doc, &diag->items[i]);
+    order_problems(s->doc, diag, before);
+    if (unplaced.status != SM_OK)
+        return unplaced.status;
     if (status != SM_OK)
         return status;
     status = sm_motor_assemble(motor, &err);

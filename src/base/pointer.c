@@ -182,12 +182,37 @@ enum sm_status sm_pointer_find(const struct sm_param *rows, size_t n_rows, void 
     }
 }
 
-/* A blank and the unit of a row's numbers; nothing for a bare number. */
-static const char *unit_of(const struct sm_param *row, char buf[32])
+/* Units in which people write values of a size, where SI's own are unusual: value = (SI - offset) / factor. */
+static const struct {
+    enum sm_dim dim;
+    double from, below; /* of the size of the value [SI] */
+    const char *unit;
+    double factor, offset; /* [SI] */
+} usual[] = {
+    {SM_DIM_LENGTH, 0.0, 1.0, "mm", 1e-3, 0.0},
+    {SM_DIM_VOLUME, 0.0, 0.01, "cm3", 1e-6, 0.0},
+    {SM_DIM_MASS, 0.0, 1.0, "g", 1e-3, 0.0},
+    {SM_DIM_SPEED, 0.0, 1.0, "mm/s", 1e-3, 0.0},
+    {SM_DIM_PRESSURE, 1e3, 1e5, "kPa", 1e3, 0.0},
+    {SM_DIM_PRESSURE, 1e5, HUGE_VAL, "MPa", 1e6, 0.0},
+    {SM_DIM_ANGLE, 0.0, HUGE_VAL, "deg", 3.14159265358979323846 / 180.0, 0.0},
+    {SM_DIM_TEMPERATURE, 0.0, HUGE_VAL, "degC", 1.0, 273.15},
+};
+
+enum { SAID = 64 };
+
+/* "34 mm"; no unit for a bare number. */
+static const char *say(char buf[SAID], const struct sm_param *row, double value)
 {
-    buf[0] = '\0';
-    if (row->kind == SM_QUANTITY && row->dim != SM_DIM_NONE)
-        sm_text_format(buf, 32, " %s", sm_dim_unit(row->dim));
+    const enum sm_dim dim = row->kind == SM_QUANTITY ? row->dim : SM_DIM_NONE;
+    const double size = fabs(value);
+    for (size_t i = 0; i < SM_COUNT(usual); i++)
+        if (usual[i].dim == dim && size >= usual[i].from && size < usual[i].below) {
+            sm_text_format(buf, SAID, "%.9g %s", (value - usual[i].offset) / usual[i].factor, usual[i].unit);
+            return buf;
+        }
+    sm_text_format(buf, SAID, "%.9g%s%s", value, dim == SM_DIM_NONE ? "" : " ",
+                   dim == SM_DIM_NONE ? "" : sm_dim_unit(dim));
     return buf;
 }
 
@@ -195,16 +220,15 @@ enum sm_status sm_param_in_bounds(const struct sm_param *row, double value, stru
 {
     if ((row->min == 0.0 && row->max == 0.0) || (value >= row->min && value <= row->max))
         return SM_OK;
-    char unit[32];
-    unit_of(row, unit);
+    char found[SAID], low[SAID], high[SAID];
+    say(found, row, value);
+    say(low, row, row->min);
+    say(high, row, row->max);
     if (!isfinite(row->max))
-        return sm_fail(err, SM_E_RANGE, "%s is %.9g%s; it must be at least %.9g%s", row->name, value, unit,
-                       row->min, unit);
+        return sm_fail(err, SM_E_RANGE, "%s is %s; it must be at least %s", row->name, found, low);
     if (!isfinite(row->min))
-        return sm_fail(err, SM_E_RANGE, "%s is %.9g%s; it must be at most %.9g%s", row->name, value, unit,
-                       row->max, unit);
-    return sm_fail(err, SM_E_RANGE, "%s is %.9g%s; it must be from %.9g%s to %.9g%s", row->name, value, unit,
-                   row->min, unit, row->max, unit);
+        return sm_fail(err, SM_E_RANGE, "%s is %s; it must be at most %s", row->name, found, high);
+    return sm_fail(err, SM_E_RANGE, "%s is %s; it must be from %s to %s", row->name, found, low, high);
 }
 
 double sm_pointer_get(const struct sm_pointer_target *target)

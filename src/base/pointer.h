@@ -42,7 +42,7 @@ bool sm_pointer_index(const char *token, size_t *index);
 
 /*
  * Is value [SI] within the row's bounds? Bounds that are both 0 mean none.
- * Status: SM_E_RANGE, with the value and the bounds and their unit in the message.
+ * Status: SM_E_RANGE, with the value and the bounds in the message, each in a unit that people use.
  */
 enum sm_status sm_param_in_bounds(const struct sm_param *row, double value,
                                   struct sm_error *err) SM_MUST_CHECK;

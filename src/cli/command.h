@@ -34,8 +34,9 @@ enum cli_shared {
     CLI_PLOT = 1u << 3,
     CLI_UNITS = 1u << 4,
     CLI_STRICT = 1u << 5,
-    CLI_RUN = 1u << 6, /* --model, --accuracy, --burn-end */
-    CLI_COUNT = 1u << 7
+    CLI_RUN = 1u << 6, /* --model, --accuracy */
+    CLI_COUNT = 1u << 7,
+    CLI_BURN_END = 1u << 8
 };
 
 enum { CLI_MAX_GIVEN = 256 };
@@ -85,6 +86,8 @@ bool cli_flag(const struct cli *cli, const char *name);
 
 /* Opens units and prepares overrides, data folder and the unit system. False, said, on a fault. */
 bool cli_load_options(struct cli *cli);
+/* --burn-end. False, said, on a fault. */
+bool cli_burn_end(const struct cli *cli, enum sm_burn_end *end);
 /* Fills run options from --model, --accuracy and --burn-end. False, said, on a fault. */
 bool cli_run_options(const struct cli *cli, struct sm_run_options *options);
 /* Can --csv, --plot and --section be written as they are named: pictures of a kind that is known, each to a file
@@ -93,16 +96,25 @@ bool cli_output_names(const struct cli *cli);
 /* --count, 1 if not given. False, said, on a fault. */
 bool cli_count(const struct cli *cli, int *count);
 
-/* Loads and burns; problems are said. Both NULL on failure. */
+/* Loads and burns; problems are said. Both NULL on failure. A result may be incomplete, if the user stopped it. */
 enum cli_exit cli_burn(struct cli *cli, const char *path, struct sm_motor **motor, struct sm_result **result);
 
 /* Frees what cli_load_options opened. */
 void cli_release(struct cli *cli);
+
+/* From the first call on, Ctrl-C is kept in mind instead of ending the program: was there one? What is handed to long
+ * work so that it stops. */
+void cli_watch_interrupt(void);
+bool cli_is_stopped(void);
+const struct sm_context *cli_context(void);
 
 /* NULL, said with the nearest name, if there is none. */
 const struct sm_command *cli_find_command(const char *name);
 
 void cli_print_help(const struct sm_command *command);
 void cli_print_overview(void);
+/* Help on what is no command. False, nothing printed, if there is no such topic. */
+bool cli_print_topic(const char *name);
+void cli_print_topics(void);
 
 #endif

@@ -23,6 +23,8 @@ static enum cli_exit run_command(const char *program, const struct sm_command *c
             code = CLI_DONE;
         } else
             code = command->run(cli);
+        if (code != CLI_DONE && cli_is_stopped())
+            code = CLI_STOPPED;
     }
     cli_release(cli);
     free(cli);
@@ -41,6 +43,7 @@ int main(int argc, char **argv)
     const char *word = argc > 1 ? argv[1] : "help";
     enum cli_exit code;
     signal(SIGPIPE, SIG_IGN); /* a closed pipe is seen where it is written */
+    cli_watch_interrupt();
     if (strcmp(word, "--version") == 0) {
         printf("slowmatch %s\n", sm_version());
         code = CLI_DONE;

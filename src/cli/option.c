@@ -16,12 +16,12 @@ static const struct {
       "override a value of the file, as --set nozzle.throat_diameter=\"2.5 mm\" (repeatable)"}},
     {CLI_RUN, {"model", "NAME", "transient (the default) or equilibrium"}},
     {CLI_RUN, {"accuracy", "NUMBER", "relative accuracy of total impulse, 1e-9 to 1e-2; 1e-4 if not given"}},
-    {CLI_RUN,
+    {CLI_BURN_END,
      {"burn-end", "RULE",
-      "last (the default) or contiguous: which fall through 5 % of maximum thrust ends the burn"}},
+      "which fall through 5 % of maximum thrust ends the burn: last (the default) or contiguous"}},
     {CLI_COUNT, {"count", "N", "motors installed together, for levels and limits"}},
     {CLI_JSON, {"json", NULL, "the machine form on standard output, and nothing else there"}},
-    {CLI_CSV, {"csv", "FILE", "write the table against time as CSV"}},
+    {CLI_CSV, {"csv", "FILE", "write the table as CSV"}},
     {CLI_PLOT, {"plot", "FILE", "draw to a .svg, .png or .pdf file"}},
     {CLI_UNITS, {"units", "SYSTEM", "si (the default) or us, for what people read"}},
     {CLI_STRICT, {"strict", NULL, "exit with 3 if there are warnings"}},
@@ -61,11 +61,12 @@ static bool unknown_option(const struct cli *cli, const char *given)
     const size_t n = cli_options_of(cli->command, rows);
     for (size_t i = 0; i < n; i++)
         names[i] = rows[i]->name;
+    char what[64], near_name[64] = "";
     const char *near = sm_nearest_name(given + 2, names);
+    snprintf(what, sizeof what, "%s has no option", cli->command->name);
     if (near)
-        cli_say_usage(cli, "%s has no option %s; did you mean --%s?", cli->command->name, given, near);
-    else
-        cli_say_usage(cli, "%s has no option %s", cli->command->name, given);
+        snprintf(near_name, sizeof near_name, "--%s", near);
+    cli_say_unknown(cli, what, given, near ? near_name : NULL);
     return false;
 }
 
@@ -118,8 +119,9 @@ bool cli_parse(struct cli *cli, int argc, char **argv)
     if (cli_flag(cli, "help"))
         return true;
     if (cli->n_arguments < cli->command->min_arguments || cli->n_arguments > cli->command->max_arguments) {
-        cli_say_usage(cli, "usage: slowmatch %s %s; %zu given", cli->command->name, cli->command->arguments,
-                      cli->n_arguments);
+        cli_say_usage(cli, "%s takes %s; %zu %s given", cli->command->name,
+                      cli->command->max_arguments > 0 ? cli->command->arguments : "no arguments",
+                      cli->n_arguments, cli->n_arguments == 1 ? "was" : "were");
         return false;
     }
     return true;
@@ -147,7 +149,7 @@ static bool take_override(struct cli *cli, const char *text)
 {
     const char *equals = strchr(text, '=');
     if (!equals || equals == text) {
-        cli_say_usage(cli, "--set needs PLACE=VALUE, as --set nozzle.throat_diameter=\"2.5 mm\", not \"%s\"",
+        cli_say_usage(cli, "--set needs PLACE=VALUE, as --set nozzle.throat_diameter=\"2.5 mm\", not '%s'",
                       text);
         return false;
     }
@@ -167,7 +169,7 @@ static bool take_word(const struct cli *cli, const char *option, const char *fir
     *out = value && strcmp(value, second) == 0;
     if (!value || *out || strcmp(value, first) == 0)
         return true;
-    cli_say_usage(cli, "--%s is %s or %s, not \"%s\"", option, first, second, value);
+    cli_say_usage(cli, "--%s is %s or %s, not '%s'", option, first, second, value);
     return false;
 }
 
@@ -201,21 +203,29 @@ void cli_release(struct cli *cli)
     sm_units_free(cli->units);
 }
 
+bool cli_burn_end(const struct cli *cli, enum sm_burn_end *end)
+{
+    int is_second;
+    if (!take_word(cli, "burn-end", "last", "contiguous", &is_second))
+        return false;
+    *end = is_second ? SM_BURN_END_CONTIGUOUS : SM_BURN_END_LAST;
+    return true;
+}
+
 bool cli_run_options(const struct cli *cli, struct sm_run_options *options)
 {
-    int model, end;
+    int model;
     *options = (struct sm_run_options){0};
     if (!take_word(cli, "model", "transient", "equilibrium", &model) ||
-        !take_word(cli, "burn-end", "last", "contiguous", &end))
+        !cli_burn_end(cli, &options->burn_end))
         return false;
     options->model = model ? SM_MODEL_EQUILIBRIUM : SM_MODEL_TRANSIENT;
-    options->burn_end = end ? SM_BURN_END_CONTIGUOUS : SM_BURN_END_LAST;
     const char *accuracy = cli_value(cli, "accuracy");
     if (accuracy) {
         char *rest;
         options->accuracy = strtod(accuracy, &rest);
         if (*rest != '\0' || !(options->accuracy >= 1e-9 && options->accuracy <= 1e-2)) {
-            cli_say_usage(cli, "--accuracy is a number from 1e-9 to 1e-2, not \"%s\"", accuracy);
+            cli_say_usage(cli, "--accuracy is a number from 1e-9 to 1e-2, not '%s'", accuracy);
             return false;
         }
     }
@@ -278,7 +288,7 @@ bool cli_count(const struct cli *cli, int *count)
     char *rest;
     const long n = strtol(text, &rest, 10);
     if (*rest != '\0' || n < 1 || n > 1000) {
-        cli_say_usage(cli, "--count is a whole number from 1 to 1000, not \"%s\"", text);
+        cli_say_usage(cli, "--count is a whole number from 1 to 1000, not '%s'", text);
         return false;
     }
     *count = (int)n;
@@ -299,7 +309,7 @@ enum cli_exit cli_burn(struct cli *cli, const char *path, struct sm_motor **moto
     sm_diag_release(&problems);
     if (status != SM_OK)
         return cli_exit_of_input(status);
-    status = sm_simulate(*motor, &options, NULL, result, &err);
+    status = sm_simulate(*motor, &options, cli_context(), result, &err);
     if (status == SM_OK)
         return CLI_DONE;
     if (err.at.file[0] == '\0')

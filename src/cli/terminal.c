@@ -40,17 +40,28 @@ void cli_say_usage(const struct cli *cli, const char *fmt, ...)
     va_start(args, fmt);
     vfprintf(stderr, fmt, args);
     va_end(args);
-    fprintf(stderr, "; see 'slowmatch help%s%s'\n", cli && cli->command ? " " : "",
+    fprintf(stderr, " (see 'slowmatch help%s%s')\n", cli && cli->command ? " " : "",
             cli && cli->command ? cli->command->name : "");
+}
+
+void cli_say_unknown(const struct cli *cli, const char *what, const char *name, const char *near)
+{
+    if (near)
+        cli_say_usage(cli, "%s '%s'; did you mean '%s'?", what, name, near);
+    else
+        cli_say_usage(cli, "%s '%s'", what, name);
 }
 
 void cli_say_warnings(const struct sm_result *result, const char *name)
 {
+    if (result->n_warnings > 0)
+        fflush(
+            stdout); /* the figures come first where both go to one place; a fault is seen when it is closed */
     for (size_t i = 0; i < result->n_warnings; i++) {
         char line[600];
         snprintf(line, sizeof line, "%s: warning: %s [%s]", name, result->warnings[i].text,
                  result->warnings[i].code);
-        cli_wrap(stderr, line, 0, 100);
+        cli_wrap(stderr, line, 0, 4);
     }
 }
 
@@ -75,39 +86,6 @@ enum cli_exit cli_exit_of_input(enum sm_status status)
 enum cli_exit cli_exit_of_run(enum sm_status status)
 {
     return status == SM_E_IO ? CLI_FAILED : cli_exit_of_input(status);
-}
-
-/* ---- text ---- */
-
-/* Columns that a word takes: bytes that do not continue a UTF-8 sequence. */
-static int columns(const char *text, size_t n)
-{
-    int count = 0;
-    for (size_t i = 0; i < n; i++)
-        count += ((unsigned char)text[i] & 0xC0) != 0x80;
-    return count;
-}
-
-void cli_wrap(FILE *out, const char *text, int indent, int width)
-{
-    int at = indent;
-    fprintf(out, "%*s", indent, "");
-    while (*text) {
-        const size_t n = strcspn(text, " ");
-        const int wide = columns(text, n);
-        if (at > indent && at + 1 + wide > width) {
-            fprintf(out, "\n%*s", indent, "");
-            at = indent;
-        } else if (at > indent) {
-            fputc(' ', out);
-            at++;
-        }
-        fwrite(text, 1, n, out);
-        at += wide;
-        text += n;
-        text += strspn(text, " ");
-    }
-    fputc('\n', out);
 }
 
 /* ---- numbers ---- */
@@ -147,15 +125,64 @@ static const struct shown shown[SM_DIM_COUNT][2] = {
     [SM_DIM_SPECIFIC_VOLUME] = {{"m3/kg", 1.0, 0.0}, {"m3/kg", 1.0, 0.0}},
 };
 
+static double shown_value(double si, const struct shown *s)
+{
+    return (si - s->offset) / s->factor;
+}
+
+/* Values far from the usual unit read better in another of the same kind; the last row that fits counts. */
+static const struct {
+    enum sm_dim dim;
+    double from, below; /* of the size of the value [SI] */
+    struct shown unit;
+} others[] = {
+    {SM_DIM_LENGTH, 1.0, 1e4, {"m", 1.0, 0.0}},       {SM_DIM_LENGTH, 1e4, HUGE_VAL, {"km", 1e3, 0.0}},
+    {SM_DIM_MASS, 1.0, HUGE_VAL, {"kg", 1.0, 0.0}},   {SM_DIM_VOLUME, 0.1, HUGE_VAL, {"m3", 1.0, 0.0}},
+    {SM_DIM_SPEED, 1.0, HUGE_VAL, {"m/s", 1.0, 0.0}}, {SM_DIM_PRESSURE, 1e3, 0.2e6, {"kPa", 1e3, 0.0}},
+    {SM_DIM_PRESSURE, 1e-9, 1e3, {"Pa", 1.0, 0.0}},
+};
+
+static const struct shown *unit_of(double si, enum sm_dim dim, enum sm_unit_system system)
+{
+    const struct shown *unit = &shown[dim][system];
+    const double size = fabs(si);
+    for (size_t i = 0; i < sizeof others / sizeof others[0]; i++)
+        if (system == SM_UNITS_SI && others[i].dim == dim && size >= others[i].from && size < others[i].below)
+            unit = &others[i].unit;
+    return unit;
+}
+
+static const char *put_number(char buf[CLI_NUMBER], double value, const char *format, const char *unit)
+{
+    if (isnan(value))
+        return strcpy(buf, "-");
+    if (fabs(value) >= 1000.0 && fabs(value) < 1e7)
+        format = "%.0f";
+    char number[CLI_NUMBER / 2];
+    snprintf(number, sizeof number, format, value);
+    const size_t n = strlen(number);
+    if (number[n - 1] == '.')
+        number[n - 1] = '\0';
+    snprintf(buf, CLI_NUMBER, "%s%s%s", number, unit[0] ? " " : "", unit);
+    return buf;
+}
+
 const char *cli_number(char buf[CLI_NUMBER], double si, enum sm_dim dim, enum sm_unit_system system)
 {
+    const struct shown *s = unit_of(si, dim, system);
+    return put_number(buf, shown_value(si, s), "%.4g", s->unit);
+}
+
+const char *cli_measure(char buf[CLI_NUMBER], double si, enum sm_dim dim, enum sm_unit_system system)
+{
     const struct shown *s = &shown[dim][system];
-    if (isnan(si))
-        return strcpy(buf, "-");
-    const double value = (si - s->offset) / s->factor;
-    const char *format = fabs(value) >= 1000.0 && fabs(value) < 1e7 ? "%.0f%s%s" : "%.4g%s%s";
-    snprintf(buf, CLI_NUMBER, format, value, s->unit[0] ? " " : "", s->unit);
-    return buf;
+    return put_number(buf, shown_value(si, s), "%#.4g", s->unit);
+}
+
+const char *cli_velocity(char buf[CLI_NUMBER], double si, enum sm_unit_system system)
+{
+    static const struct shown fast[] = {{"m/s", 1.0, 0.0}, {"ft/s", 0.3048, 0.0}};
+    return put_number(buf, shown_value(si, &fast[system]), "%#.4g", fast[system].unit);
 }
 
 /* ---- output ---- */

@@ -12,6 +12,9 @@ void cli_say_problems(const struct sm_diag *diag);
 /* A fault of usage, on one line. */
 void cli_say_usage(const struct cli *cli, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
+/* "there is no shape 'stra'; did you mean 'star'?"; near may be NULL. */
+void cli_say_unknown(const struct cli *cli, const char *what, const char *name, const char *near);
+
 /* Warnings of a result, on standard error, each with what to do. */
 void cli_say_warnings(const struct sm_result *result, const char *name);
 
@@ -19,12 +22,22 @@ void cli_say_warnings(const struct sm_result *result, const char *name);
 enum cli_exit cli_exit_of_input(enum sm_status status);
 enum cli_exit cli_exit_of_run(enum sm_status status);
 
-/* Prints text wrapped at width columns, each line after indent blanks. */
-void cli_wrap(FILE *out, const char *text, int indent, int width);
+/* Text wrapped at CLI_WIDTH columns: the first line behind `indent` blanks, the others behind `hang`. */
+enum { CLI_WIDTH = 80 };
+void cli_wrap(FILE *out, const char *text, int indent, int hang);
+/* A label, then a text in a column of its own; on the next line if the label reaches into it. On standard output. */
+void cli_entry(const char *label, const char *text, int indent, int column);
 
-/* A number in the unit that people read: "13.5 s", "3.02 MPa", "-" for NaN. buf holds size bytes. */
+/* What files may hold: a line or more for each row, those of lists and records under theirs. */
+void cli_print_parameters(const struct sm_param *rows, size_t n, int indent, enum sm_unit_system system);
+
 enum { CLI_NUMBER = 48 };
+/* A number as people write it, in the unit they read: "38 mm", "3.02 MPa", "-" for NaN. */
 const char *cli_number(char buf[CLI_NUMBER], double si, enum sm_dim dim, enum sm_unit_system system);
+/* A figure that was reckoned, to four digits whatever they are, so that columns of them line up: "88.00 mm". */
+const char *cli_measure(char buf[CLI_NUMBER], double si, enum sm_dim dim, enum sm_unit_system system);
+/* The same of gas and vehicles [m/s], which are faster than burning surfaces. */
+const char *cli_velocity(char buf[CLI_NUMBER], double si, enum sm_unit_system system);
 
 /* Standard output as a sink, and the end of its use: flushed, with a fault said. */
 struct sm_sink cli_stdout(void);

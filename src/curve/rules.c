@@ -34,13 +34,17 @@ struct rule {
 #define NAR_SPORTING "National Association of Rocketry, United States Model Rocket Sporting Code, sec. 4"
 #define NFPA_1122    "NFPA 1122, Code for Model Rocketry, 2018 edition, as reproduced in an extract, "
 #define PART_101     "Code of Federal Regulations, United States, 14 CFR 101.22"
+#define IN_CODES     "NAR motor codes"
+#define IN_SPORTING  "NAR sporting code"
+#define IN_NFPA      "NFPA 1122"
+#define IN_PART_101  "14 CFR 101.22"
 #define PUBLISHED    "published"
 #define SECOND_HAND  "second hand"
 #define FROM_MEMORY  "from memory"
 
 #define SIZE_ROW(c, l, text)                                                                                 \
     {                                                                                                        \
-        {c, text, l, "N s", NAR_CODES, PUBLISHED}, OF_INSTALLED, SIZE, SM_INF                                \
+        {c, text, l, "N s", NAR_CODES, PUBLISHED, IN_CODES}, OF_INSTALLED, SIZE, SM_INF                                \
     }
 
 static const struct rule rules[] = {
@@ -51,12 +55,12 @@ static const struct rule rules[] = {
     SIZE_ROW("level-2", 5120.0, "Over 640 up to 5120 N s installed (J to L): certification level 2."),
     SIZE_ROW("level-3", 40960.0, "Over 5120 up to 40960 N s installed (M to O): certification level 3."),
     {{"beyond-level-3", "Over 40960 N s installed (P and up) is beyond the levels of certification.", 40960.0,
-      "N s", NAR_CODES, PUBLISHED},
+      "N s", NAR_CODES, PUBLISHED, IN_CODES},
      OF_INSTALLED,
      OVER,
      SM_INF},
     {{"motor-impulse", "A motor of more than 160 N s is no model rocket motor but high power.", 160.0, "N s",
-      NAR_SPORTING, PUBLISHED},
+      NAR_SPORTING, PUBLISHED, IN_SPORTING},
      OF_IMPULSE,
      OVER,
      SM_INF},
@@ -64,51 +68,51 @@ static const struct rule rules[] = {
       80.0, "N",
       "NFPA 1122 as quoted by the National Association of Rocketry, Standards and Testing, release R38, "
       "27 February 1997",
-      SECOND_HAND},
+      SECOND_HAND, IN_NFPA},
      OF_THRUST,
      OVER,
      SM_INF},
     /* The same figure stands in 16 CFR 1500.85(a)(8) and NFPA 1125 (these two from memory). */
     {{"motor-propellant",
       "A motor with more than 62.5 g of propellant falls outside the limit for small hobby motors.", 62.5e-3,
-      "kg", "27 CFR part 555, final rule 2004R-7P, Federal Register 71 (11 August 2006) 46079", PUBLISHED},
+      "kg", "27 CFR part 555, final rule 2004R-7P, Federal Register 71 (11 August 2006) 46079", PUBLISHED, "27 CFR 555"},
      OF_MOTOR_PROPELLANT,
      OVER,
      SM_INF},
     {{"adults-only", "A G motor of more than 80 N s is for flyers of 18 years and over.", 80.0, "N s",
-      NFPA_1122 "sec. 4.9.2", SECOND_HAND},
+      NFPA_1122 "sec. 4.9.2", SECOND_HAND, IN_NFPA},
      OF_IMPULSE,
      OVER,
      160.0},
     {{"model-mass", "A model rocket weighs at most 1500 g at lift-off.", 1.5, "kg", NFPA_1122 "sec. 4.4.1",
-      SECOND_HAND},
+      SECOND_HAND, IN_NFPA},
      OF_MASS,
      OVER,
      SM_INF},
     {{"model-propellant", "A model rocket holds at most 125 g of propellant.", 0.125, "kg",
-      NFPA_1122 "sec. 4.4.2", SECOND_HAND},
+      NFPA_1122 "sec. 4.4.2", SECOND_HAND, IN_NFPA},
      OF_PROPELLANT,
      OVER,
      SM_INF},
     {{"model-impulse", "A model rocket's installed motors have at most 320 N s.", 320.0, "N s",
-      NFPA_1122 "sec. 4.5", SECOND_HAND},
+      NFPA_1122 "sec. 4.5", SECOND_HAND, IN_NFPA},
      OF_INSTALLED,
      OVER,
      SM_INF},
     {{"airspace-class-1-propellant",
       "A Class 1 amateur rocket (model rocket) uses at most 125 g of propellant.", 0.125, "kg",
-      PART_101 "(a)", PUBLISHED},
+      PART_101 "(a)", PUBLISHED, IN_PART_101},
      OF_PROPELLANT,
      ELSEWHERE,
      SM_INF},
     {{"airspace-class-1-mass", "A Class 1 amateur rocket (model rocket) weighs at most 1500 g.", 1.5, "kg",
-      PART_101 "(a)", PUBLISHED},
+      PART_101 "(a)", PUBLISHED, IN_PART_101},
      OF_MASS,
      ELSEWHERE,
      SM_INF},
     {{"airspace-class-2",
       "A Class 2 amateur rocket (high power) has at most 40960 N s in all; above it is Class 3.", 40960.0,
-      "N s", PART_101 "(b), (c)", PUBLISHED},
+      "N s", PART_101 "(b), (c)", PUBLISHED, IN_PART_101},
      OF_INSTALLED,
      ELSEWHERE,
      SM_INF},
@@ -116,14 +120,14 @@ static const struct rule rules[] = {
       "A motor of one's own design is not a certified motor, whatever its class: certification flights "
       "and ordinary launches take certified motors. Where it may fly at all, an organisation's rules for "
       "research motors apply.",
-      SM_ABSENT, "", NAR_SPORTING ", for certified motors only; the rest from memory", FROM_MEMORY},
+      SM_ABSENT, "", NAR_SPORTING ", for certified motors only; the rest from memory", FROM_MEMORY, IN_SPORTING},
      OF_NOTHING,
      ELSEWHERE,
      SM_INF},
     {{"check-current",
       "Guidance from published thresholds, no ruling: check the current edition of each and your "
       "local rules.",
-      SM_ABSENT, "", "common practice, no source", FROM_MEMORY},
+      SM_ABSENT, "", "common practice, no source", FROM_MEMORY, NULL},
      OF_NOTHING,
      ELSEWHERE,
      SM_INF},
@@ -190,6 +194,7 @@ static void add(struct findings *f, const struct sm_rule_row *row, const char *c
     finding->code = code;
     finding->source = row->source;
     finding->standing = row->standing;
+    finding->brief = row->brief;
     va_list args;
     va_start(args, fmt);
     sm_text_vformat(finding->text, sizeof finding->text, fmt, args);
@@ -235,28 +240,25 @@ static void judge_airspace(struct findings *f, const struct sm_rule_case *c)
             impulse - most->limit);
     } else if (is_class_2 && is_over(propellant, loaded->limit)) {
         add(f, loaded, "airspace-class-2",
-            "Class 2 amateur rocket: %.4g g of propellant is %.4g g over the 125 g of Class 1. Flying needs "
-            "the airspace "
-            "authority's leave.",
+            "Class 2 amateur rocket: %.4g g of propellant is %.4g g over the 125 g of Class 1. "
+            "Flying needs the airspace authority's leave.",
             1e3 * propellant, 1e3 * (propellant - loaded->limit));
     } else if (is_class_2) {
         add(f, heavy, "airspace-class-2",
-            "Class 2 amateur rocket: %.5g g at lift-off is %.4g g over the 1500 g of Class 1. Flying needs "
-            "the airspace "
-            "authority's leave.",
+            "Class 2 amateur rocket: %.5g g at lift-off is %.4g g over the 1500 g of Class 1. "
+            "Flying needs the airspace authority's leave.",
             1e3 * mass, 1e3 * (mass - heavy->limit));
     } else if (isnan(propellant) || isnan(mass)) {
         add(f, heavy, "airspace-class-unknown",
             "Class 1 amateur rocket only up to 125 g of propellant and 1500 g at lift-off, else Class 2; %s "
-            "not given.",
-            !isnan(propellant) ? "the mass is"
-            : !isnan(mass)     ? "the propellant is"
-                               : "they are");
+            "not given here.",
+            !isnan(propellant) ? "the mass at lift-off is"
+            : !isnan(mass)     ? "the propellant's mass is"
+                               : "these masses are");
     } else {
         add(f, heavy, "airspace-class-1",
-            "Class 1 amateur rocket by mass: %.4g g of propellant (limit 125 g), %.5g g at lift-off (1500 "
-            "g). It must also "
-            "burn slowly and be of paper, wood or breakable plastic without substantial metal.",
+            "Class 1 amateur rocket by mass: %.4g g of propellant (limit 125 g), %.5g g at lift-off (1500 g). "
+            "It must also burn slowly and be of paper, wood or breakable plastic without substantial metal.",
             1e3 * propellant, 1e3 * mass);
     }
 }

@@ -64,9 +64,8 @@ static void problem_no_memory(struct reading *r, const struct step *at)
 /* What a value is and, for a number or text, what it says, for messages. */
 static const char *describe(const struct sm_json *value, char buf[64])
 {
-    char number[SM_DOUBLE_TEXT];
     if (sm_json_is(value, SM_JSON_NUMBER))
-        sm_text_format(buf, 64, "the number %s", sm_text_double(number, sm_json_number(value)));
+        sm_text_format(buf, 64, "the number %.9g", sm_json_number(value));
     else if (sm_json_is(value, SM_JSON_STRING))
         sm_text_format(buf, 64, "the string \"%.40s\"", sm_json_string(value));
     else
@@ -94,7 +93,7 @@ static bool read_number(struct reading *r, const struct sm_json *value, const ch
 static bool read_dimensional(struct reading *r, const struct sm_json *value, const char *name,
                              enum sm_dim dim, const struct step *at, double *si)
 {
-    char found[64], number[SM_DOUBLE_TEXT];
+    char found[64];
     if (sm_json_is(value, SM_JSON_STRING)) {
         struct sm_error err = {0};
         const enum sm_status status = sm_units_parse(r->reader->units, sm_json_string(value), dim, si, &err);
@@ -103,8 +102,9 @@ static bool read_dimensional(struct reading *r, const struct sm_json *value, con
         return status == SM_OK;
     }
     if (sm_json_is(value, SM_JSON_NUMBER))
-        PROBLEM(r, at, SM_E_UNIT, "%s needs a unit of %s: write a string such as \"%s\" in place of %s", name,
-                sm_dim_name(dim), sm_dim_example(dim), sm_text_double(number, sm_json_number(value)));
+        PROBLEM(r, at, SM_E_UNIT, "%s needs a unit of %s: write a string such as \"%.9g%s\" in place of %.9g",
+                name, sm_dim_name(dim), sm_json_number(value), strchr(sm_dim_example(dim), ' '),
+                sm_json_number(value));
     else
         PROBLEM(r, at, SM_E_SYNTAX, "%s must be a string with a unit, such as \"%s\", not %s", name,
                 sm_dim_example(dim), describe(value, found));
@@ -367,10 +367,10 @@ static bool is_required(const struct sm_param *row)
 static void missing(struct reading *r, const struct sm_param *row, const struct step *at)
 {
     char known[128];
-    if (row->kind == SM_QUANTITY)
-        PROBLEM(r, at, SM_E_FIELD, "%s is missing: write \"%s\": %s%s%s", row->name, row->name,
-                row->dim == SM_DIM_NONE ? "" : "\"", sm_dim_example(row->dim),
-                row->dim == SM_DIM_NONE ? "" : "\"");
+    if (row->kind == SM_QUANTITY && row->dim != SM_DIM_NONE)
+        PROBLEM(r, at, SM_E_FIELD, "%s is missing: write \"%s\": \"%s\"%s%.90s%s", row->name, row->name,
+                sm_dim_example(row->dim), row->help ? " (" : "", row->help ? row->help : "",
+                row->help ? ")" : "");
     else if (row->kind == SM_CHOICE)
         PROBLEM(r, at, SM_E_FIELD, "%s is missing; it is one of %s", row->name,
                 list_words(row->words, known, sizeof known));
@@ -398,8 +398,9 @@ static const struct sm_param *row_called(const char *key, const struct sm_param_
     return NULL;
 }
 
-static void unknown_key(struct reading *r, const char *key, const struct step *at,
-                        const struct sm_param_table *tables, size_t n_tables, const char *const *handled)
+/* The known name that an unknown key comes nearest to; NULL if none is near. */
+static const char *nearest_key(const char *key, const struct sm_param_table *tables, size_t n_tables,
+                               const char *const *handled)
 {
     struct sm_suggest suggest = {.word = key};
     for (size_t t = 0; t < n_tables; t++)
@@ -407,8 +408,14 @@ static void unknown_key(struct reading *r, const char *key, const struct step *a
             sm_suggest_offer(&suggest, tables[t].rows[i].name);
     for (size_t i = 0; handled && handled[i]; i++)
         sm_suggest_offer(&suggest, handled[i]);
-    char hint[SM_SUGGEST_TEXT];
-    PROBLEM(r, at, SM_E_FIELD, "unknown key '%.80s'%s", key, sm_suggest_text(hint, suggest.best));
+    return suggest.best;
+}
+
+static bool is_unknown(const char *key, const struct sm_param_table *tables, size_t n_tables,
+                       const char *const *handled)
+{
+    return !is_listed(key, allowed_everywhere) && !is_listed(key, handled) &&
+           !row_called(key, tables, n_tables);
 }
 
 static void check_keys(struct reading *r, const struct sm_json *object, const struct step *at,
@@ -417,22 +424,39 @@ static void check_keys(struct reading *r, const struct sm_json *object, const st
     for (const struct sm_json *item = sm_json_first(object); item; item = sm_json_next(item)) {
         const char *key = sm_json_key(item);
         const struct step here = {.up = at, .name = key};
-        if (!is_listed(key, allowed_everywhere) && !is_listed(key, handled) &&
-            !row_called(key, tables, n_tables))
-            unknown_key(r, key, &here, tables, n_tables, handled);
+        char hint[SM_SUGGEST_TEXT];
+        if (is_unknown(key, tables, n_tables, handled))
+            PROBLEM(r, &here, SM_E_FIELD, "unknown key '%.80s'%s", key,
+                    sm_suggest_text(hint, nearest_key(key, tables, n_tables, handled)));
     }
 }
 
-static void read_table(struct reading *r, const struct sm_json *object, const struct step *at,
-                       const struct sm_param_table *table)
+/* Was a name meant by an unknown key? It is then not missing as well. */
+static bool is_misspelt(const char *name, const struct sm_json *object, const struct sm_param_table *tables,
+                        size_t n_tables, const char *const *handled)
 {
+    for (const struct sm_json *item = sm_json_first(object); item; item = sm_json_next(item)) {
+        const char *key = sm_json_key(item);
+        const char *near =
+            is_unknown(key, tables, n_tables, handled) ? nearest_key(key, tables, n_tables, handled) : NULL;
+        if (near && strcmp(near, name) == 0)
+            return true;
+    }
+    return false;
+}
+
+static void read_table(struct reading *r, const struct sm_json *object, const struct step *at,
+                       const struct sm_param_table *tables, size_t n_tables, const char *const *handled,
+                       size_t which)
+{
+    const struct sm_param_table *table = &tables[which];
     for (size_t i = 0; i < table->n_rows; i++) {
         const struct sm_param *row = &table->rows[i];
         const struct step here = {.up = at, .name = row->name};
         const struct sm_json *value = sm_json_get(object, row->name);
         if (value)
             read_row(r, value, row, (char *)table->block + row->offset, &here);
-        else if (is_required(row))
+        else if (is_required(row) && !is_misspelt(row->name, object, tables, n_tables, handled))
             missing(r, row, &here);
     }
 }
@@ -449,7 +473,7 @@ static void read_object(struct reading *r, const struct sm_json *object, const s
     }
     check_keys(r, object, at, tables, n_tables, handled);
     for (size_t t = 0; t < n_tables; t++)
-        read_table(r, object, at, &tables[t]);
+        read_table(r, object, at, tables, n_tables, handled, t);
 }
 
 /* ---- calls ---- */

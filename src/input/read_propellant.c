@@ -1,9 +1,20 @@
 #include "input/read_propellant.h"
 
 #include "base/pointer.h"
+#include "base/suggest.h"
 #include "base/text.h"
 
 #include <string.h>
+
+/* Is there a key that was meant to be "format"? It is told as unknown by who reads the keys. */
+static int is_misspelt(const struct sm_json *object)
+{
+    static const char *const names[] = {"format", NULL};
+    for (const struct sm_json *member = sm_json_first(object); member; member = sm_json_next(member))
+        if (sm_suggest_from(sm_json_key(member), names))
+            return 1;
+    return 0;
+}
 
 enum sm_status sm_read_format(struct sm_reader *reader, const struct sm_json *object, const char *pointer,
                               const char *wanted)
@@ -15,8 +26,13 @@ enum sm_status sm_read_format(struct sm_reader *reader, const struct sm_json *ob
     if (!sm_json_is(object, SM_JSON_OBJECT))
         return sm_read_problem(reader, pointer, SM_E_SYNTAX, "the file must hold an object, not %s",
                                sm_json_type_name(sm_json_type(object)));
-    if (!given)
+    if (!value && is_misspelt(object))
+        return SM_E_FIELD;
+    if (!value)
         return sm_read_problem(reader, place, SM_E_FIELD, "\"format\": \"%s\" is missing", wanted);
+    if (!given)
+        return sm_read_problem(reader, place, SM_E_SYNTAX, "the format must be \"%s\", not %s", wanted,
+                               sm_json_type_name(sm_json_type(value)));
     if (strcmp(given, wanted) != 0)
         return sm_read_problem(reader, place, SM_E_RANGE,
                                "the format is \"%.60s\", and \"%s\" is wanted here", given, wanted);

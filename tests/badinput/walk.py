@@ -295,7 +295,9 @@ def break_key(document, node, rule, path, name, key):
         case(copied, f"{where}/shape", 1, f"{name}{where}: {key} misspelt", says='is "shapeq" meant for it')
     else:
         says = f"did you mean '{key}'" if len(key) > 2 else None
-        case(copied, f"{where}/{key}q", 2 if is_needed else 1, f"{name}{where}: {key} misspelt", says=says)
+        # A letter alone has no near names, so that it is missing besides.
+        n_told = 2 if is_needed and len(key) == 1 else 1
+        case(copied, f"{where}/{key}{'q' if n_told == 1 else ''}", n_told, f"{name}{where}: {key} misspelt", says=says)
     case(None, None, 1, f"{name}{where}: {key} twice", twice(document, path, key))
 
 

@@ -1,8 +1,9 @@
 """Runs one golden case of the command: see README.md beside this file.
 
-    python3 run_case.py CASE --program PROGRAM --examples FOLDER [--seconds N]
+    python3 run_case.py CASE --program PROGRAM --examples FOLDER [--seconds N] [--write]
 
-Says on standard error what differs, one fault after the other, and ends with 0 if nothing does.
+Says on standard error what differs, one fault after the other, and ends with 0 if nothing does. With --write the
+.exact files that the case has are first rewritten with what the command says now: look at the difference.
 """
 
 import argparse
@@ -223,7 +224,14 @@ def check_files(text, folder):
     return faults
 
 
-def check_case(case, program, examples, seconds):
+def rewrite(case, parts, got):
+    for name, text in got.items():
+        if name in parts:
+            (case / name).write_text(text, "utf-8")
+            parts[name] = text
+
+
+def check_case(case, program, examples, seconds, write=False):
     parts = read_case(case)
     with tempfile.TemporaryDirectory() as name:
         home = Path(name).resolve()
@@ -236,6 +244,8 @@ def check_case(case, program, examples, seconds):
         stdout = with_names(out.decode("utf-8", "backslashreplace"), names)
         stderr = with_names(err.decode("utf-8", "backslashreplace"), names)
 
+        if write:
+            rewrite(case, parts, {"stdout.exact": stdout, "stderr.exact": stderr})
         faults = [f"not done after {seconds} s"] if code is None else []
         expected = int(parts.get("exit", "0"))
         if code is not None and code != expected:
@@ -253,9 +263,10 @@ def main():
     parser.add_argument("--program", type=Path, required=True)
     parser.add_argument("--examples", type=Path, required=True)
     parser.add_argument("--seconds", type=float, default=60.0)
+    parser.add_argument("--write", action="store_true")
     args = parser.parse_args()
     try:
-        faults = check_case(args.case.resolve(), args.program.resolve(), args.examples.resolve(), args.seconds)
+        faults = check_case(args.case.resolve(), args.program.resolve(), args.examples.resolve(), args.seconds, args.write)
     except (BadCase, ValueError) as reason:
         faults = [f"bad case: {reason}"]
     for fault in faults:

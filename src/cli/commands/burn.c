@@ -6,7 +6,7 @@
 
 static void print_figures(const struct sm_result *result, enum sm_unit_system system)
 {
-    const char *group = NULL; /* its heading, until it is printed: a group without values has none */
+    const char *group = NULL; /* waits until one of its figures is there */
     for (size_t i = 0; i < cli_n_figures; i++) {
         const struct cli_figure *f = &cli_figures[i];
         const double value = cli_figure_value(f, result);
@@ -17,33 +17,28 @@ static void print_figures(const struct sm_result *result, enum sm_unit_system sy
         if (group)
             printf("\n%s\n", group);
         group = NULL;
-        cli_number(number, value, f->dim, system);
-        printf("  %-22s %-*s%s%s", f->label, f->note ? 16 : 0, number, f->note ? " " : "",
-               f->note ? f->note : "");
-        fputc('\n', stdout);
+        cli_figure_text(number, f, value, system);
+        if (f->note)
+            printf("  %-22s %-14s %s\n", f->label, number, f->note);
+        else
+            printf("  %-22s %s\n", f->label, number);
     }
-}
-
-static void print_class(const struct sm_result *result, enum sm_unit_system system)
-{
-    const struct sm_impulse_class *c = &result->impulse_class;
-    char left[CLI_NUMBER];
-    printf("\nclass %s: over %g to %g N s; %s left to the border (%.1f %% of it)\n", c->letter, c->above,
-           c->to, cli_number(left, c->margin, SM_DIM_IMPULSE, system), 100.0 * c->margin / c->to);
 }
 
 static void print_inputs(const struct sm_motor *motor, enum sm_unit_system system)
 {
     struct sm_motor_facts f;
-    char a[CLI_NUMBER], b[CLI_NUMBER];
+    char a[CLI_NUMBER], b[CLI_NUMBER], line[512];
     sm_motor_describe(motor, &f);
+    cli_number(a, f.grain_temperature, SM_DIM_TEMPERATURE, system);
+    cli_number(b, f.ambient_pressure, SM_DIM_PRESSURE, system);
     if (f.propellant)
-        printf("  propellant %s (%s), grain at %s, ambient %s\n", f.propellant, f.standing,
-               cli_number(a, f.grain_temperature, SM_DIM_TEMPERATURE, system),
-               cli_number(b, f.ambient_pressure, SM_DIM_PRESSURE, system));
+        snprintf(line, sizeof line, "propellant %s (%s), grain at %s, ambient %s", f.propellant, f.standing,
+                 a, b);
     else
-        printf("  a bare curve%s%s, ambient %s\n", f.source ? " from: " : "", f.source ? f.source : "",
-               cli_number(b, f.ambient_pressure, SM_DIM_PRESSURE, system));
+        snprintf(line, sizeof line, "a bare curve%s%s, ambient %s", f.source ? " from: " : "",
+                 f.source ? f.source : "", b);
+    cli_wrap(stdout, line, 2, 4);
 }
 
 static void print_curve_notes(const struct sm_result *result)
@@ -51,13 +46,11 @@ static void print_curve_notes(const struct sm_result *result)
     if (!result->is_curve)
         return;
     cli_wrap(stdout,
-             result->altitude_corrected ? "Thrust was brought to the ambient pressure by the nozzle's exit "
-                                          "area. Mass flow is taken in proportion to "
-                                          "thrust, an assumption."
-                                        : "Thrust is not corrected for altitude, since no exit_diameter is "
-                                          "given. Mass flow is taken in proportion "
-                                          "to thrust, an assumption.",
-             2, 100);
+             result->altitude_corrected
+                 ? "Thrust was brought to the ambient pressure by the nozzle's exit area."
+                 : "Thrust is not corrected for altitude, since no exit_diameter is given.",
+             2, 2);
+    cli_wrap(stdout, "Mass flow is taken in proportion to thrust, an assumption.", 2, 2);
 }
 
 static void print_result(const struct cli *cli, const struct sm_motor *motor, const struct sm_result *result,
@@ -68,9 +61,12 @@ static void print_result(const struct cli *cli, const struct sm_motor *motor, co
     print_inputs(motor, cli->system);
     print_curve_notes(result);
     if (!result->complete)
-        puts("  stopped before its end: what follows is incomplete");
+        puts("  STOPPED before its end: what follows is incomplete");
     print_figures(result, cli->system);
-    print_class(result, cli->system);
+    fputc('\n', stdout);
+    cli_print_class(&result->impulse_class, NULL, cli->system);
+    if (count > 1)
+        cli_print_installed(count, result->thrust.total_impulse, cli->system);
     const struct sm_rule_case c = {
         .impulse_each = result->thrust.total_impulse,
         .thrust_average = result->thrust.average,
@@ -80,8 +76,7 @@ static void print_result(const struct cli *cli, const struct sm_motor *motor, co
         .own_design = !result->is_curve,
     };
     cli_print_guidance(&c);
-    fputc('\n', stdout);
-    cli_wrap(stdout, cli_caution, 0, 100);
+    cli_print_caution();
 }
 
 static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_error *err)
@@ -150,6 +145,8 @@ static enum cli_exit run(struct cli *cli)
     else if (code == CLI_DONE)
         print_result(cli, motor, result, count);
     cli_say_warnings(result, path);
+    if (code == CLI_DONE && !result->complete)
+        code = CLI_STOPPED;
     if (code == CLI_DONE && cli_flag(cli, "strict") && result->n_warnings > 0)
         code = CLI_WARNED;
     sm_result_free(result);
@@ -166,10 +163,11 @@ const struct sm_command sm_command_burn = {
     .summary = "burn one motor: thrust, pressure, impulse class, tables and plots",
     .arguments = "MOTOR",
     .detail = "Reads a motor file, burns it and prints what it does: total impulse, burn time, thrust, "
-              "pressure and class, "
-              "with warnings where the design is doubtful. MOTOR may also hold a bought motor's bare curve.",
+              "pressure and class, with warnings where the design is doubtful. MOTOR may also hold a bought "
+              "motor's bare curve; - is standard input.",
     .example = "slowmatch burn examples/sandpiper-end-burner.json --plot curve.svg",
-    .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS | CLI_STRICT | CLI_RUN | CLI_COUNT,
+    .shared =
+        CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS | CLI_STRICT | CLI_RUN | CLI_BURN_END | CLI_COUNT,
     .options = options,
     .n_options = sizeof options / sizeof options[0],
     .min_arguments = 1,

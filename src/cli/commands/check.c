@@ -11,19 +11,23 @@ static enum cli_exit check_one(struct cli *cli, const char *path, size_t *n_warn
     sm_diag_release(&problems);
     if (status != SM_OK)
         return cli_exit_of_input(status);
-    printf("%s: %s, nothing wrong\n", path, what);
-    if (strncmp(what, "slowmatch-motor", 15) != 0)
+    if (strncmp(what, "slowmatch-motor", 15) != 0) {
+        printf("%s: %s, no faults\n", path, what);
         return CLI_DONE;
+    }
     struct sm_motor *motor;
     struct sm_result *result;
     const enum cli_exit code = cli_burn(cli, path, &motor, &result);
     if (code != CLI_DONE)
         return code;
+    printf("%s: %s, no faults, %zu warning%s\n", path, what, result->n_warnings,
+           result->n_warnings == 1 ? "" : "s");
     cli_say_warnings(result, path);
+    const bool is_whole = result->complete;
     *n_warnings += result->n_warnings;
     sm_result_free(result);
     sm_motor_free(motor);
-    return CLI_DONE;
+    return is_whole ? CLI_DONE : CLI_STOPPED;
 }
 
 static enum cli_exit run(struct cli *cli)
@@ -37,7 +41,7 @@ static enum cli_exit run(struct cli *cli)
             cli_say_usage(cli, "a file is read more than once to check it, so it can't be standard input");
             return CLI_BAD_INPUT;
         }
-    for (size_t i = 0; i < cli->n_arguments; i++) {
+    for (size_t i = 0; i < cli->n_arguments && worst != CLI_STOPPED; i++) {
         const enum cli_exit code = check_one(cli, cli->arguments[i], &n_warnings);
         worst = code > worst ? code : worst;
     }
@@ -51,10 +55,9 @@ const struct sm_command sm_command_check = {
     .summary = "read files and say what is wrong or doubtful, without tables",
     .arguments = "FILE...",
     .detail = "Reads motor and propellant files strictly and reports every problem with its place. A motor "
-              "is burned as "
-              "well, for its warnings.",
+              "is burned as well, for its warnings.",
     .example = "slowmatch check examples/*.json",
-    .shared = CLI_SET | CLI_STRICT | CLI_RUN,
+    .shared = CLI_SET | CLI_STRICT | CLI_RUN | CLI_BURN_END,
     .min_arguments = 1,
     .max_arguments = CLI_MAX_GIVEN,
     .run = run,

@@ -64,19 +64,32 @@ static bool read_case(const struct cli *cli, struct sm_rule_case *c)
            quantity(cli, "vehicle-mass", SM_DIM_MASS, &c->vehicle_mass) && cli_count(cli, &c->count);
 }
 
-static void print_curve(const struct sm_curve_numbers *n, enum sm_burn_end end)
+static void print_line(const char *label, const char *number, const char *note)
 {
-    printf("  impulse %.5g N s, of it %.5g N s in the burn time of %.4g s (from %.4g s to %.4g s, 5 %% of "
-           "maximum, %s)\n",
-           n->total_impulse, n->impulse_in_burn_time, n->burn_time, n->burn_start, n->burn_end,
-           end == SM_BURN_END_LAST ? "last fall" : "contiguous");
-    printf("  thrust: average %.4g N, maximum %.4g N at %.4g s\n", n->average, n->maximum, n->maximum_time);
+    printf("  %-22s %-14s %s\n", label, number, note);
+}
+
+static void print_curve(const struct sm_curve_numbers *n, enum sm_burn_end end, enum sm_unit_system system)
+{
+    char a[CLI_NUMBER], b[CLI_NUMBER], note[160];
+    printf("  %-22s %s\n", "total impulse", cli_measure(a, n->total_impulse, SM_DIM_IMPULSE, system));
+    printf("  %-22s %s\n", "in the burn time",
+           cli_measure(a, n->impulse_in_burn_time, SM_DIM_IMPULSE, system));
+    snprintf(note, sizeof note, "%s to %s, 5 %% of maximum (%s)",
+             cli_number(a, n->burn_start, SM_DIM_TIME, system),
+             cli_number(b, n->burn_end, SM_DIM_TIME, system),
+             end == SM_BURN_END_LAST ? "last fall" : "contiguous");
+    print_line("burn time", cli_measure(a, n->burn_time, SM_DIM_TIME, system), note);
+    print_line("average", cli_measure(a, n->average, SM_DIM_FORCE, system), "total impulse over burn time");
+    snprintf(note, sizeof note, "at %s", cli_number(b, n->maximum_time, SM_DIM_TIME, system));
+    print_line("maximum", cli_measure(a, n->maximum, SM_DIM_FORCE, system), note);
+    fputc('\n', stdout);
 }
 
 /* Takes impulse and average thrust from a delimited file. */
 static enum cli_exit from_curve(const struct cli *cli, const char *path, struct sm_rule_case *c)
 {
-    struct sm_run_options run;
+    enum sm_burn_end end;
     struct sm_curve_owner *owner;
     struct sm_curve curve;
     struct sm_curve_numbers numbers;
@@ -87,11 +100,11 @@ static enum cli_exit from_curve(const struct cli *cli, const char *path, struct 
         .time_unit = cli_value(cli, "time-unit"),
         .thrust_unit = cli_value(cli, "thrust-unit"),
     };
-    if (!cli_run_options(cli, &run))
+    if (!cli_burn_end(cli, &end))
         return CLI_BAD_INPUT;
     enum sm_status status = sm_curve_load(path, &columns, cli->units, &owner, &curve, &err);
     if (status == SM_OK) {
-        const struct sm_curve_rule rule = {.burn_end = run.burn_end};
+        const struct sm_curve_rule rule = {.burn_end = end};
         status = sm_curve_numbers(&curve, &rule, &numbers, &err);
         sm_curve_free(owner);
     }
@@ -105,7 +118,7 @@ static enum cli_exit from_curve(const struct cli *cli, const char *path, struct 
     c->thrust_average = numbers.average;
     if (!cli_flag(cli, "json")) {
         printf("%s\n", path);
-        print_curve(&numbers, run.burn_end);
+        print_curve(&numbers, end, cli->system);
     }
     return CLI_DONE;
 }
@@ -113,18 +126,15 @@ static enum cli_exit from_curve(const struct cli *cli, const char *path, struct 
 static void print_case(const struct cli *cli, const struct sm_rule_case *c)
 {
     struct sm_impulse_class k;
-    char designation[32] = "", left[CLI_NUMBER];
+    char designation[32] = "";
     sm_impulse_class_of(c->impulse_each, &k);
     if (!isnan(c->thrust_average))
         sm_impulse_designation(&k, c->thrust_average, (double)NAN, designation, sizeof designation);
-    printf("class %s%s%s: over %g to %g N s; %s left to the border (%.1f %% of it)\n", k.letter,
-           designation[0] ? ", " : "", designation, k.above, k.to,
-           cli_number(left, k.margin, SM_DIM_IMPULSE, cli->system), 100.0 * k.margin / k.to);
+    cli_print_class(&k, designation[0] ? designation : NULL, cli->system);
     if (c->count > 1)
-        printf("%d of them: %.5g N s installed\n", c->count, c->count * c->impulse_each);
+        cli_print_installed(c->count, c->impulse_each, cli->system);
     cli_print_guidance(c);
-    fputc('\n', stdout);
-    cli_wrap(stdout, cli_caution, 0, 100);
+    cli_print_caution();
 }
 
 static enum cli_exit run(struct cli *cli)
@@ -152,10 +162,9 @@ const struct sm_command sm_command_classify = {
     .summary = "impulse class, levels and limits from an impulse or a measured curve",
     .arguments = "[CURVE.csv]",
     .detail = "Gives the class of a total impulse, or of a curve in a delimited text file, how far the next "
-              "border is, and "
-              "what published levels and limits say of it, as guidance.",
+              "border is, and what published levels and limits say of it, as guidance.",
     .example = "slowmatch classify --impulse \"175 N s\" --average-thrust \"13 N\" --count 2",
-    .shared = CLI_JSON | CLI_UNITS | CLI_RUN | CLI_COUNT,
+    .shared = CLI_JSON | CLI_UNITS | CLI_BURN_END | CLI_COUNT,
     .options = options,
     .n_options = sizeof options / sizeof options[0],
     .max_arguments = 1,

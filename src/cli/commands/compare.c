@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { NAME_WIDTH = 24, LABEL_WIDTH = 22 };
+enum { CELL_WIDTH = 24, LABEL_WIDTH = 22, RATIO_WIDTH = 9, PER_BLOCK = 3, LINE = 512 };
 
 struct set {
     struct sm_motor *motors[SM_MAX_MOTORS];
@@ -13,53 +13,97 @@ struct set {
     size_t n;
 };
 
-/* First what fits of a name; a longer one is cut, whole characters only. */
-static void print_name(const char *name)
+/* Bytes of a text that take at most so many columns, whole characters only; *columns is what they take. */
+static size_t fitting(const char *text, int most, int *columns)
 {
     size_t n = 0;
-    int columns = 0;
-    while (name[n] && columns < NAME_WIDTH - 2) {
+    *columns = 0;
+    while (text[n] && *columns < most) {
         n++;
-        while (((unsigned char)name[n] & 0xC0) == 0x80)
+        while (((unsigned char)text[n] & 0xC0) == 0x80)
             n++;
-        columns++;
+        ++*columns;
     }
-    printf("%*s%.*s", NAME_WIDTH - columns, "", (int)n, name);
+    return n;
 }
 
-static void print_cell(const struct cli_figure *f, const struct set *set, size_t i,
+/* A line of a table that grows by cells, and ends without blanks. */
+struct line {
+    char text[LINE];
+    size_t n;
+};
+
+static void start_line(struct line *line, const char *label)
+{
+    line->n = (size_t)snprintf(line->text, sizeof line->text, "%-*s", LABEL_WIDTH, label);
+}
+
+static void put_cell(struct line *line, const char *text)
+{
+    const int room = CELL_WIDTH - 2;
+    const char *cut = "";
+    int columns;
+    size_t n = fitting(text, room, &columns);
+    if (text[n]) {
+        cut = "..";
+        n = fitting(text, room - 2, &columns);
+        columns += 2;
+    }
+    line->n += (size_t)snprintf(line->text + line->n, sizeof line->text - line->n, "%*s%.*s%s",
+                                CELL_WIDTH - columns, "", (int)n, text, cut);
+}
+
+static void end_line(struct line *line)
+{
+    while (line->n > 0 && line->text[line->n - 1] == ' ')
+        line->n--;
+    printf("%.*s\n", (int)line->n, line->text);
+}
+
+/* A figure, with its ratio to the first motor's behind it. */
+static void put_figure(struct line *line, const struct cli_figure *f, const struct set *set, size_t i,
                        enum sm_unit_system system)
 {
-    char number[CLI_NUMBER], cell[2 * CLI_NUMBER];
+    char number[CLI_NUMBER], ratio[CLI_NUMBER] = "", cell[2 * CLI_NUMBER];
     const double value = cli_figure_value(f, set->results[i]), first = cli_figure_value(f, set->results[0]);
-    cli_number(number, value, f->dim, system);
+    cli_figure_text(number, f, value, system);
     if (i > 0 && !isnan(value) && !isnan(first) && first != 0.0)
-        snprintf(cell, sizeof cell, "%s  x%-6.3g", number, value / first);
-    else
-        snprintf(cell, sizeof cell, "%s", number);
-    printf("%*s", NAME_WIDTH, cell);
+        snprintf(ratio, sizeof ratio, "  x%.3g", value / first);
+    snprintf(cell, sizeof cell, "%s%-*s", number, set->n > 1 ? RATIO_WIDTH : 0, ratio);
+    put_cell(line, cell);
+}
+
+static void print_block(const struct set *set, size_t from, size_t to, enum sm_unit_system system)
+{
+    struct line line;
+    start_line(&line, "");
+    for (size_t i = from; i < to; i++)
+        put_cell(&line, set->results[i]->motor);
+    end_line(&line);
+    start_line(&line, "designation");
+    for (size_t i = from; i < to; i++) {
+        char cell[CLI_NUMBER];
+        snprintf(cell, sizeof cell, "%s, %s", set->results[i]->designation,
+                 set->results[i]->is_curve ? "as given" : "predicted");
+        put_cell(&line, cell);
+    }
+    end_line(&line);
+    for (size_t j = 0; j < cli_n_figures; j++) {
+        if (!cli_figures[j].in_compare)
+            continue;
+        start_line(&line, cli_figures[j].label);
+        for (size_t i = from; i < to; i++)
+            put_figure(&line, &cli_figures[j], set, i, system);
+        end_line(&line);
+    }
+    fputc('\n', stdout);
 }
 
 static void print_table(const struct set *set, enum sm_unit_system system)
 {
-    printf("%*s", LABEL_WIDTH, "");
-    for (size_t i = 0; i < set->n; i++)
-        print_name(set->results[i]->motor);
-    printf("\n%-*s", LABEL_WIDTH, "designation, predicted");
-    for (size_t i = 0; i < set->n; i++)
-        printf("%*s", NAME_WIDTH, set->results[i]->designation);
-    fputc('\n', stdout);
-    for (size_t j = 0; j < cli_n_figures; j++) {
-        const struct cli_figure *f = &cli_figures[j];
-        if (!f->in_compare)
-            continue;
-        printf("%-*s", LABEL_WIDTH, f->label);
-        for (size_t i = 0; i < set->n; i++)
-            print_cell(f, set, i, system);
-        fputc('\n', stdout);
-    }
-    if (set->n > 1)
-        puts("(x is the ratio to the first)");
+    for (size_t from = 0; from < set->n; from += PER_BLOCK)
+        print_block(set, from, from + PER_BLOCK < set->n ? from + PER_BLOCK : set->n, system);
+    puts("(x: times that of the first)");
 }
 
 struct plot_job {
@@ -89,7 +133,7 @@ static void explain(const struct set *set)
     if (sm_explain_burn_times(motors, results, set->n, text, sizeof text) <= 0)
         return;
     puts("\nwhy the burn times differ");
-    cli_wrap(stdout, text, 2, 100);
+    cli_wrap(stdout, text, 2, 2);
 }
 
 static enum cli_exit write_json(const struct set *set)
@@ -119,8 +163,7 @@ static enum cli_exit show(const struct cli *cli, const struct set *set)
         return write_json(set);
     print_table(set, cli->system);
     explain(set);
-    fputc('\n', stdout);
-    cli_wrap(stdout, cli_caution, 0, 100);
+    cli_print_caution();
     return CLI_DONE;
 }
 
@@ -141,8 +184,10 @@ static enum cli_exit run(struct cli *cli)
         return CLI_BAD_INPUT;
     for (size_t i = 0; i < cli->n_arguments && code == CLI_DONE; i++) {
         code = cli_burn(cli, cli->arguments[i], &set.motors[set.n], &set.results[set.n]);
-        if (code == CLI_DONE)
-            n_warnings += set.results[set.n++]->n_warnings;
+        if (code != CLI_DONE)
+            break;
+        n_warnings += set.results[set.n]->n_warnings;
+        code = set.results[set.n++]->complete ? CLI_DONE : CLI_STOPPED;
     }
     if (code == CLI_DONE)
         code = show(cli, &set);
@@ -159,11 +204,10 @@ const struct sm_command sm_command_compare = {
     .summary = "set two or more motors side by side: table, plots, and why their burn times differ",
     .arguments = "MOTOR MOTOR...",
     .detail = "Burns each motor and puts them in one table, with ratios to the first, and one plot of thrust "
-              "and of "
-              "pressure. --set acts on every motor.",
+              "and of pressure. --set acts on every motor.",
     .example =
         "slowmatch compare examples/sandpiper-end-burner.json examples/sandpiper-cored.json --plot both.svg",
-    .shared = CLI_SET | CLI_JSON | CLI_PLOT | CLI_UNITS | CLI_STRICT | CLI_RUN,
+    .shared = CLI_SET | CLI_JSON | CLI_PLOT | CLI_UNITS | CLI_STRICT | CLI_RUN | CLI_BURN_END,
     .min_arguments = 2,
     .max_arguments = SM_MAX_MOTORS,
     .run = run,

@@ -8,6 +8,9 @@ static const struct cli_option options[] = {
     {"rows", "N", "rows of the table, besides those at jumps; 21 if not given, 201 in files"},
 };
 
+static const double WORTH_SAYING =
+    1e-6; /* share of the largest area; what is closer can't be seen here [1] */
+
 struct job {
     const struct sm_motor *motor;
     const struct sm_grain_tables *tables;
@@ -19,33 +22,39 @@ static void print_facts(const struct sm_motor *motor, enum sm_unit_system system
 {
     for (size_t i = 0; i < sm_motor_grains(motor); i++) {
         struct sm_grain_facts f;
-        char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER];
+        char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], line[512], times[32] = "";
         sm_motor_grain(motor, i, &f);
-        printf("%zu: %s%s, %s by %s, web %s, %s of propellant\n", i + 1, f.shape,
-               f.count > 1 ? ", repeated" : "", cli_number(a, f.outer_diameter, SM_DIM_LENGTH, system),
-               cli_number(b, f.length, SM_DIM_LENGTH, system), cli_number(c, f.web, SM_DIM_LENGTH, system),
-               cli_number(d, f.mass, SM_DIM_MASS, system));
-        printf("   burning area %s at the start, %s at most, %s on average (largest over mean %.4g); filling "
-               "%.4g\n",
-               cli_number(a, f.area_initial, SM_DIM_AREA, system),
-               cli_number(b, f.area_maximum, SM_DIM_AREA, system),
-               cli_number(c, f.area_mean, SM_DIM_AREA, system), f.area_maximum / f.area_mean, f.filling);
+        if (f.count > 1)
+            snprintf(times, sizeof times, ", %d of them, each", f.count);
+        snprintf(line, sizeof line, "%zu: %s%s %s by %s, web %s", i + 1, f.shape, times,
+                 cli_number(a, f.outer_diameter, SM_DIM_LENGTH, system),
+                 cli_number(b, f.length, SM_DIM_LENGTH, system), cli_number(c, f.web, SM_DIM_LENGTH, system));
+        cli_wrap(stdout, line, 0, 3);
+        snprintf(line, sizeof line,
+                 "burning area%s %s at the start, %s at most, %s on average: largest over mean %.4g",
+                 f.count > 1 ? " of each" : "", cli_number(a, f.area_initial, SM_DIM_AREA, system),
+                 cli_number(b, f.area_maximum, SM_DIM_AREA, system),
+                 cli_number(c, f.area_mean, SM_DIM_AREA, system), f.area_maximum / f.area_mean);
+        cli_wrap(stdout, line, 3, 3);
+        printf("   %s of propellant%s, filling %.4g of the cylinder\n",
+               cli_number(a, f.mass, SM_DIM_MASS, system), f.count > 1 ? " in all" : "", f.filling);
     }
 }
 
 static void print_table(const struct sm_grain_table *t, enum sm_unit_system system)
 {
-    printf("\n%14s %14s %14s %14s %14s\n", "burned", "burning area", "volume", "mass", "centre of mass");
+    puts("\nall together");
+    printf("%14s %14s %14s %14s %15s\n", "burned", "burning area", "volume", "mass", "centre of mass");
     for (size_t i = 0; i < t->n; i++) {
         char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER];
-        printf("%14s %14s %14s %14s %14s\n", cli_number(a, t->web[i], SM_DIM_LENGTH, system),
-               cli_number(b, t->area[i], SM_DIM_AREA, system),
-               cli_number(c, t->volume[i], SM_DIM_VOLUME, system),
-               cli_number(d, t->mass[i], SM_DIM_MASS, system),
-               cli_number(e, t->center_of_mass[i], SM_DIM_LENGTH, system));
+        printf("%14s %14s %14s %14s %15s\n", cli_measure(a, t->web[i], SM_DIM_LENGTH, system),
+               cli_measure(b, t->area[i], SM_DIM_AREA, system),
+               cli_measure(c, t->volume[i], SM_DIM_VOLUME, system),
+               cli_measure(d, t->mass[i], SM_DIM_MASS, system),
+               cli_measure(e, t->mass[i] > 0.0 ? t->center_of_mass[i] : (double)NAN, SM_DIM_LENGTH, system));
     }
-    if (t->accuracy > 0.0)
-        printf("(the area is within %.1e of its largest)\n", t->accuracy);
+    if (t->accuracy > WORTH_SAYING)
+        printf("(areas are good to %.1e of the largest)\n", t->accuracy);
 }
 
 static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_error *err)
@@ -90,7 +99,7 @@ static bool read_rows(const struct cli *cli, size_t *rows)
     char *rest;
     const long n = strtol(text, &rest, 10);
     if (*rest != '\0' || n < 2 || n > 100000) {
-        cli_say_usage(cli, "--rows is a whole number from 2 to 100000, not \"%s\"", text);
+        cli_say_usage(cli, "--rows is a whole number from 2 to 100000, not '%s'", text);
         return false;
     }
     *rows = (size_t)n;
@@ -103,17 +112,18 @@ static enum cli_exit run(struct cli *cli)
     struct sm_error err = {0};
     struct sm_motor *motor;
     struct sm_grain_tables *tables;
+    const char *path = cli->arguments[0];
     size_t rows;
     if (!cli_load_options(cli) || !cli_output_names(cli) || !read_rows(cli, &rows))
         return CLI_BAD_INPUT;
-    enum sm_status status = sm_motor_load(cli->arguments[0], &cli->load, NULL, &motor, &problems);
+    enum sm_status status = sm_motor_load(path, &cli->load, NULL, &motor, &problems);
     cli_say_problems(&problems);
     sm_diag_release(&problems);
     if (status != SM_OK)
         return cli_exit_of_input(status);
     status = sm_grain_tables_make(motor, rows, &tables, &err);
     if (status != SM_OK) {
-        snprintf(err.at.file, sizeof err.at.file, "%s", cli->arguments[0]);
+        snprintf(err.at.file, sizeof err.at.file, "%s", path);
         cli_say_error(&err);
         sm_motor_free(motor);
         return cli_exit_of_input(status);
@@ -129,9 +139,9 @@ const struct sm_command sm_command_grain = {
     .name = "grain",
     .summary = "the burnback table alone: burning area, volume and balance against distance burned",
     .arguments = "MOTOR",
-    .detail = "Gives the geometry of a motor's grains without burning them. --csv writes the whole stack's "
-              "table, --json "
-              "that of every entry as well, --plot the burning area against the distance burned.",
+    .detail =
+        "Gives the geometry of a motor's grains without burning them. --csv writes the whole stack's "
+        "table, --json that of every entry as well, --plot the burning area against the distance burned.",
     .example = "slowmatch grain examples/sandpiper-tubes.json --plot area.svg",
     .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS,
     .options = options,

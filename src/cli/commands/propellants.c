@@ -1,6 +1,5 @@
 #include "terminal.h"
 
-#include <math.h>
 #include <string.h>
 
 struct listing {
@@ -12,30 +11,40 @@ struct listing {
 
 static void print_line(const struct sm_propellant_info *p, enum sm_unit_system system)
 {
-    char density[CLI_NUMBER], cstar[CLI_NUMBER], low[CLI_NUMBER], high[CLI_NUMBER];
-    snprintf(cstar, sizeof cstar, "%.0f m/s", p->cstar);
-    printf("%-24s %-12s %-12s %-10s %-10s %9.3g  %s\n", p->name,
-           cli_number(density, p->density, SM_DIM_DENSITY, system),
-           cli_number(low, p->rate_low, SM_DIM_SPEED, system),
-           cli_number(high, p->rate_high, SM_DIM_SPEED, system), cstar, p->exponent_high, p->standing);
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER];
+    printf(
+        "%-22s %11s %11s %11s %9s %8.3f  %s\n", p->name, cli_measure(a, p->density, SM_DIM_DENSITY, system),
+        cli_measure(b, p->rate_low, SM_DIM_SPEED, system), cli_measure(c, p->rate_high, SM_DIM_SPEED, system),
+        cli_velocity(d, p->cstar, system), p->exponent_high, p->standing);
+}
+
+static void print_fact(const char *label, const char *text)
+{
+    printf("  %-24s %s\n", label, text);
 }
 
 static void print_one(const struct sm_propellant_info *p, enum sm_unit_system system)
 {
-    char a[CLI_NUMBER], b[CLI_NUMBER];
-    printf("%s (%s)\n", p->name, p->standing);
-    printf("  %-26s %s\n", "density", cli_number(a, p->density, SM_DIM_DENSITY, system));
-    printf("  %-26s %.0f m/s, gamma %.4g\n", "delivered c*", p->cstar, p->gamma);
-    printf("  %-26s %s to %s, in %zu stretch%s\n", "burning rate given for",
-           cli_number(a, p->from, SM_DIM_PRESSURE, system), cli_number(b, p->to, SM_DIM_PRESSURE, system),
-           p->n_segments, p->n_segments == 1 ? "" : "es");
-    printf("  %-26s %s, exponent %.3g\n", "rate at 1 MPa", cli_number(a, p->rate_low, SM_DIM_SPEED, system),
-           p->exponent_low);
-    printf("  %-26s %s, exponent %.3g\n", "rate at 5 MPa", cli_number(a, p->rate_high, SM_DIM_SPEED, system),
-           p->exponent_high);
-    printf("  %-26s %s\n", "temperature sensitivity",
-           cli_number(a, p->temperature_sensitivity, SM_DIM_PER_TEMPERATURE, system));
-    cli_wrap(stdout, p->source, 2, 100);
+    char a[CLI_NUMBER], b[CLI_NUMBER], text[256];
+    printf("%s, %s\n", p->name, p->standing);
+    print_fact("density", cli_measure(a, p->density, SM_DIM_DENSITY, system));
+    snprintf(text, sizeof text, "%s delivered, gamma %.4g", cli_velocity(a, p->cstar, system), p->gamma);
+    print_fact("c*", text);
+    snprintf(text, sizeof text, "%s to %s, in %zu stretch%s", cli_number(a, p->from, SM_DIM_PRESSURE, system),
+             cli_number(b, p->to, SM_DIM_PRESSURE, system), p->n_segments, p->n_segments == 1 ? "" : "es");
+    print_fact("burning rate given for", text);
+    snprintf(text, sizeof text, "%s, exponent %.3g", cli_measure(a, p->rate_low, SM_DIM_SPEED, system),
+             p->exponent_low);
+    print_fact("rate at 1 MPa", text);
+    snprintf(text, sizeof text, "%s, exponent %.3g", cli_measure(a, p->rate_high, SM_DIM_SPEED, system),
+             p->exponent_high);
+    print_fact("rate at 5 MPa", text);
+    print_fact("temperature sensitivity",
+               p->temperature_sensitivity == 0.0 /* as the file's reader leaves it, or as given there */
+                   ? "none, or not known"
+                   : cli_number(a, p->temperature_sensitivity, SM_DIM_PER_TEMPERATURE, system));
+    fputc('\n', stdout);
+    cli_wrap(stdout, p->source, 2, 2);
 }
 
 static void remember_nearest(struct listing *l, const char *name)
@@ -67,14 +76,13 @@ static enum cli_exit run(struct cli *cli)
         return CLI_BAD_INPUT;
     struct listing l = {.wanted = cli->n_arguments > 0 ? cli->arguments[0] : NULL, .system = cli->system};
     if (!l.wanted)
-        printf("%-24s %-12s %-12s %-10s %-10s %9s  %s\n", "name", "density", "at 1 MPa", "at 5 MPa", "c*",
+        printf("%-22s %11s %11s %11s %9s %8s  %s\n", "name", "density", "at 1 MPa", "at 5 MPa", "c*",
                "exponent", "standing");
     const enum sm_status status = sm_propellant_each(&cli->load, show, &l, &problems);
     cli_say_problems(&problems);
     sm_diag_release(&problems);
     if (status == SM_OK && l.wanted && l.n_shown == 0) {
-        cli_say_usage(cli, "there is no propellant \"%s\"%s%s%s", l.wanted,
-                      l.near[0] ? "; did you mean \"" : "", l.near, l.near[0] ? "\"?" : "");
+        cli_say_unknown(cli, "there is no propellant", l.wanted, l.near[0] ? l.near : NULL);
         return CLI_BAD_INPUT;
     }
     return cli_exit_of_input(status);
@@ -88,6 +96,9 @@ const struct sm_command sm_command_propellants = {
     .name = "propellants",
     .summary = "list the propellants, or give one's numbers and source",
     .arguments = "[NAME]",
+    .detail =
+        "The list gives the burning rate at two pressures, the delivered characteristic velocity and the "
+        "exponent at 5 MPa. standing says how far the numbers can be trusted.",
     .example = "slowmatch propellants kndx",
     .shared = CLI_UNITS,
     .options = options,

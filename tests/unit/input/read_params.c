@@ -194,11 +194,11 @@ static const struct fault {
     {"\"load\": true", SM_E_SYNTAX, "/load", 9, "must be a number, not true or false"},
     {"\"load\": 1.5", SM_E_RANGE, "/load", 9, "load is 1.5; it must be from 0 to 1"},
     {"\"warmth\": 300", SM_E_UNIT, "/warmth", 11,
-     "needs a unit of temperature: write a string such as \"21 degC\""},
+     "needs a unit of temperature: write a string such as \"300 degC\" in place of 300"},
     {"\"warmth\": \"300\"", SM_E_UNIT, "/warmth", 11, "needs a unit"},
     {"\"warmth\": \"300 mm\"", SM_E_UNIT, "/warmth", 11, "'mm' is a unit of length"},
     {"\"warmth\": \"-100 degC\"", SM_E_RANGE, "/warmth", 11,
-     "warmth is 173.15 K; it must be from 200 K to 1000 K"},
+     "warmth is -100 degC; it must be from -73.15 degC to 726.85 degC"},
     {"\"warmth\": null", SM_E_SYNTAX, "/warmth", 11, "not null"},
     {"\"count\": 1.5", SM_E_RANGE, "/count", 10, "whole number"},
     {"\"count\": 1e10", SM_E_RANGE, "/count", 10, "whole number"},
@@ -321,7 +321,7 @@ Test(read_params, values_that_a_caller_reads)
     cr_expect_eq(sm_read_problem(&reader, "/a", SM_E_GEOMETRY, "%s is %d", "a", 5), SM_E_GEOMETRY);
     cr_expect_eq(diag.n, 4);
     cr_expect_str_eq(diag.items[0].message,
-                     "d needs a unit of mass: write a string such as \"140 g\" in place of 7");
+                     "d needs a unit of mass: write a string such as \"7 g\" in place of 7");
     cr_expect_str_eq(diag.items[3].message, "a is 5");
     cr_expect_str_eq(diag.items[3].at.path, "/a");
     cr_expect(si == 7.0 && place == 0 && strcmp(string, "text") == 0, "outputs are untouched on failure");
