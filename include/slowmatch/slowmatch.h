@@ -24,6 +24,7 @@
 #include "slowmatch/context.h"
 #include "slowmatch/curve.h"
 #include "slowmatch/error.h"
+#include "slowmatch/export.h"
 #include "slowmatch/grain.h"
 #include "slowmatch/limits.h"
 #include "slowmatch/motor.h"

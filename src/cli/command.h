@@ -90,7 +90,7 @@ bool cli_load_options(struct cli *cli);
 bool cli_burn_end(const struct cli *cli, enum sm_burn_end *end);
 /* Fills run options from --model, --accuracy and --burn-end. False, said, on a fault. */
 bool cli_run_options(const struct cli *cli, struct sm_run_options *options);
-/* Can --csv, --plot and --section be written as they are named: pictures of a kind that is known, each to a file
+/* Can --csv, --output, --plot and --section be written as they are named: pictures of a kind that is known, each to a file
  * of its own, and none over a file that is read? False, said, if not: before any work is done. */
 bool cli_output_names(const struct cli *cli);
 /* --count, 1 if not given. False, said, on a fault. */

@@ -72,7 +72,7 @@ static bool unknown_option(const struct cli *cli, const char *given)
 
 static bool take_option(struct cli *cli, int argc, char **argv, int *i)
 {
-    const char *name = argv[*i] + 2;
+    const char *name = strcmp(argv[*i], "-o") == 0 ? "output" : argv[*i] + 2;
     const char *equals = strchr(name, '=');
     const struct cli_option *option =
         find_option(cli->command, name, equals ? (size_t)(equals - name) : strlen(name));
@@ -107,7 +107,8 @@ bool cli_parse(struct cli *cli, int argc, char **argv)
             only_arguments = true;
         else if (!only_arguments && strcmp(word, "-h") == 0)
             cli->given[cli->n_given++].option = &help_option;
-        else if (!only_arguments && word[0] == '-' && word[1] == '-') {
+        else if (!only_arguments && ((word[0] == '-' && word[1] == '-') ||
+                                     (strcmp(word, "-o") == 0 && find_option(cli->command, "output", 6)))) {
             if (!take_option(cli, argc, argv, &i))
                 return false;
         } else if (!only_arguments && word[0] == '-' && word[1] != '\0') {
@@ -264,14 +265,15 @@ static bool is_apart(const struct cli *cli, const char *option, const char *cons
 
 bool cli_output_names(const struct cli *cli)
 {
-    static const char *const options[] = {"csv", "plot", "section"};
+    static const char *const options[] = {"csv", "output", "plot", "section"};
+    enum { FIRST_PICTURE = 2 };
     for (size_t i = 0; i < sizeof options / sizeof options[0]; i++) {
         enum sm_picture_kind kind;
         struct sm_error err = {0};
         const char *name = cli_value(cli, options[i]);
         if (!is_apart(cli, options[i], options, i))
             return false;
-        if (i == 0 || !name || sm_picture_kind_of(name, &kind, &err) == SM_OK)
+        if (i < FIRST_PICTURE || !name || sm_picture_kind_of(name, &kind, &err) == SM_OK)
             continue;
         cli_say_usage(cli, "--%s: %s", options[i], err.message);
         return false;

@@ -2,7 +2,7 @@
 
 function(sm_find_libraries)
   find_package(PkgConfig REQUIRED)
-  foreach(module gsl libcjson libxml-2.0 cairo)
+  foreach(module gsl libcjson libxml-2.0 cairo libzip)
     string(MAKE_C_IDENTIFIER ${module} id)
     pkg_check_modules(${id} REQUIRED IMPORTED_TARGET GLOBAL ${module})
   endforeach()

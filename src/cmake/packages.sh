@@ -17,6 +17,7 @@ build  pkg-config          command        pkg-config
 build  libgsl-dev          library        gsl
 build  libcjson-dev        library        libcjson
 build  libxml2-dev         library        libxml-2.0
+build  libzip-dev          library        libzip
 build  libudunits2-dev     header         udunits2.h
 build  libcairo2-dev       library        cairo
 build  fonts-dejavu-core   file           /usr/share/fonts/truetype/dejavu/DejaVuSans.ttf
