@@ -103,32 +103,35 @@ static size_t watched(const struct sm_march *m, enum sm_event *kinds)
     return n;
 }
 
-static double measure_dense(const struct sm_march *m, enum sm_event kind, const struct sm_ros_step *step,
-                            double theta)
+/* The unknowns that measures look at, within the step. */
+static void dense_at(const struct sm_march *m, const struct sm_ros_step *step, double theta, double *y)
 {
-    double y[SM_N_UNKNOWNS] = {
-        [SM_P] = sm_ros_dense(step, SM_P, theta), [SM_W] = sm_ros_dense(step, SM_W, theta)};
+    y[SM_P] = sm_ros_dense(step, SM_P, theta);
+    y[SM_W] = sm_ros_dense(step, SM_W, theta);
+    y[SM_EXPELLED] = 0.0;
     for (int i = SM_N_PLAIN; i < m->system.ros.n; i++)
         y[i] = sm_ros_dense(step, i, theta);
-    return sm_event_measure(m, kind, step->t + theta * step->h, y);
 }
+
+enum { SAMPLES = 4, HALVINGS = 60 };
 
 /* First theta in (0, 1] at which the measure is negative, found on a few samples and closed in by bisection.
  * 2 if none. The start counts as inside even if rounding says otherwise. */
-static double first_crossing(const struct sm_march *m, enum sm_event kind, const struct sm_ros_step *step)
+static double first_crossing(const struct sm_march *m, enum sm_event kind, const struct sm_ros_step *step,
+                             double samples[SAMPLES][SM_N_UNKNOWNS])
 {
-    enum { SAMPLES = 4, HALVINGS = 60 };
-    double low = 0.0, high = 2.0;
-    for (int i = 1; i <= SAMPLES && high > 1.0; i++) {
-        const double theta = (double)i / SAMPLES;
-        if (measure_dense(m, kind, step, theta) < 0.0)
+    double low = 0.0, high = 2.0, y[SM_N_UNKNOWNS];
+    for (int i = 0; i < SAMPLES && high > 1.0; i++) {
+        const double theta = (i + 1.0) / SAMPLES;
+        if (sm_event_measure(m, kind, step->t + theta * step->h, samples[i]) < 0.0)
             high = theta;
         else
             low = theta;
     }
     for (int i = 0; i < HALVINGS && high <= 1.0 && high - low > DBL_EPSILON * high; i++) {
         const double middle = 0.5 * (low + high);
-        if (measure_dense(m, kind, step, middle) < 0.0)
+        dense_at(m, step, middle, y);
+        if (sm_event_measure(m, kind, step->t + middle * step->h, y) < 0.0)
             high = middle;
         else
             low = middle;
@@ -139,10 +142,13 @@ static double first_crossing(const struct sm_march *m, enum sm_event kind, const
 enum sm_event sm_event_first(const struct sm_march *m, const struct sm_ros_step *step, double *theta)
 {
     enum sm_event kinds[MAX_WATCHED], first = SM_NO_EVENT;
+    double samples[SAMPLES][SM_N_UNKNOWNS];
     const size_t n = watched(m, kinds);
+    for (int i = 0; i < SAMPLES; i++)
+        dense_at(m, step, (i + 1.0) / SAMPLES, samples[i]);
     *theta = 2.0;
     for (size_t i = 0; i < n; i++) {
-        const double at = first_crossing(m, kinds[i], step);
+        const double at = first_crossing(m, kinds[i], step, samples);
         if (at < *theta) {
             *theta = at;
             first = kinds[i];

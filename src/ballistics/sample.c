@@ -172,7 +172,7 @@ enum sm_status sm_trace_sample(const struct sm_chamber *chamber, const struct sm
     find_peaks(chamber, stretches, n, &levels);
     find_levels(&chamber->jet, &levels);
     const int n_unknowns = chamber->wears || chamber->cools ? SM_N_UNKNOWNS : SM_N_PLAIN;
-    const double slack = 0.5 * accuracy * levels.peak;
+    const double slack = accuracy * levels.peak;
     size_t capacity = 0;
     for (size_t i = 0; i < n; i++) {
         struct instants in;

@@ -4,7 +4,7 @@
 #include <float.h>
 #include <math.h>
 
-enum { MAX_STEPS = 200000, MAX_ZERO_EVENTS = 64, REFINES = 8 };
+enum { MAX_STEPS = 200000, MAX_ZERO_EVENTS = 64, REFINES = 8, USUAL_STEPS = 128 };
 /* Error allowed in a step, as a share of the accuracy asked of the total. By measurement on motors of every shape, totals
  * then err by less than a tenth of the accuracy. */
 static const double step_share = 0.1;
@@ -120,8 +120,9 @@ static double impulse_of(const struct sm_march *m, const struct sm_ros_step *ste
 
 static enum sm_status keep(struct sm_march *m, const struct sm_ros_step *step, struct sm_error *err)
 {
+    const size_t wanted = m->n < USUAL_STEPS ? USUAL_STEPS : m->n + 1;
     struct sm_stretch *room =
-        sm_arena_grow(m->arena, m->stretches, m->n, &m->capacity, m->n + 1, sizeof *m->stretches);
+        sm_arena_grow(m->arena, m->stretches, m->n, &m->capacity, wanted, sizeof *m->stretches);
     if (!room)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     m->stretches = room;

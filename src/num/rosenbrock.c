@@ -109,10 +109,11 @@ static inline enum sm_rhs stage(const struct sm_ros_system *system, const int n,
     const enum sm_rhs answer = system->slope(system->user, t + alpha[s] * h, at, u);
     if (answer != SM_RHS_GOOD)
         return answer;
+    const double per_h = 1.0 / h;
     for (int i = 0; i < n; i++) {
         u[i] += gammas[s] * h * w->dfdt[i];
         for (int j = 0; j < s; j++)
-            u[i] += c[s][j] / h * w->u[j][i];
+            u[i] += c[s][j] * per_h * w->u[j][i];
     }
     solve(w->lu, n, w->rows, u);
     return SM_RHS_GOOD;
@@ -148,9 +149,9 @@ static inline enum sm_rhs step_of(const struct sm_ros_system *system, const int 
 enum sm_rhs sm_ros_step(const struct sm_ros_system *system, double t, const double *y, double h,
                         struct sm_ros_step *step)
 {
-    /* The chamber has four unknowns as a rule; with their number known the loops unroll. */
-    if (system->n == 4)
-        return step_of(system, 4, t, y, h, step);
+    /* The chamber has three unknowns as a rule; with their number known the loops unroll. */
+    if (system->n == 3)
+        return step_of(system, 3, t, y, h, step);
     return step_of(system, system->n, t, y, h, step);
 }
 

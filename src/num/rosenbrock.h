@@ -10,7 +10,7 @@
 
 #include "base/fail.h"
 
-enum { SM_ROS_MAX = 8 }; /* equations at most */
+enum { SM_ROS_MAX = 6 }; /* equations at most */
 
 /* A right-hand side answers three ways. */
 enum sm_rhs { SM_RHS_GOOD, SM_RHS_SMALLER_STEP, SM_RHS_STOP };
@@ -27,7 +27,7 @@ struct sm_ros_system {
 /* A step from t to t + h. Component i at t + theta h is
  * y0 (1 - theta) + theta (y1 + (1 - theta) (c3 + theta c4)). */
 struct sm_ros_step {
-    double t, h; /* [s] */
+    double t, h;                                                           /* [s] */
     double y0[SM_ROS_MAX], y1[SM_ROS_MAX], c3[SM_ROS_MAX], c4[SM_ROS_MAX]; /* [unit of y] */
     double error[SM_ROS_MAX]; /* estimate of y1's error [unit of y] */
 };
