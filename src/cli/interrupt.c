@@ -14,9 +14,11 @@ static void ask(int number)
 
 void cli_watch_interrupt(void)
 {
-    struct sigaction action = {.sa_handler = ask, .sa_flags = (int)SA_RESETHAND};
+    struct sigaction before, action = {.sa_handler = ask, .sa_flags = (int)SA_RESETHAND};
     sigemptyset(&action.sa_mask);
-    sigaction(SIGINT, &action, NULL);
+    /* Who started it in the background, or under nohup, does not want it stopped. */
+    if (sigaction(SIGINT, NULL, &before) == 0 && before.sa_handler != SIG_IGN)
+        sigaction(SIGINT, &action, NULL);
 }
 
 bool cli_is_stopped(void)

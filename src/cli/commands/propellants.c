@@ -62,6 +62,9 @@ static void show(void *user, const struct sm_propellant_info *info)
         remember_nearest(l, info->name);
         return;
     }
+    if (!l->wanted && l->n_shown == 0)
+        printf("%-22s %11s %11s %11s %9s %8s  %s\n", "name", "density", "at 1 MPa", "at 5 MPa", "c*",
+               "exponent", "standing");
     if (l->wanted)
         print_one(info, l->system);
     else
@@ -75,9 +78,6 @@ static enum cli_exit run(struct cli *cli)
     if (!cli_load_options(cli))
         return CLI_BAD_INPUT;
     struct listing l = {.wanted = cli->n_arguments > 0 ? cli->arguments[0] : NULL, .system = cli->system};
-    if (!l.wanted)
-        printf("%-22s %11s %11s %11s %9s %8s  %s\n", "name", "density", "at 1 MPa", "at 5 MPa", "c*",
-               "exponent", "standing");
     const enum sm_status status = sm_propellant_each(&cli->load, show, &l, &problems);
     cli_say_problems(&problems);
     sm_diag_release(&problems);
