@@ -85,6 +85,14 @@ struct sm_grain_summary {
     double mass_flux_maximum; /* there [kg m-2 s-1] */
 };
 
+/* A line of the table from ideal to delivered specific impulse: what is left with all losses down to this one. The first line
+ * is the ideal, the last one the delivered. */
+struct sm_loss {
+    const char *name, *note; /* static */
+    double specific_impulse; /* after it [s] */
+    double loss;             /* by it; 0 in the first line, below 0 for a gain [s] */
+};
+
 /* Of a motor that burns from one end alone; each SM_ABSENT for any other. "Flat" is the same motor with bond_line_ratio and
  * axis_ratio 1. The heat band is that of a bare wall that takes 100 to 400 W/m2K, run beside. */
 struct sm_end_burner_summary {
@@ -136,6 +144,8 @@ struct sm_result {
     struct sm_chamber_summary chamber;
     struct sm_grain_summary grain;
     struct sm_end_burner_summary end_burner;
+    const struct sm_loss *losses; /* n_losses of them; none of a bare curve, nor without warnings */
+    size_t n_losses;
     struct sm_impulse_class impulse_class;
     char designation[32];
     struct sm_run_statistics statistics;

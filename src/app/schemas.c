@@ -290,6 +290,24 @@ static void write_end_burner_summary(struct sm_json_writer *w, const void *user)
         names, SM_COUNT(names));
 }
 
+static void write_loss(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"name", true, sm_schema_text, "which loss; the first line is the ideal"},
+        {"note", true, sm_schema_text, "what it is"},
+        {"specific_impulse", true, write_figure, NULL},
+        {"loss", true, write_figure, NULL}};
+    (void)user;
+    sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void write_losses(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"loss", true, write_loss, NULL};
+    (void)user;
+    sm_schema_array(w, "From ideal to delivered specific impulse, line by line [s].", 0, 0, &item);
+}
+
 static void write_class_summary(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
@@ -304,11 +322,9 @@ static void write_class_summary(struct sm_json_writer *w, const void *user)
 static void write_summary(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"thrust", true, write_thrust_summary, NULL},
-        {"chamber", true, write_chamber_summary, NULL},
-        {"grain", true, write_grain_summary, NULL},
-        {"end_burner", true, write_end_burner_summary, NULL},
-        {"class", true, write_class_summary, NULL}};
+        {"thrust", true, write_thrust_summary, NULL}, {"chamber", true, write_chamber_summary, NULL},
+        {"grain", true, write_grain_summary, NULL},   {"end_burner", true, write_end_burner_summary, NULL},
+        {"losses", true, write_losses, NULL},         {"class", true, write_class_summary, NULL}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }

@@ -79,6 +79,8 @@ static enum sm_status init_jet(struct sm_chamber *chamber, const struct sm_motor
 {
     const struct sm_nozzle *nozzle = &motor->spec.nozzle;
     const struct sm_gas *gas = &motor->gas;
+    struct sm_nozzle lossy = *nozzle;
+    lossy.thrust_efficiency *= motor->spec.propellant.lag_efficiency;
     const double gamma = isnan(nozzle->gamma) ? gas->gamma : nozzle->gamma;
     const double speed = gas->cstar * sm_gas_vandenkerckhove(gamma);
     const double rt = isnan(nozzle->gamma) ? gas->rt : speed * speed;
@@ -89,7 +91,7 @@ static enum sm_status init_jet(struct sm_chamber *chamber, const struct sm_motor
     chamber->deposit = nozzle->deposit;
     chamber->wears = nozzle->erosion.rate > 0.0 || nozzle->deposit.rate > 0.0;
     chamber->closure_pressure = isnan(nozzle->closure_pressure) ? 0.0 : nozzle->closure_pressure;
-    return sm_jet_init(&chamber->jet, nozzle, chamber->discharge * chamber->throat_area, gamma, gas->cstar,
+    return sm_jet_init(&chamber->jet, &lossy, chamber->discharge * chamber->throat_area, gamma, gas->cstar,
                        rt, motor->ambient, err);
 }
 

@@ -1,4 +1,5 @@
 #include "ballistics/beside.h"
+#include "ballistics/losses.h"
 #include "ballistics/result.h"
 #include "ballistics/warning.h"
 
@@ -72,6 +73,7 @@ static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_ru
     SM_TRY(sm_result_summarize(motor, &chamber, trace.impulse, run, err));
     if (options->without_warnings)
         return SM_OK;
+    SM_TRY(sm_losses_reckon(motor, &chamber, run, err));
     sm_end_burner_summarize(motor, &chamber, options, run);
     return sm_warnings_judge(motor, &chamber, run, err);
 }

@@ -68,6 +68,20 @@ static void put_end_burner(struct sm_json_writer *w, const struct sm_end_burner_
     sm_json_close(w);
 }
 
+static void put_losses(struct sm_json_writer *w, const struct sm_result *r)
+{
+    sm_json_member_array(w, "losses");
+    for (size_t i = 0; i < r->n_losses; i++) {
+        sm_json_open_object(w);
+        sm_json_member_string(w, "name", r->losses[i].name);
+        sm_json_member_string(w, "note", r->losses[i].note);
+        sm_json_member_number(w, "specific_impulse", r->losses[i].specific_impulse);
+        sm_json_member_number(w, "loss", r->losses[i].loss);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
 static void put_class(struct sm_json_writer *w, const struct sm_result *r)
 {
     sm_json_member_object(w, "class");
@@ -133,6 +147,7 @@ static void put_result(struct sm_json_writer *w, const struct sm_result *result)
     put_chamber(w, &result->chamber);
     put_grain(w, &result->grain);
     put_end_burner(w, &result->end_burner);
+    put_losses(w, result);
     put_class(w, result);
     sm_json_close(w);
     put_warnings(w, result);

@@ -75,12 +75,29 @@ const struct sm_param sm_propellant_params[] = {
     QUANTITY(sm_propellant, flame_temperature, TEMPERATURE, 500.0, 5000.0, SM_OPTIONAL,
              "temperature of the gas in the chamber, with molar_mass"),
     QUANTITY(sm_propellant, molar_mass, MOLAR_MASS, 5e-3, 0.2, SM_OPTIONAL,
-             "molar mass of the gas; of mixed gas and particles, that which gives the right c*"),
+             "molar mass of the gas; where condensed_fraction is left out, that of gas and particles "
+             "together which "
+             "gives the right c*"),
     QUANTITY(sm_propellant, gamma, NONE, 1.01, 1.67, SM_REQUIRED, "ratio of specific heats of the gas"),
     QUANTITY(sm_propellant, characteristic_velocity, SPEED, 300.0, 3500.0, SM_OPTIONAL,
              "ideal characteristic velocity, in place of flame_temperature and molar_mass"),
     QUANTITY(sm_propellant, cstar_efficiency, NONE, 0.5, 1.0, 1.0,
              "delivered over ideal characteristic velocity"),
+    QUANTITY(sm_propellant, condensed_fraction, NONE, 0.0, 0.8, 0.0,
+             "mass of particles and droplets in the flow over all of it"),
+    QUANTITY(sm_propellant, condensed_specific_heat, SPECIFIC_HEAT, 100.0, 1e4, SM_OPTIONAL,
+             "of particles and droplets; that of the gas at constant pressure if not given"),
+    QUANTITY(
+        sm_propellant, lag_efficiency, NONE, 0.5, 1.0, 1.0,
+        "delivered over ideal thrust of the stream where particles lag behind the gas; 1 if they keep up"),
+    {.name = "erosive",
+     .kind = SM_RECORD,
+     .offset = offsetof(struct sm_propellant, erosive),
+     .rows = sm_erosive_params,
+     .n_rows = SM_N_EROSIVE_PARAMS,
+     .fallback = SM_OPTIONAL,
+     .help =
+         "what gas that rushes along the port adds to the rate, in the axial model; nothing if not given"},
 };
 const size_t sm_n_propellant_params = SM_COUNT(sm_propellant_params);
 
@@ -178,10 +195,24 @@ static enum sm_status check_gas(const struct sm_propellant *p, struct sm_error *
         "/flame_temperature");
 }
 
+static enum sm_status check_condensed(const struct sm_propellant *p, struct sm_error *err)
+{
+    if (!(p->condensed_specific_heat > 0.0) || !isnan(p->flame_temperature))
+        return SM_OK;
+    return sm_at(
+        err,
+        sm_fail(err, SM_E_FIELD,
+                "condensed_specific_heat says nothing without the gas's own: give flame_temperature and "
+                "molar_mass in place of characteristic_velocity"),
+        "/condensed_specific_heat");
+}
+
 enum sm_status sm_propellant_check(const struct sm_propellant *propellant, struct sm_error *err)
 {
     SM_TRY(check_burn_rate(&propellant->burn_rate, err));
-    return check_gas(propellant, err);
+    SM_TRY(check_gas(propellant, err));
+    SM_TRY(check_condensed(propellant, err));
+    return sm_at(err, sm_erosive_check(&propellant->erosive, propellant->flame_temperature, err), "/erosive");
 }
 
 double sm_gas_vandenkerckhove(double gamma)
@@ -190,15 +221,29 @@ double sm_gas_vandenkerckhove(double gamma)
     return sqrt(gamma) * pow(2.0 / (gamma + 1.0), power);
 }
 
+/* Specific heats by shares, over the gas's own c_p. */
+static double mixture_gamma(const struct sm_propellant *p)
+{
+    const double x = p->condensed_fraction, gamma = p->gamma;
+    double heat = 1.0; /* of the particles over the gas's c_p [1] */
+    if (p->condensed_specific_heat > 0.0)
+        heat = p->condensed_specific_heat * (gamma - 1.0) / gamma * p->molar_mass / GAS_CONSTANT;
+    return ((1.0 - x) + x * heat) / ((1.0 - x) / gamma + x * heat);
+}
+
 void sm_propellant_gas(const struct sm_propellant *propellant, struct sm_gas *gas)
 {
-    const double function = sm_gas_vandenkerckhove(propellant->gamma);
-    gas->gamma = propellant->gamma;
+    const double x = propellant->condensed_fraction, bare = sm_gas_vandenkerckhove(propellant->gamma);
+    gas->gamma_bare = propellant->gamma;
+    gas->gamma = x > 0.0 ? mixture_gamma(propellant) : propellant->gamma;
+    const double function = sm_gas_vandenkerckhove(gas->gamma);
     if (isnan(propellant->characteristic_velocity))
         gas->cstar_ideal =
-            sqrt(GAS_CONSTANT / propellant->molar_mass * propellant->flame_temperature) / function;
+            sqrt((1.0 - x) * GAS_CONSTANT / propellant->molar_mass * propellant->flame_temperature) /
+            function;
     else
         gas->cstar_ideal = propellant->characteristic_velocity;
+    gas->cstar_bare = gas->cstar_ideal * function / (bare * sqrt(1.0 - x));
     gas->cstar = propellant->cstar_efficiency * gas->cstar_ideal;
     gas->rt = (gas->cstar * function) * (gas->cstar * function);
 }

@@ -3,6 +3,7 @@
 #define SM_PROPELLANT_PROPELLANT_H
 
 #include "base/fail.h"
+#include "propellant/erosive.h"
 #include "slowmatch/param.h"
 
 /* One stretch of Vieille's law, r = rate (P / at)^exponent for from <= P < to. */
@@ -36,6 +37,10 @@ struct sm_propellant {
     double gamma;                   /* ratio of specific heats of the gas [1] */
     double characteristic_velocity; /* ideal c* [m/s], in place of flame_temperature and molar_mass */
     double cstar_efficiency;        /* delivered over ideal c* [1] */
+    double condensed_fraction;      /* mass of particles and droplets in the flow over all of it [1] */
+    double condensed_specific_heat; /* SM_ABSENT or 0: as the gas's at constant pressure [J kg-1 K-1] */
+    double lag_efficiency; /* delivered over ideal thrust of the stream, for its particles lag behind [1] */
+    struct sm_erosive erosive;
 };
 extern const struct sm_param sm_propellant_params[];
 extern const size_t sm_n_propellant_params;
@@ -46,9 +51,14 @@ extern const size_t sm_n_propellant_params;
 enum sm_status sm_propellant_check(const struct sm_propellant *propellant,
                                    struct sm_error *err) SM_MUST_CHECK;
 
-/* The gas in the chamber. c* and RT are the delivered ones and agree: c*^2 Gamma^2 = RT. */
+/* The gas in the chamber. c* and RT are the delivered ones and agree: c*^2 Gamma^2 = RT. With particles that keep up with the
+ * gas in speed and temperature the mixture is a perfect gas of its own: R = (1 - X) R_gas, and both specific heats those of
+ * gas and particles by their shares. Reference: from memory of G. Rudinger, Fundamentals of Gas-Particle Flow, Elsevier 1980;
+ * derived in docs/theory.md. */
 struct sm_gas {
-    double gamma;       /* [1] */
+    double gamma;       /* of the mixture [1] */
+    double gamma_bare;  /* of the gas alone [1] */
+    double cstar_bare;  /* ideal c* if all of the flow were gas [m/s] */
     double cstar;       /* delivered characteristic velocity [m/s] */
     double cstar_ideal; /* before cstar_efficiency [m/s] */
     double rt; /* specific gas constant times temperature, scaled by cstar_efficiency squared [J/kg] */

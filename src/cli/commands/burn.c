@@ -25,6 +25,19 @@ static void print_figures(const struct sm_result *result, enum sm_unit_system sy
     }
 }
 
+static void print_losses(const struct sm_result *result)
+{
+    if (result->n_losses > 0)
+        puts("\nspecific impulse, from ideal to delivered");
+    for (size_t i = 0; i < result->n_losses; i++) {
+        const struct sm_loss *line = &result->losses[i];
+        char lost[CLI_NUMBER] = "";
+        if (i > 0)
+            snprintf(lost, sizeof lost, "%+.2f s", -line->loss);
+        printf("  %-17s %9s %7.1f s  %s\n", line->name, lost, line->specific_impulse, line->note);
+    }
+}
+
 static void print_inputs(const struct sm_motor *motor, enum sm_unit_system system)
 {
     struct sm_motor_facts f;
@@ -63,6 +76,7 @@ static void print_result(const struct cli *cli, const struct sm_motor *motor, co
     if (!result->complete)
         puts("  STOPPED before its end: what follows is incomplete");
     print_figures(result, cli->system);
+    print_losses(result);
     fputc('\n', stdout);
     cli_print_class(&result->impulse_class, NULL, cli->system);
     if (count > 1)

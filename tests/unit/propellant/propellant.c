@@ -9,17 +9,20 @@
 
 static struct sm_propellant propellant_of(struct sm_burn_segment *segments, size_t n)
 {
-    return (struct sm_propellant){.name = "test",
-                                  .source = "invented",
-                                  .standing = SM_STANDING_INVENTED,
-                                  .density = 1700.0,
-                                  .burn_rate = {segments, n},
-                                  .reference_temperature = 294.15,
-                                  .flame_temperature = 2300.0,
-                                  .molar_mass = 23.5e-3,
-                                  .gamma = 1.22,
-                                  .characteristic_velocity = SM_ABSENT,
-                                  .cstar_efficiency = 0.95};
+    const double none = SM_ABSENT;
+    return (struct sm_propellant){
+        .name = "test",
+        .erosive = {none, none, none, 53.0, none, none, none, none, none, none, none},
+        .source = "invented",
+        .standing = SM_STANDING_INVENTED,
+        .density = 1700.0,
+        .burn_rate = {segments, n},
+        .reference_temperature = 294.15,
+        .flame_temperature = 2300.0,
+        .molar_mass = 23.5e-3,
+        .gamma = 1.22,
+        .characteristic_velocity = SM_ABSENT,
+        .cstar_efficiency = 0.95};
 }
 
 static const struct sm_param *row_of(const struct sm_param *rows, size_t n, const char *name)
@@ -34,7 +37,7 @@ static const struct sm_param *row_of(const struct sm_param *rows, size_t n, cons
 Test(propellant, rows_are_within_their_own_bounds)
 {
     const struct sm_param *list = row_of(sm_propellant_params, sm_n_propellant_params, "burn_rate");
-    cr_expect_eq(sm_n_propellant_params, 13);
+    cr_expect_eq(sm_n_propellant_params, 17);
     cr_expect_eq(list->row_size, sizeof(struct sm_burn_segment));
     cr_expect_eq(list->n_rows, 5);
     for (size_t k = 0; k < 2; k++) {
@@ -183,4 +186,45 @@ Test(gas, both_ways_of_giving_it_agree)
     const double function = sm_gas_vandenkerckhove(p.gamma);
     cr_expect_float_eq(b.cstar * b.cstar * function * function, b.rt, 1e-9);
     cr_expect_eq(b.gamma, 1.22);
+}
+
+/* Particles that keep up with the gas: R = (1 - X) R_gas, specific heats by shares. By hand for X = 0.4, gamma 1.25, the
+ * particles' heat that of the gas: gamma = 1 / (0.6 / 1.25 + 0.4) = 1.1363636. Limits: none, and all but all condensed, when
+ * the flow is isothermal. */
+Test(propellant, particles_that_keep_up_make_a_gas_of_their_own)
+{
+    struct sm_burn_segment segment = {.from = 1e6, .to = 1e7, .rate = 5e-3, .at = 5e6, .exponent = 0.3};
+    struct sm_propellant p = propellant_of(&segment, 1);
+    struct sm_gas bare, mixed;
+    p.gamma = 1.25;
+    sm_propellant_gas(&p, &bare);
+    cr_expect_eq(bare.gamma, 1.25);
+    cr_expect_eq(bare.cstar_bare, bare.cstar_ideal);
+    p.condensed_fraction = 0.4;
+    sm_propellant_gas(&p, &mixed);
+    cr_expect_float_eq(mixed.gamma, 1.1363636363636365, 1e-15);
+    const double function = sm_gas_vandenkerckhove(1.1363636363636365);
+    cr_expect_float_eq(mixed.cstar_ideal, sqrt(0.6 * 8.31446261815324 / 23.5e-3 * 2300.0) / function, 1e-9);
+    cr_expect_float_eq(mixed.cstar_bare, bare.cstar_ideal, 1e-9);
+    /* the particles' heat given: c_p of the gas is 1.25/0.25 R = 1769.035 J/kgK; with 1200: (0.6 + 0.4 * 0.678336) / (0.48 +
+     * 0.4 * 0.678336) = 1.1597158 */
+    p.condensed_specific_heat = 1200.0;
+    sm_propellant_gas(&p, &mixed);
+    cr_expect_float_eq(mixed.gamma, 1.1597158, 1e-7);
+    p.condensed_specific_heat = SM_ABSENT;
+    p.condensed_fraction = 0.7999;
+    sm_propellant_gas(&p, &mixed);
+    cr_expect(mixed.gamma > 1.0 && mixed.gamma < 1.05);
+}
+
+Test(propellant, heat_of_particles_needs_that_of_the_gas)
+{
+    struct sm_burn_segment segment = {.from = 1e6, .to = 1e7, .rate = 5e-3, .at = 5e6, .exponent = 0.3};
+    struct sm_propellant p = propellant_of(&segment, 1);
+    struct sm_error err = {0};
+    p.flame_temperature = p.molar_mass = SM_ABSENT;
+    p.characteristic_velocity = 1500.0;
+    p.condensed_specific_heat = 1200.0;
+    cr_expect_eq(sm_propellant_check(&p, &err), SM_E_FIELD);
+    cr_expect_str_eq(err.at.path, "/condensed_specific_heat");
 }
