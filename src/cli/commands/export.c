@@ -320,12 +320,6 @@ static const struct cli_option options[] = {
     {"output", "FILE", "what to write, also as -o FILE; standard output if not given, for forms of text"},
     {"points", "N", "rows of the table, chosen so that lines between them miss least; 2 or more"},
     {"date", "DAY", "a date to put in, as 2026-01-31; else that of SOURCE_DATE_EPOCH, else none"},
-    {"template", "FILE", "a Mustache template, for --to template"},
-    {"number", "QUANTITY=FORMAT",
-     "how a template's numbers look, as --number thrust=%.2f (repeatable); shortest if not given"},
-    {"html", NULL, "escape & < > and quotes in a template's values"},
-    {"lenient", NULL, "let unknown names in a template be empty, as the specification has it"},
-    {"fixed-point", NULL, "a C header of whole numbers in place of floats"},
 };
 
 const struct sm_command sm_command_export = {
@@ -334,7 +328,7 @@ const struct sm_command sm_command_export = {
     .arguments = "[MOTOR]",
     .detail = "Burns a motor, or takes a bought motor's curve, and writes thrust, mass properties, class and "
               "provenance in a form that other programs read. Without MOTOR it lists the forms.",
-    .example = "slowmatch export examples/sandpiper-cored.json --to dave-ml -o sandpiper.dml",
+    .example = "slowmatch export examples/sandpiper-cored.json --to csvw -o sandpiper.csv",
     .shared = CLI_SET | CLI_RUN | CLI_STRICT,
     .options = options,
     .n_options = sizeof options / sizeof options[0],
