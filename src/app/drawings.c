@@ -1,4 +1,5 @@
 /* Grain sections to scale, with the burning front at equal times. */
+#include "app/pictures.h"
 #include "base/text.h"
 #include "grain/edges.h"
 #include "motor/motor.h"
@@ -345,11 +346,7 @@ enum sm_status sm_draw_grains(const struct sm_motor *motor, const struct sm_resu
         .n_views = motor->spec.n_grains,
     };
     if (status == SM_OK)
-        status = sm_drawing_write(&drawing,
-                                  kind == SM_PICTURE_PNG   ? SM_PLOT_PNG
-                                  : kind == SM_PICTURE_PDF ? SM_PLOT_PDF
-                                                           : SM_PLOT_SVG,
-                                  sink, err);
+        status = sm_drawing_write(&drawing, sm_picture_plot_kind(kind), sink, err);
     sm_arena_release(&arena);
     return status;
 }

@@ -1,4 +1,5 @@
 /* Burnback tables of a motor, for people and programs. */
+#include "app/pictures.h"
 #include "base/sink.h"
 #include "base/text.h"
 #include "doc/json_write.h"
@@ -224,11 +225,7 @@ enum sm_status sm_grain_tables_plot(const struct sm_motor *motor, const struct s
         .n_panels = 1,
     };
     if (status == SM_OK)
-        status = sm_plot_write(&plot,
-                               kind == SM_PICTURE_PNG   ? SM_PLOT_PNG
-                               : kind == SM_PICTURE_PDF ? SM_PLOT_PDF
-                                                        : SM_PLOT_SVG,
-                               sink, err);
+        status = sm_plot_write(&plot, sm_picture_plot_kind(kind), sink, err);
     sm_arena_release(&arena);
     return status;
 }

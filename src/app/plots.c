@@ -1,4 +1,5 @@
 /* Pictures of results, in the units people read. */
+#include "app/pictures.h"
 #include "base/arena.h"
 #include "base/text.h"
 #include "report/axes.h"
@@ -32,7 +33,7 @@ enum sm_status sm_picture_kind_of(const char *path, enum sm_picture_kind *kind, 
     return sm_fail(err, SM_E_RANGE, "a plot's name must end in .svg, .png or .pdf, not as %.100s", path);
 }
 
-static enum sm_plot_kind plot_kind(enum sm_picture_kind kind)
+enum sm_plot_kind sm_picture_plot_kind(enum sm_picture_kind kind)
 {
     return kind == SM_PICTURE_PNG ? SM_PLOT_PNG : kind == SM_PICTURE_PDF ? SM_PLOT_PDF : SM_PLOT_SVG;
 }
@@ -145,7 +146,7 @@ enum sm_status sm_plot_results(const struct sm_result *const *results, size_t n,
     if (panels[1].n_series > 0)
         plot.n_panels = 2;
     if (status == SM_OK)
-        status = sm_plot_write(&plot, plot_kind(kind), sink, err);
+        status = sm_plot_write(&plot, sm_picture_plot_kind(kind), sink, err);
     sm_arena_release(&arena);
     return status;
 }
