@@ -11,17 +11,6 @@
 
 static const double pi = 3.14159265358979323846;
 
-static const char *const propellants[] = {"demo-slow-composite",
-                                          "generic-booster-b",
-                                          "generic-dual-thrust-d",
-                                          "generic-g",
-                                          "generic-p-1770",
-                                          "generic-x",
-                                          "kndx",
-                                          "knsb",
-                                          "knsu",
-                                          "slow-composite"};
-
 /* Uniform in [low, high), by a linear congruential generator (Knuth's MMIX constants). */
 static double uniform(uint64_t *state, double low, double high)
 {
@@ -127,7 +116,8 @@ static void try_one(uint64_t *state, const struct sample *samples, size_t n, str
     char text[4096];
     struct sm_error err = {0};
     const struct sample *s = &samples[(size_t)uniform(state, 0.0, (double)n)];
-    const char *propellant = propellants[(size_t)uniform(state, 0.0, (double)SM_COUNT(propellants))];
+    const char *propellant =
+        shipped_propellants[(size_t)uniform(state, 0.0, (double)SM_COUNT(shipped_propellants))];
     const double kn = uniform(state, 100.0, 400.0),
                  throat = fmin(0.9 * s->outer, sqrt(4.0 / pi * s->area / kn));
     const double ambient = uniform(state, 0.0, 1.0) < 0.5 ? 0.0 : uniform(state, 1e3, 101325.0);

@@ -45,6 +45,18 @@ static inline struct sm_motor *load_sharing(const char *text, const struct sm_ov
     return motor;
 }
 
+/* Those in propellants/. */
+static const char *const shipped_propellants[] = {"demo-slow-composite",
+                                                  "generic-booster-b",
+                                                  "generic-dual-thrust-d",
+                                                  "generic-g",
+                                                  "generic-p-1770",
+                                                  "generic-x",
+                                                  "kndx",
+                                                  "knsb",
+                                                  "knsu",
+                                                  "slow-composite"};
+
 static inline struct sm_motor *load_text(const char *text, const struct sm_override *overrides, size_t n)
 {
     return load_sharing(text, overrides, n, NULL);
