@@ -86,6 +86,8 @@ bool cli_flag(const struct cli *cli, const char *name);
 
 /* Opens units and prepares overrides, data folder and the unit system. False, said, on a fault. */
 bool cli_load_options(struct cli *cli);
+/* Sets the unit system from --units alone, without loading any unit data. False, said, on a fault. */
+bool cli_unit_system(struct cli *cli);
 /* --burn-end. False, said, on a fault. */
 bool cli_burn_end(const struct cli *cli, enum sm_burn_end *end);
 /* Fills run options from --model, --accuracy and --burn-end. False, said, on a fault. */

@@ -174,10 +174,18 @@ static bool take_word(const struct cli *cli, const char *option, const char *fir
     return false;
 }
 
+bool cli_unit_system(struct cli *cli)
+{
+    int is_us;
+    if (!take_word(cli, "units", "si", "us", &is_us))
+        return false;
+    cli->system = is_us ? SM_UNITS_US : SM_UNITS_SI;
+    return true;
+}
+
 bool cli_load_options(struct cli *cli)
 {
     struct sm_error err = {0};
-    int is_us;
     if (sm_units_open(&cli->units, &err) != SM_OK) {
         cli_say_error(&err);
         return false;
@@ -191,10 +199,7 @@ bool cli_load_options(struct cli *cli)
     for (size_t i = 0; i < cli->n_given; i++)
         if (strcmp(cli->given[i].option->name, "set") == 0 && !take_override(cli, cli->given[i].value))
             return false;
-    if (!take_word(cli, "units", "si", "us", &is_us))
-        return false;
-    cli->system = is_us ? SM_UNITS_US : SM_UNITS_SI;
-    return true;
+    return cli_unit_system(cli);
 }
 
 void cli_release(struct cli *cli)

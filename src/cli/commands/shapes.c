@@ -46,7 +46,7 @@ static enum cli_exit describe(struct cli *cli, const char *name)
 
 static enum cli_exit run(struct cli *cli)
 {
-    if (!cli_load_options(cli))
+    if (!cli_unit_system(cli))
         return CLI_BAD_INPUT;
     if (cli->n_arguments == 0) {
         list();
