@@ -4,7 +4,7 @@
 #include <float.h>
 #include <math.h>
 
-enum { MAX_PARTS = 256, MAX_MARKS = 3, CUBIC_ROOTS = 3 };
+enum { MAX_PARTS = 256, MAX_MARKS = 3, CUBIC_ROOTS = 3, USUAL_NODES = 256 };
 
 /* Instants within one step, as shares of it, in rising order. */
 enum { MAX_INSTANTS = MAX_PARTS + MAX_MARKS * CUBIC_ROOTS + 8 };
@@ -180,8 +180,10 @@ enum sm_status sm_trace_sample(const struct sm_chamber *chamber, const struct sm
         if (chamber->wears)
             find_levels(sm_chamber_jet(chamber, stretches[i].step.y0[SM_GROWTH], &jet), &levels);
         choose(&stretches[i], &levels, slack, &in);
-        struct sm_node *room = sm_arena_grow(arena, trace->nodes, trace->n_nodes, &capacity,
-                                             trace->n_nodes + in.n, sizeof *trace->nodes);
+        const size_t wanted = trace->n_nodes + in.n;
+        struct sm_node *room =
+            sm_arena_grow(arena, trace->nodes, trace->n_nodes, &capacity,
+                          wanted < USUAL_NODES ? USUAL_NODES : wanted, sizeof *trace->nodes);
         if (!room)
             return sm_fail(err, SM_E_NOMEM, "out of memory");
         trace->nodes = room;

@@ -77,7 +77,7 @@ static double book_error(const struct sm_march *m, const struct sm_ros_step *ste
     return fabs(more) / fmax(left, book_least * m->books_allowed);
 }
 
-/* Largest error over what is allowed; above 1 the step is too long. */
+/* The stepper's estimate of the step's error, over what is allowed. */
 static double error_norm(const struct sm_march *m, const struct sm_ros_step *step)
 {
     const int n = m->system.ros.n;
@@ -87,7 +87,7 @@ static double error_norm(const struct sm_march *m, const struct sm_ros_step *ste
         const double e = step->error[i] / (m->tolerance * size);
         sum += e * e;
     }
-    return fmax(sqrt(sum / n), book_error(m, step));
+    return sqrt(sum / n);
 }
 
 /* A higher peak moves the thrust at which the run will end. */
@@ -175,6 +175,7 @@ static enum sm_status advance(struct sm_march *m, enum sm_event *event, struct s
             /* Shorter is not always better: the surface may end like a root, with no bound to its slope. */
             if (*event != SM_NO_EVENT)
                 norm = error_norm(m, &step);
+            norm = fmax(norm, book_error(m, &step));
         }
         const double factor = fmin(5.0, fmax(0.2, safety * pow(fmax(norm, 1e-10), -0.25)));
         if (norm > 1.0) {
