@@ -48,6 +48,7 @@ struct sm_export_options {
     const char *input_hash;              /* its SHA-256 as sm_hash_file gives it; NULL: unknown */
     const struct sm_override *overrides; /* values set over the file's, n_overrides of them */
     size_t n_overrides;
+    bool fixed_point; /* c-header: whole numbers in place of floats */
 };
 
 /* ---- writing ---- */

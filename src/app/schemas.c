@@ -1,5 +1,6 @@
 /* JSON Schemas of the file formats, from the readers' own rows. */
 #include "base/text.h"
+#include "export/result_json.h"
 #include "input/read_motor.h"
 #include "input/read_propellant.h"
 #include "input/schema.h"
@@ -368,6 +369,20 @@ static void write_statistics(struct sm_json_writer *w, const void *user)
     sm_schema_object(w, "How the march went.", NULL, 0, properties, SM_COUNT(properties));
 }
 
+static void write_provenance(struct sm_json_writer *w, const void *user)
+{
+    enum { MOST = 16 };
+    struct sm_schema_property properties[MOST];
+    const struct sm_provenance_key *keys;
+    const size_t n = sm_provenance_keys(&keys);
+    (void)user;
+    for (size_t i = 0; i < n; i++)
+        properties[i] = (struct sm_schema_property){
+            keys[i].key, false, keys[i].is_text ? sm_schema_text : write_figure, keys[i].meaning};
+    sm_schema_object(w, "Where it comes from: written by export, not by burn --json. All numbers SI.", NULL,
+                     0, properties, n);
+}
+
 static void write_result_document(struct sm_json_writer *w, const char *id)
 {
     static const struct sm_schema_property properties[] = {
@@ -377,13 +392,15 @@ static void write_result_document(struct sm_json_writer *w, const char *id)
         {"standing", true, sm_schema_text, "what the numbers are worth"},
         {"model", true, sm_schema_text, "transient, equilibrium or curve"},
         {"burn_end", true, sm_schema_text, "last or contiguous: which fall through 5 % ends the burn"},
+        {"provenance", false, write_provenance, NULL},
         {"summary", true, write_summary, NULL},
         {"warnings", true, write_warnings, NULL},
         {"statistics", true, write_statistics, NULL},
         {"series", true, write_series, NULL},
     };
-    sm_schema_document(w, id, "Slowmatch result", "What burn --json writes: all numbers SI.", NULL, 0,
-                       properties, SM_COUNT(properties));
+    sm_schema_document(w, id, "Slowmatch result",
+                       "What burn --json and export --to json write: all numbers SI.", NULL, 0, properties,
+                       SM_COUNT(properties));
 }
 
 /* ---- by name ---- */

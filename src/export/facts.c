@@ -47,7 +47,7 @@ static void add_totals(struct sm_export *e)
     add_number(e, "average_thrust", t->average, SM_DIM_FORCE);
     add_number(e, "maximum_thrust", t->maximum, SM_DIM_FORCE);
     add_number(e, "maximum_pressure", r->chamber.pressure_maximum, SM_DIM_PRESSURE);
-    add_number(e, "propellant_mass", r->propellant_mass, SM_DIM_MASS);
+    add_number(e, "loaded_propellant", r->propellant_mass, SM_DIM_MASS);
     add_number(e, "loaded_mass", r->loaded_mass, SM_DIM_MASS);
     add_text(e, "mass_properties",
              e->column[SM_OUT_MOTOR_MASS]

@@ -1,6 +1,6 @@
 /* A result as slowmatch-result/1 JSON. */
-#include "doc/json_write.h"
-#include "slowmatch/simulate.h"
+#include "export/result_json.h"
+#include "export/export.h"
 
 #include <math.h>
 
@@ -132,7 +132,42 @@ static void put_series(struct sm_json_writer *w, const struct sm_result *result)
     sm_json_close(w);
 }
 
-static void put_result(struct sm_json_writer *w, const struct sm_result *result)
+static const struct sm_provenance_key provenance[] = {
+    {"program", 1, "what reckoned it"},
+    {"input", 1, "name of the motor file"},
+    {"input_sha256", 1, "SHA-256 of the motor file"},
+    {"set", 1, "values set over the file's"},
+    {"date", 1, "a day, if one was given"},
+    {"source", 1, "where a given curve comes from"},
+    {"mass_properties", 1, "whose the masses are"},
+    {"loaded_mass", 0, "mass of the whole motor before ignition, kg"},
+    {"loaded_propellant", 0, "mass of propellant before ignition, kg"},
+    {"ambient_pressure", 0, "pressure around the nozzle, Pa"},
+    {"grain_temperature", 0, "temperature of the propellant, K"},
+    {"exit_area", 0, "exit area of the nozzle, m2"},
+};
+
+size_t sm_provenance_keys(const struct sm_provenance_key **keys)
+{
+    *keys = provenance;
+    return SM_COUNT(provenance);
+}
+
+static void put_provenance(struct sm_json_writer *w, const struct sm_export *from)
+{
+    sm_json_member_object(w, "provenance");
+    for (size_t i = 0; i < SM_COUNT(provenance); i++) {
+        const struct sm_fact *f = sm_facts_find(from, provenance[i].key);
+        if (f && f->text)
+            sm_json_member_string(w, f->key, f->text);
+        else if (f)
+            sm_json_member_number(w, f->key, f->number);
+    }
+    sm_json_close(w);
+}
+
+void sm_result_put_json(struct sm_json_writer *w, const struct sm_result *result,
+                        const struct sm_export *from)
 {
     const char *model = result->model == SM_MODEL_EQUILIBRIUM ? "equilibrium" : "transient";
     sm_json_open_object(w);
@@ -142,6 +177,8 @@ static void put_result(struct sm_json_writer *w, const struct sm_result *result)
     sm_json_member_string(w, "standing", "predicted; not a certification");
     sm_json_member_string(w, "model", result->is_curve ? "curve" : model);
     sm_json_member_string(w, "burn_end", result->burn_end == SM_BURN_END_CONTIGUOUS ? "contiguous" : "last");
+    if (from)
+        put_provenance(w, from);
     sm_json_member_object(w, "summary");
     put_thrust(w, &result->thrust);
     put_chamber(w, &result->chamber);
@@ -161,7 +198,7 @@ enum sm_status sm_result_write_json(const struct sm_result *result, struct sm_si
 {
     struct sm_json_writer w;
     sm_json_write_init(&w, sink);
-    put_result(&w, result);
+    sm_result_put_json(&w, result, NULL);
     return sm_json_write_end(&w, err);
 }
 
@@ -172,7 +209,7 @@ enum sm_status sm_results_write_json(const struct sm_result *const *results, siz
     sm_json_write_init(&w, sink);
     sm_json_open_array(&w);
     for (size_t i = 0; i < n; i++)
-        put_result(&w, results[i]);
+        sm_result_put_json(&w, results[i], NULL);
     sm_json_close(&w);
     return sm_json_write_end(&w, err);
 }

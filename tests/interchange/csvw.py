@@ -47,7 +47,7 @@ def check_metadata(checks, name, path, header, run):
     checks.that("no certification" in notes["standing"], f"{name}: standing")
     checks.that(notes["program"].startswith("slowmatch "), f"{name}: program")
     checks.that(len(notes["input_sha256"]) == 64, f"{name}: hash")
-    checks.that({"propellant_mass", "loaded_mass"} <= notes.keys(), f"{name}: masses")
+    checks.that({"loaded_propellant", "loaded_mass"} <= notes.keys(), f"{name}: masses")
     checks.that(meta["dc:created"] == {"@value": "2026-01-31", "@type": "xsd:date"}, f"{name}: date")
 
 

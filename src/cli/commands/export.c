@@ -110,11 +110,28 @@ static bool take_date(const struct cli *cli, struct job *job)
     return true;
 }
 
+/* Options that belong to one form are refused with others, where they would be passed over. */
+static bool options_fit(const struct cli *cli, const struct job *job)
+{
+    static const struct {
+        const char *option, *form;
+    } rows[] = {{"fixed-point", "c-header"}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (cli_flag(cli, rows[i].option) && strcmp(job->info.name, rows[i].form) != 0) {
+            cli_say_usage(cli, "--%s goes with --to %s, not with %s", rows[i].option, rows[i].form,
+                          job->info.name);
+            return false;
+        }
+    return true;
+}
+
 static bool take_options(const struct cli *cli, struct job *job)
 {
     job->output = cli_value(cli, "output");
-    if (!find_form(cli, job) || !output_fits(cli, job) || !take_points(cli, job) || !take_date(cli, job))
+    if (!find_form(cli, job) || !output_fits(cli, job) || !options_fit(cli, job) || !take_points(cli, job) ||
+        !take_date(cli, job))
         return false;
+    job->options.fixed_point = cli_flag(cli, "fixed-point");
     job->options.overrides = cli->load.overrides;
     job->options.n_overrides = cli->load.n_overrides;
     const char *slash = job->output ? strrchr(job->output, '/') : NULL;
@@ -239,6 +256,7 @@ static const struct cli_option options[] = {
     {"output", "FILE", "what to write, also as -o FILE; standard output if not given, for forms of text"},
     {"points", "N", "rows of the table, chosen so that lines between them miss least; 2 or more"},
     {"date", "DAY", "a date to put in, as 2026-01-31; else that of SOURCE_DATE_EPOCH, else none"},
+    {"fixed-point", NULL, "a C header of whole numbers in place of floats"},
 };
 
 const struct sm_command sm_command_export = {
