@@ -265,7 +265,7 @@ const struct sm_command sm_command_export = {
     .arguments = "[MOTOR]",
     .detail = "Burns a motor, or takes a bought motor's curve, and writes thrust, mass properties, class and "
               "provenance in a form that other programs read. Without MOTOR it lists the forms.",
-    .example = "slowmatch export examples/sandpiper-cored.json --to csvw -o sandpiper.csv",
+    .example = "slowmatch export examples/sandpiper-cored.json --to dave-ml -o sandpiper.dml",
     .shared = CLI_SET | CLI_RUN | CLI_STRICT,
     .options = options,
     .n_options = sizeof options / sizeof options[0],
