@@ -51,3 +51,21 @@ ${rows}    0,
 " @ONLY)
   target_sources(${target} PRIVATE ${out})
 endfunction()
+
+# Keeps the bytes of a file in a target, as const array <name> and its size <name>_size. Further arguments: what makes it.
+function(sm_embed target name file)
+  set(out ${CMAKE_BINARY_DIR}/generated/${name}.c)
+  add_custom_command(OUTPUT ${out}
+    COMMAND ${CMAKE_COMMAND} -DFILE=${file} -DNAME=${name} -DOUT=${out} -P ${CMAKE_SOURCE_DIR}/src/cmake/SmEmbed.cmake
+    DEPENDS ${file} ${ARGN} ${CMAKE_SOURCE_DIR}/src/cmake/SmEmbed.cmake VERBATIM)
+  target_sources(${target} PRIVATE ${out})
+endfunction()
+
+# The folder of a unit's library: FMI 2.0's own names where it has one, else the pair that FMI 3.0 defines.
+function(sm_unit_platform variable)
+  string(TOLOWER "${CMAKE_SYSTEM_PROCESSOR}-${CMAKE_SYSTEM_NAME}" platform)
+  string(REGEX REPLACE "^(x86_64|amd64)-linux$" "linux64" platform ${platform})
+  string(REGEX REPLACE "^i.86-linux$" "linux32" platform ${platform})
+  string(REGEX REPLACE "^(x86_64|amd64)-darwin$" "darwin64" platform ${platform})
+  set(${variable} ${platform} PARENT_SCOPE)
+endfunction()

@@ -1,0 +1,3 @@
+#include "export/fmu_parts.h"
+
+const char sm_fmu_platform[] = SM_FMU_PLATFORM;
