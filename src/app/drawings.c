@@ -2,6 +2,7 @@
 #include "app/pictures.h"
 #include "base/text.h"
 #include "grain/edges.h"
+#include "grain/sheet.h"
 #include "motor/motor.h"
 #include "report/drawing.h"
 #include "slowmatch/grain.h"
@@ -258,6 +259,35 @@ static enum sm_status draw_meridian(struct sketch *s, const struct sm_grain_entr
     return SM_OK;
 }
 
+/* A port of solids, cut along the axis. */
+static enum sm_status draw_voids(struct sketch *s, const struct sm_grain_entry *entry,
+                                 const struct instants *at)
+{
+    enum { SQUARES = 100 }; /* to the grain's radius: half a pixel or so */
+    struct sm_voids voids;
+    struct sm_patcher patcher;
+    struct sm_sheet sheet;
+    struct sm_contour edges;
+    struct sm_draw_path path;
+    SM_TRY(sm_shape_voids(entry->shape, s->arena, &entry->common, entry->params, &voids, s->err));
+    SM_TRY(sm_patcher_init(s->arena, &voids, &patcher, s->err));
+    SM_TRY(sm_sheet_along(s->arena, &patcher, SQUARES, &sheet, s->err));
+    for (size_t i = 0; i <= at->n; i++) {
+        sm_contour_init(&edges, s->arena);
+        sm_sheet_edges(&sheet, i == 0 ? 0.0 : at->w[i - 1], i == 0, &edges);
+        SM_TRY(sm_contour_check_memory(&edges, s->err));
+        if (i == 0) {
+            SM_TRY(sm_contour_stitch(&edges, 1e-9 * voids.radius, s->err));
+            SM_TRY(path_of_chains(s, &edges, &path));
+            SM_TRY(put_part(s, &path, outline_part));
+        } else {
+            SM_TRY(path_of_edges(s, &edges, false, &path));
+            SM_TRY(put_part(s, &path, front_part(i - 1, at->n)));
+        }
+    }
+    return SM_OK;
+}
+
 /* Sections where the shape has one and its ends are no more than ends; else from the side. */
 static enum sm_status draw_grain(struct sketch *s, const struct sm_grain_entry *entry,
                                  const struct instants *at)
@@ -266,6 +296,8 @@ static enum sm_status draw_grain(struct sketch *s, const struct sm_grain_entry *
     s->parts = sm_arena_alloc(s->arena, at->n + WHOLE, sizeof *s->parts);
     if (!s->parts)
         return sm_fail(s->err, SM_E_NOMEM, "out of memory");
+    if (entry->shape->voids)
+        return draw_voids(s, entry, at);
     return entry->shape->section ? draw_section(s, entry, at) : draw_meridian(s, entry, at);
 }
 

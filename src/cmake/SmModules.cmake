@@ -6,6 +6,7 @@ function(sm_find_libraries)
     string(MAKE_C_IDENTIFIER ${module} id)
     pkg_check_modules(${id} REQUIRED IMPORTED_TARGET GLOBAL ${module})
   endforeach()
+  find_package(OpenMP COMPONENTS C) # without it everything runs on one thread
   find_path(SM_UDUNITS_INCLUDE udunits2.h PATH_SUFFIXES udunits2 REQUIRED)
   find_library(SM_UDUNITS udunits2 REQUIRED)
 endfunction()

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "grain/edges.h"
+#include "grain/sheet.h"
 
 enum { LEVELS = 32, STATIONS = 65 };
 
@@ -242,6 +243,37 @@ static enum sm_status from_splices(struct maker *m, struct sm_arena *scratch, co
     return SM_OK;
 }
 
+/* Sections across a port of solids, by nets of places; the web is the farthest of them. */
+static enum sm_status from_voids(struct maker *m, struct sm_arena *scratch, const struct sm_voids *voids,
+                                 struct sm_passage *out)
+{
+    enum { PLACES = 33, RINGS = 48 };
+    struct sm_patcher patcher;
+    struct sm_sheet *sheets = sm_arena_alloc(scratch, PLACES, sizeof *sheets);
+    double web = 0.0;
+    out->n_stations = PLACES;
+    m->z = sm_arena_alloc(m->arena, PLACES, sizeof *m->z);
+    if (!sheets || !m->z)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    SM_TRY(sm_patcher_init(scratch, voids, &patcher, m->err));
+    for (int i = 0; i < PLACES; i++) {
+        m->z[i] = voids->length * i / (PLACES - 1);
+        SM_TRY(sm_sheet_across(scratch, &patcher, m->z[i], RINGS, &sheets[i], m->err));
+        for (int k = 0; k < sheets[i].nu * sheets[i].nv; k++)
+            web = fmax(web, sheets[i].distance[k]);
+    }
+    struct sm_stage all = {.w0 = 0.0, .w1 = web};
+    SM_TRY(make_levels(m, &(struct sm_stages){.items = &all, .n = 1, .web = web}, out));
+    for (size_t i = 0; i < PLACES; i++)
+        for (size_t k = 0; k < out->n_levels; k++) {
+            double area, length;
+            sm_sheet_measure(&sheets[i], m->w[k], &area, &length);
+            m->area[i * out->n_levels + k] = area * patcher.sectors;
+            m->perimeter[i * out->n_levels + k] = length * patcher.sectors;
+        }
+    return SM_OK;
+}
+
 static enum sm_status make(struct maker *m, struct sm_arena *scratch, const struct sm_shape *shape,
                            const struct sm_grain_common *common, const void *params, struct sm_passage *out)
 {
@@ -255,6 +287,11 @@ static enum sm_status make(struct maker *m, struct sm_arena *scratch, const stru
         struct sm_spliced spliced;
         SM_TRY(sm_shape_spliced(shape, scratch, common, params, &spliced, m->err));
         return from_splices(m, scratch, &spliced, out);
+    }
+    if (shape->voids) {
+        struct sm_voids voids;
+        SM_TRY(sm_shape_voids(shape, scratch, common, params, &voids, m->err));
+        return from_voids(m, scratch, &voids, out);
     }
     if (shape->section) {
         struct sm_section section;

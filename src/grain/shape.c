@@ -154,7 +154,27 @@ enum sm_status sm_shape_spliced(const struct sm_shape *shape, struct sm_arena *a
     return make_spliced(shape, arena, &grain, params, out, err);
 }
 
-/* Splices, section or meridian are scratch: only the table is kept. */
+static enum sm_status make_voids(const struct sm_shape *shape, struct sm_arena *arena,
+                                 const struct sm_grain_common *common, const void *params,
+                                 struct sm_voids *out, struct sm_error *err)
+{
+    if (!shape->voids)
+        return sm_fail(err, SM_E_INTERNAL, "a grain of shape %s has no voids", shape->name);
+    *out = (struct sm_voids){
+        .radius = 0.5 * common->outer_diameter, .length = common->length, .burning = common->burning};
+    return shape->voids(arena, common, params, out, err);
+}
+
+enum sm_status sm_shape_voids(const struct sm_shape *shape, struct sm_arena *arena,
+                              const struct sm_grain_common *common, const void *params, struct sm_voids *out,
+                              struct sm_error *err)
+{
+    struct sm_grain_common grain;
+    SM_TRY(check_all(shape, common, params, &grain, err));
+    return make_voids(shape, arena, &grain, params, out, err);
+}
+
+/* Splices, voids, section or meridian are scratch: only the table is kept. */
 static enum sm_status from_outline(const struct sm_shape *shape, struct sm_arena *arena,
                                    struct sm_arena *scratch, const struct sm_grain_common *common,
                                    const void *params, struct sm_geometry *out, struct sm_error *err)
@@ -163,6 +183,11 @@ static enum sm_status from_outline(const struct sm_shape *shape, struct sm_arena
         struct sm_spliced spliced;
         SM_TRY(make_spliced(shape, scratch, common, params, &spliced, err));
         return sm_spliced_geometry(arena, &spliced, out, err);
+    }
+    if (shape->voids) {
+        struct sm_voids voids;
+        SM_TRY(make_voids(shape, scratch, common, params, &voids, err));
+        return sm_voids_geometry(arena, &voids, 0, out, err);
     }
     if (shape->section) {
         struct sm_section section;

@@ -11,6 +11,7 @@
 #include "grain/meridian.h"
 #include "grain/section.h"
 #include "grain/splice.h"
+#include "grain/voids.h"
 #include "slowmatch/param.h"
 
 /* Faces of a grain that may burn. A shape names those it has and those that burn unless the file says
@@ -59,7 +60,12 @@ struct sm_shape {
     enum sm_status (*spliced)(struct sm_arena *arena, const struct sm_grain_common *common,
                               const void *params, struct sm_spliced *out, struct sm_error *err);
 
-    /* Makes the table. NULL: made from the splices, the section or the meridian. A shape that has both is one with a
+    /* The solids that make up the port, anywhere in space. Before the call out has its radius, length and burning faces. May
+     * be NULL. */
+    enum sm_status (*voids)(struct sm_arena *arena, const struct sm_grain_common *common, const void *params,
+                            struct sm_voids *out, struct sm_error *err);
+
+    /* Makes the table. NULL: made from the splices, the voids, the section or the meridian. A shape that has both is one with a
      * closed form, which the tests hold against the other. */
     enum sm_status (*geometry)(struct sm_arena *arena, const struct sm_grain_common *common,
                                const void *params, struct sm_geometry *out, struct sm_error *err);
@@ -89,6 +95,11 @@ enum sm_status sm_shape_meridian(const struct sm_shape *shape, struct sm_arena *
 enum sm_status sm_shape_spliced(const struct sm_shape *shape, struct sm_arena *arena,
                                 const struct sm_grain_common *common, const void *params,
                                 struct sm_spliced *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* The voids, likewise. */
+enum sm_status sm_shape_voids(const struct sm_shape *shape, struct sm_arena *arena,
+                              const struct sm_grain_common *common, const void *params, struct sm_voids *out,
+                              struct sm_error *err) SM_MUST_CHECK;
 
 /* For a shape's own check: SM_E_GEOMETRY at /name unless value is below (or above) the limit [m], which the message calls
  * by its own words. */

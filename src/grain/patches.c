@@ -1,0 +1,667 @@
+#include "grain/patches.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "grain/shape.h"
+
+/* Lengths of no account, as a share of the grain's radius. Surfaces that lie in one another are told apart by it. */
+static const double CLOSE = 1e-9;
+
+/* Constraints that are not solids. */
+enum { WALL = -3, FORE = -2, AFT = -1 };
+
+/* ---- a patch ---- */
+
+enum kind {
+    TURNED_LINE, /* s along a line of the meridian, t round the axis */
+    TURNED_ARC,  /* s on an arc of the meridian, t round the axis */
+    FLAT,        /* s and t along the first two axes */
+    ROUND_EDGE   /* s about an edge, t along it: the third axis */
+};
+
+struct patch {
+    enum kind kind;
+    int owner;                    /* solid, or FORE, AFT, WALL */
+    struct sm_triple at, axes[3]; /* [m], [1] */
+    double r, z;                  /* meridian at s = 0, or its arc's middle [m] */
+    double nr, nz;                /* outward normal of the meridian's line [1] */
+    double radius;                /* of the arc or the rounded edge [m] */
+    double s0, s1, t0, t1;        /* [m] or [rad] */
+};
+
+struct spot {
+    struct sm_triple p, normal; /* [m], [1] */
+    double stretch;             /* area to ds dt [m2 per unit of s and t] */
+};
+
+static struct sm_triple in_frame(const struct patch *f, double x, double y, double z)
+{
+    const struct sm_triple *e = f->axes;
+    return (struct sm_triple){x * e[0].x + y * e[1].x + z * e[2].x, x * e[0].y + y * e[1].y + z * e[2].y,
+                              x * e[0].z + y * e[1].z + z * e[2].z};
+}
+
+static void find_spot(const struct patch *f, double s, double t, struct spot *out)
+{
+    switch (f->kind) {
+    case TURNED_LINE:
+    case TURNED_ARC: {
+        const bool arc = f->kind == TURNED_ARC;
+        const double nr = arc ? cos(s) : f->nr, nz = arc ? sin(s) : f->nz;
+        const double r = arc ? f->r + f->radius * nr : f->r - s * nz;
+        const double z = arc ? f->z + f->radius * nz : f->z + s * nr;
+        const double c = cos(t), d = sin(t);
+        out->normal = in_frame(f, nr * c, nr * d, nz);
+        out->p = sm_triple_add(f->at, 1.0, in_frame(f, r * c, r * d, z));
+        out->stretch = arc ? f->radius * fmax(r, 0.0) : fmax(r, 0.0);
+        break;
+    }
+    case FLAT:
+        out->normal = f->axes[2];
+        out->p = sm_triple_add(f->at, 1.0, in_frame(f, s, t, 0.0));
+        out->stretch = 1.0;
+        break;
+    case ROUND_EDGE:
+    default: {
+        const double c = cos(s), d = sin(s);
+        out->normal = in_frame(f, c, d, 0.0);
+        out->p = sm_triple_add(f->at, 1.0, in_frame(f, f->radius * c, f->radius * d, t));
+        out->stretch = f->radius;
+        break;
+    }
+    }
+}
+
+struct cell {
+    double s0, s1, t0, t1; /* [m] or [rad] */
+};
+
+/* How long a cell is along s and, at most, along t [m]. */
+static void measure(const struct patch *f, const struct cell *c, double *along_s, double *along_t)
+{
+    const double ds = c->s1 - c->s0, dt = c->t1 - c->t0;
+    double r = 1.0, scale = 1.0;
+    if (f->kind == TURNED_LINE) {
+        r = fmax(f->r - c->s0 * f->nz, f->r - c->s1 * f->nz);
+    } else if (f->kind == TURNED_ARC) {
+        const double best = c->s0 < 0.0 && c->s1 > 0.0 ? 1.0 : fmax(cos(c->s0), cos(c->s1));
+        r = f->r + f->radius * best;
+        scale = f->radius;
+    } else if (f->kind == ROUND_EDGE) {
+        scale = f->radius;
+    }
+    *along_s = ds * scale;
+    *along_t = dt * fmax(r, 0.0);
+}
+
+/* ---- cutting a patch ---- */
+
+enum { MOST_SOLIDS = 256, MOST_CORNERS = 16 };
+
+struct cutter {
+    const struct sm_patcher *patcher;
+    const struct patch *patch;
+    double w, low, high; /* distance burned; the grain lies between low and high [m] */
+    bool has_plane;      /* only the side that this normal points to is wanted */
+    struct sm_triple plane;
+    struct sm_patch_sums *sums;
+};
+
+/* Constraints of a cell: solids by number, then these. */
+enum { C_WALL = MOST_SOLIDS, C_LOW, C_HIGH, C_PLANE, C_COUNT };
+struct active {
+    int n;
+    short items[MOST_SOLIDS + 4];
+};
+
+/* Of surfaces that lie in one another the solid named first has what is there. */
+static double constraint(const struct cutter *k, int which, struct sm_triple p)
+{
+    const struct sm_patcher *s = k->patcher;
+    const int owner = k->patch->owner;
+    switch (which) {
+    case C_WALL:
+        return s->voids->radius - sqrt(p.x * p.x + p.y * p.y) - s->close;
+    case C_LOW:
+        return p.z - k->low - s->close;
+    case C_HIGH:
+        return k->high - p.z - s->close;
+    case C_PLANE:
+        return sm_triple_dot(p, k->plane);
+    default:
+        return sm_solid_distance(&s->solids[which], p) - k->w + (which < owner ? -s->close : s->close);
+    }
+}
+
+static void add_weighted(struct sm_patch_sums *sums, const struct spot *at, double area)
+{
+    double *f = sums->front;
+    const struct sm_triple p = at->p;
+    f[SM_VOLUME] += area;
+    f[SM_X] += area * p.x;
+    f[SM_Y] += area * p.y;
+    f[SM_Z] += area * p.z;
+    f[SM_XX] += area * p.x * p.x;
+    f[SM_YY] += area * p.y * p.y;
+    f[SM_ZZ] += area * p.z * p.z;
+    f[SM_XY] += area * p.x * p.y;
+    f[SM_XZ] += area * p.x * p.z;
+    f[SM_YZ] += area * p.y * p.z;
+    sums->outward += area * sm_triple_dot(p, at->normal);
+}
+
+/* Where the straight line to a visible spot starts must be in the grain, or something stands in its way. */
+static void check_foot(const struct cutter *k, const struct spot *at)
+{
+    const struct sm_voids *v = k->patcher->voids;
+    if (k->patch->owner < 0 || k->sums->astray)
+        return;
+    const struct sm_triple foot = sm_triple_add(at->p, -k->w, at->normal);
+    const double slack = fmin(k->patcher->cell * k->patcher->cell / v->radius, 0.01 * v->radius);
+    const bool is_out = hypot(foot.x, foot.y) > v->radius + slack ||
+                        (foot.z < -slack && !(v->burning & SM_FACE_FORE_END)) ||
+                        (foot.z > v->length + slack && !(v->burning & SM_FACE_AFT_END));
+    if (is_out)
+        k->sums->astray = 1 + k->patcher->entry[k->patch->owner];
+}
+
+/* A cell that is visible all over: three Gauss points either way, exact for what a quarter turn makes of moments to 1e-6. */
+static void add_whole(const struct cutter *k, const struct cell *c)
+{
+    static const double place[3] = {0.1127016653792583, 0.5, 0.8872983346207417};
+    static const double share[3] = {5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0};
+    const double ds = c->s1 - c->s0, dt = c->t1 - c->t0;
+    for (int i = 0; i < 3; i++)
+        for (int j = 0; j < 3; j++) {
+            struct spot at;
+            find_spot(k->patch, c->s0 + place[i] * ds, c->t0 + place[j] * dt, &at);
+            add_weighted(k->sums, &at, share[i] * share[j] * ds * dt * at.stretch);
+            check_foot(k, &at);
+        }
+}
+
+/* A polygon in a leaf; corners carry s, t and the constraint at hand. */
+struct corner {
+    double s, t; /* [m] or [rad] */
+    double g;    /* [m] */
+};
+
+/* Cuts off what is negative. */
+static int clip(const struct corner *in, int n, struct corner *out)
+{
+    int m = 0;
+    for (int i = 0; i < n; i++) {
+        const struct corner a = in[i], b = in[(i + 1) % n];
+        if (a.g >= 0.0)
+            out[m++] = a;
+        if ((a.g >= 0.0) != (b.g >= 0.0)) {
+            const double x = a.g / (a.g - b.g);
+            out[m++] = (struct corner){a.s + x * (b.s - a.s), a.t + x * (b.t - a.t), 0.0};
+        }
+    }
+    return m;
+}
+
+static void add_polygon(const struct cutter *k, const struct corner *c, int n)
+{
+    double twice = 0.0, s = 0.0, t = 0.0;
+    for (int i = 1; i + 1 < n; i++) {
+        const double area =
+            (c[i].s - c[0].s) * (c[i + 1].t - c[0].t) - (c[i + 1].s - c[0].s) * (c[i].t - c[0].t);
+        twice += area;
+        s += area * (c[i].s + c[i + 1].s - 2.0 * c[0].s);
+        t += area * (c[i].t + c[i + 1].t - 2.0 * c[0].t);
+    }
+    if (!(twice > 0.0))
+        return;
+    struct spot at;
+    find_spot(k->patch, c[0].s + s / (3.0 * twice), c[0].t + t / (3.0 * twice), &at);
+    add_weighted(k->sums, &at, 0.5 * twice * at.stretch);
+    check_foot(k, &at);
+}
+
+/* Constraints that are straight lines in each of the leaf's two triangles. */
+static void add_leaf(const struct cutter *k, const struct cell *c, const struct active *active)
+{
+    static const int triangles[2][3] = {{0, 1, 2}, {0, 2, 3}};
+    const double s[4] = {c->s0, c->s1, c->s1, c->s0}, t[4] = {c->t0, c->t0, c->t1, c->t1};
+    struct sm_triple p[4];
+    double g[MOST_CORNERS][4];
+    int n_cuts = 0;
+    for (int i = 0; i < 4; i++) {
+        struct spot at;
+        find_spot(k->patch, s[i], t[i], &at);
+        p[i] = at.p;
+    }
+    for (int a = 0; a < active->n && n_cuts < MOST_CORNERS - 4; a++) {
+        double most = -SM_INF, least = SM_INF;
+        for (int i = 0; i < 4; i++) {
+            g[n_cuts][i] = constraint(k, active->items[a], p[i]);
+            most = fmax(most, g[n_cuts][i]);
+            least = fmin(least, g[n_cuts][i]);
+        }
+        if (most <= 0.0)
+            return;
+        n_cuts += least < 0.0;
+    }
+    for (int f = 0; f < 2; f++) {
+        const int *v = triangles[f];
+        struct corner both[2][MOST_CORNERS + 4];
+        int n = 3, now = 0;
+        double weight[3];
+        for (int i = 0; i < 3; i++)
+            both[0][i] = (struct corner){s[v[i]], t[v[i]], 0.0};
+        for (int a = 0; a < n_cuts && n > 2; a++) {
+            const double ds = c->s1 - c->s0, dt = c->t1 - c->t0;
+            for (int i = 0; i < n; i++) { /* straight in the triangle: by its corners' weights */
+                const double x = (both[now][i].s - c->s0) / ds, y = (both[now][i].t - c->t0) / dt;
+                weight[0] = f == 0 ? 1.0 - x : 1.0 - y;
+                weight[1] = f == 0 ? x - y : x;
+                weight[2] = f == 0 ? y : y - x;
+                both[now][i].g = weight[0] * g[a][v[0]] + weight[1] * g[a][v[1]] + weight[2] * g[a][v[2]];
+            }
+            n = clip(both[now], n, both[1 - now]);
+            now = 1 - now;
+        }
+        add_polygon(k, both[now], n);
+    }
+}
+
+static void cut_cell(const struct cutter *k, const struct cell *c, const struct active *before)
+{
+    double along_s, along_t;
+    measure(k->patch, c, &along_s, &along_t);
+    const double half = 0.5 * hypot(along_s, along_t);
+    struct spot at;
+    struct active active;
+    active.n = 0;
+    k->sums->n_cells++;
+    find_spot(k->patch, 0.5 * (c->s0 + c->s1), 0.5 * (c->t0 + c->t1), &at);
+    for (int i = 0; i < before->n; i++) {
+        const double g = constraint(k, before->items[i], at.p);
+        if (g < -half)
+            return;
+        if (g <= half)
+            active.items[active.n++] = before->items[i];
+    }
+    if (active.n == 0) {
+        add_whole(k, c);
+        return;
+    }
+    const double cell = k->patcher->cell * (1.0 + 1e-6); /* halves of a length that fits exactly are taken */
+    if (along_s <= cell && along_t <= cell) {
+        add_leaf(k, c, &active);
+        return;
+    }
+    const double s = 0.5 * (c->s0 + c->s1), t = 0.5 * (c->t0 + c->t1);
+    const bool by_s = along_s >= along_t;
+    const struct cell first = {c->s0, by_s ? s : c->s1, c->t0, by_s ? c->t1 : t};
+    const struct cell second = {by_s ? s : c->s0, c->s1, by_s ? c->t0 : t, c->t1};
+    cut_cell(k, &first, &active);
+    cut_cell(k, &second, &active);
+}
+
+/* Cells to begin with turn by no more than a quarter of a right angle either way. */
+static void cut_patch(struct cutter *k, const struct patch *f)
+{
+    const bool s_turns = f->kind == TURNED_ARC || f->kind == ROUND_EDGE;
+    const bool t_turns = f->kind == TURNED_LINE || f->kind == TURNED_ARC;
+    const double quarter = 0.25 * M_PI * (1.0 + 1e-9);
+    const int n_s = s_turns ? (int)ceil((f->s1 - f->s0) / quarter) : 1;
+    const int n_t = t_turns ? (int)ceil((f->t1 - f->t0) / quarter) : 1;
+    if (!(f->s1 > f->s0) || !(f->t1 > f->t0) || (s_turns && f->radius <= 0.0))
+        return;
+    struct active all;
+    all.n = 0;
+    for (size_t i = 0; i < k->patcher->n; i++)
+        if ((int)i != f->owner)
+            all.items[all.n++] = (short)i;
+    if (f->owner != WALL)
+        all.items[all.n++] = C_WALL;
+    if (f->owner != FORE)
+        all.items[all.n++] = C_LOW;
+    if (f->owner != AFT)
+        all.items[all.n++] = C_HIGH;
+    if (k->has_plane && f->owner >= 0)
+        all.items[all.n++] = C_PLANE;
+    k->patch = f;
+    for (int i = 0; i < n_s; i++)
+        for (int j = 0; j < n_t; j++) {
+            const struct cell c = {f->s0 + (f->s1 - f->s0) * i / n_s, f->s0 + (f->s1 - f->s0) * (i + 1) / n_s,
+                                   f->t0 + (f->t1 - f->t0) * j / n_t,
+                                   f->t0 + (f->t1 - f->t0) * (j + 1) / n_t};
+            cut_cell(k, &c, &all);
+        }
+}
+
+/* ---- the patches of a solid's parallel surface ---- */
+
+static struct patch patch_on(const struct sm_solid *s, int owner, enum kind kind)
+{
+    struct patch f = {.kind = kind, .owner = owner, .at = s->at};
+    memcpy(f.axes, s->axes, sizeof f.axes);
+    return f;
+}
+
+static void cut_arc(struct cutter *k, const struct sm_solid *s, int owner, double r, double z, double radius,
+                    double from, double to, double turn)
+{
+    struct patch f = patch_on(s, owner, TURNED_ARC);
+    f.r = r;
+    f.z = z;
+    f.radius = radius;
+    f.s0 = from;
+    f.s1 = to;
+    f.t1 = turn;
+    cut_patch(k, &f);
+}
+
+static void cut_line(struct cutter *k, const struct sm_solid *s, int owner, double r, double z, double nr,
+                     double nz, double length, double turn)
+{
+    struct patch f = patch_on(s, owner, TURNED_LINE);
+    f.r = r;
+    f.z = z;
+    f.nr = nr;
+    f.nz = nz;
+    f.s1 = length;
+    f.t1 = turn;
+    cut_patch(k, &f);
+}
+
+static void cut_cone(struct cutter *k, const struct sm_solid *s, int owner, double turn)
+{
+    const double w = k->w, length = hypot(s->a - s->b, s->c), nr = s->c / length, nz = (s->a - s->b) / length;
+    const double lean = atan2(nz, nr);
+    cut_line(k, s, owner, s->a + w * nr, w * nz, nr, nz, length, turn);
+    cut_line(k, s, owner, 0.0, -w, 0.0, -1.0, s->a, turn);       /* s runs outwards */
+    cut_line(k, s, owner, s->b, s->c + w, 0.0, 1.0, s->b, turn); /* s runs inwards */
+    cut_arc(k, s, owner, s->a, 0.0, w, -M_PI_2, lean, turn);
+    cut_arc(k, s, owner, s->b, s->c, w, lean, M_PI_2, turn);
+}
+
+static void cut_ring(struct cutter *k, const struct sm_solid *s, int owner, double turn)
+{
+    const double q = s->b + k->w,
+                 span = q > s->a ? acos(-s->a / q) : M_PI; /* where the tube meets the axis */
+    cut_arc(k, s, owner, s->a, 0.0, q, -span, span, turn);
+}
+
+/* A direction of a box: an axis, either way. */
+static struct sm_triple way_of(const struct sm_solid *s, int axis, double sign)
+{
+    const struct sm_triple zero = {0.0, 0.0, 0.0};
+    return sm_triple_add(zero, sign, s->axes[axis]);
+}
+
+static void cut_box_faces(struct cutter *k, const struct sm_solid *s, int owner)
+{
+    const double half[3] = {s->a, s->b, s->c};
+    for (int axis = 0; axis < 3; axis++)
+        for (int side = -1; side <= 1; side += 2) {
+            const int u = (axis + 1) % 3, v = (axis + 2) % 3;
+            struct patch f = patch_on(s, owner, FLAT);
+            f.axes[0] = s->axes[u];
+            f.axes[1] = s->axes[v];
+            f.axes[2] = way_of(s, axis, side);
+            f.at = sm_triple_add(s->at, half[axis] + k->w, f.axes[2]);
+            f.s0 = -half[u];
+            f.s1 = half[u];
+            f.t0 = -half[v];
+            f.t1 = half[v];
+            cut_patch(k, &f);
+        }
+}
+
+static void cut_box_edges(struct cutter *k, const struct sm_solid *s, int owner)
+{
+    const double half[3] = {s->a, s->b, s->c};
+    for (int axis = 0; axis < 3; axis++)
+        for (int which = 0; which < 4; which++) {
+            const int u = (axis + 1) % 3, v = (axis + 2) % 3;
+            struct patch f = patch_on(s, owner, ROUND_EDGE);
+            f.axes[0] = way_of(s, u, which & 1 ? 1.0 : -1.0);
+            f.axes[1] = way_of(s, v, which & 2 ? 1.0 : -1.0);
+            f.axes[2] = s->axes[axis];
+            f.at = sm_triple_add(sm_triple_add(s->at, half[u], f.axes[0]), half[v], f.axes[1]);
+            f.radius = k->w;
+            f.s1 = M_PI_2;
+            f.t0 = -half[axis];
+            f.t1 = half[axis];
+            cut_patch(k, &f);
+        }
+    for (int which = 0; which < 8; which++) {
+        struct sm_solid corner = *s;
+        for (int axis = 0; axis < 3; axis++) {
+            corner.axes[axis] = way_of(s, axis, which >> axis & 1 ? 1.0 : -1.0);
+            corner.at = sm_triple_add(corner.at, half[axis], corner.axes[axis]);
+        }
+        cut_arc(k, &corner, owner, 0.0, 0.0, k->w, 0.0, M_PI_2, M_PI_2);
+    }
+}
+
+static void cut_solid(struct cutter *k, int owner, double turn)
+{
+    const struct sm_solid *s = &k->patcher->solids[owner];
+    switch (s->form) {
+    case SM_SOLID_BALL:
+        cut_arc(k, s, owner, 0.0, 0.0, s->a + k->w, -M_PI_2, M_PI_2, turn);
+        break;
+    case SM_SOLID_CONE:
+        cut_cone(k, s, owner, turn);
+        break;
+    case SM_SOLID_BOX:
+        cut_box_faces(k, s, owner);
+        cut_box_edges(k, s, owner);
+        break;
+    case SM_SOLID_RING:
+    default:
+        cut_ring(k, s, owner, turn);
+        break;
+    }
+}
+
+static const struct sm_solid upright = {.axes = {{1.0, 0.0, 0.0}, {0.0, 1.0, 0.0}, {0.0, 0.0, 1.0}}};
+
+/* A face across the axis; it burns towards the grain's middle. */
+static void cut_end(struct cutter *k, int owner, double z, double turn)
+{
+    const double radius = k->patcher->voids->radius;
+    if (owner == FORE)
+        cut_line(k, &upright, owner, radius, z, 0.0, 1.0, radius, turn);
+    else
+        cut_line(k, &upright, owner, 0.0, z, 0.0, -1.0, radius, turn);
+}
+
+/* ---- all of it ---- */
+
+static double turn_of(const struct sm_patcher *p)
+{
+    return (p->is_mirrored ? M_PI : 2.0 * M_PI) / p->sectors;
+}
+
+static struct cutter cutter_at(const struct sm_patcher *p, double w, struct sm_patch_sums *sums)
+{
+    const struct sm_voids *v = p->voids;
+    *sums = (struct sm_patch_sums){.outward = 0.0};
+    return (struct cutter){.patcher = p,
+                           .w = w,
+                           .low = v->burning & SM_FACE_FORE_END ? w : 0.0,
+                           .high = v->length - (v->burning & SM_FACE_AFT_END ? w : 0.0),
+                           .sums = sums};
+}
+
+/* One part repeated all round. A part's own x and y are of account only where there is but one or two of them. */
+static void unfold(const struct sm_patcher *p, struct sm_patch_sums *sums)
+{
+    const double times = (p->is_mirrored ? 2.0 : 1.0) * p->sectors;
+    double *f = sums->front;
+    for (int i = 0; i < SM_N_INTEGRALS; i++)
+        f[i] *= times;
+    sums->outward *= times;
+    if (p->sectors > 1)
+        f[SM_X] = f[SM_Y] = f[SM_XZ] = f[SM_YZ] = 0.0;
+    if (p->sectors > 2) {
+        f[SM_XX] = f[SM_YY] = 0.5 * (f[SM_XX] + f[SM_YY]);
+        f[SM_XY] = 0.0;
+    }
+}
+
+void sm_patcher_level(const struct sm_patcher *p, double w, struct sm_patch_sums *out)
+{
+    struct cutter k = cutter_at(p, w, out);
+    if (k.high <= k.low)
+        return;
+    for (size_t i = 0; i < p->n; i++) {
+        if (!p->share[i])
+            continue;
+        const bool coaxial = sm_solid_is_coaxial(&p->solids[i], p->close);
+        const double angle = atan2(p->solids[i].at.y, p->solids[i].at.x);
+        k.has_plane = p->is_mirrored && !coaxial;
+        k.plane = (struct sm_triple){-sin(angle), cos(angle), 0.0};
+        cut_solid(&k, (int)i, coaxial ? turn_of(p) : 2.0 * M_PI);
+    }
+    if (p->voids->burning & SM_FACE_FORE_END)
+        cut_end(&k, FORE, k.low, turn_of(p));
+    if (p->voids->burning & SM_FACE_AFT_END)
+        cut_end(&k, AFT, k.high, turn_of(p));
+    unfold(p, out);
+}
+
+double sm_patcher_volume(const struct sm_patcher *p, double w)
+{
+    const double length = p->voids->length, radius = p->voids->radius;
+    struct sm_patch_sums front, wall;
+    sm_patcher_level(p, w, &front);
+    struct cutter k = cutter_at(p, w, &wall);
+    if (k.high <= k.low)
+        return 0.0;
+    cut_line(&k, &upright, WALL, radius, 0.0, 1.0, 0.0, length, turn_of(p));
+    const double side = wall.outward;
+    if (!(p->voids->burning & SM_FACE_FORE_END)) /* its outward normal points the other way, but z is 0 */
+        cut_end(&k, FORE, 0.0, turn_of(p));
+    wall.outward = side;
+    if (!(p->voids->burning & SM_FACE_AFT_END))
+        cut_end(&k, AFT, length, turn_of(p));
+    wall.outward = 2.0 * side - wall.outward; /* the end's, turned over */
+    unfold(p, &wall);
+    return (wall.outward - front.outward) / 3.0;
+}
+
+double sm_patcher_aft_area(const struct sm_patcher *p)
+{
+    struct sm_patch_sums sums;
+    struct cutter k = cutter_at(p, 0.0, &sums);
+    cut_end(&k, AFT, p->voids->length, turn_of(p));
+    unfold(p, &sums);
+    return sums.front[SM_VOLUME];
+}
+
+double sm_patcher_distance(const struct sm_patcher *p, struct sm_triple at)
+{
+    const struct sm_voids *v = p->voids;
+    double least = SM_INF;
+    for (size_t i = 0; i < p->n; i++)
+        least = fmin(least, sm_solid_distance(&p->solids[i], at));
+    if (v->burning & SM_FACE_FORE_END)
+        least = fmin(least, at.z);
+    if (v->burning & SM_FACE_AFT_END)
+        least = fmin(least, v->length - at.z);
+    return least;
+}
+
+/* ---- making one ---- */
+
+static int common_divisor(int a, int b)
+{
+    while (b != 0) {
+        const int rest = a % b;
+        a = b;
+        b = rest;
+    }
+    return a;
+}
+
+/* Is the solid its own mirror image in the plane through it and the axis? */
+static bool is_upright(const struct sm_solid *s, double close)
+{
+    const double angle = atan2(s->at.y, s->at.x);
+    const struct sm_triple side = {-sin(angle), cos(angle), 0.0};
+    if (hypot(s->at.x, s->at.y) <= close)
+        return false;
+    if (s->form == SM_SOLID_BALL)
+        return true;
+    if (s->form != SM_SOLID_BOX)
+        return fabs(sm_triple_dot(s->axes[2], side)) <= 1e-12;
+    for (int i = 0; i < 3; i++)
+        if (fabs(sm_triple_dot(s->axes[i], side)) >= 1.0 - 1e-12)
+            return true;
+    return false;
+}
+
+/* A body of revolution is cut into this many parts, of which one is enough. */
+enum { ROUND = 24 };
+
+static void find_symmetry(struct sm_patcher *p)
+{
+    const struct sm_voids *v = p->voids;
+    int n = 0;
+    bool mirrored = true;
+    for (size_t i = 0; i < v->n; i++)
+        if (!sm_solid_is_coaxial(&v->items[i].solid, p->close))
+            n = common_divisor(n, v->items[i].count);
+    for (size_t i = 0; i < v->n && n > 0; i++) {
+        const struct sm_solid *s = &v->items[i].solid;
+        if (sm_solid_is_coaxial(s, p->close))
+            continue;
+        const double steps = atan2(s->at.y, s->at.x) * v->items[i].count / M_PI;
+        mirrored = mirrored && v->items[i].count == n && is_upright(s, p->close) &&
+                   fabs(steps - round(steps)) <= 1e-12;
+    }
+    p->all_coaxial = n == 0;
+    p->sectors = n == 0 ? ROUND : n;
+    p->is_mirrored = n > 2 && mirrored;
+}
+
+/* A solid of revolution about the axis is given its first axis along x, so that its first part is the common one. */
+static struct sm_solid placed(const struct sm_patcher *p, const struct sm_void *v, int k)
+{
+    struct sm_solid s = sm_solid_turned(&v->solid, 2.0 * M_PI * k / v->count);
+    if (!sm_solid_is_coaxial(&s, p->close))
+        return s;
+    const double way = s.form == SM_SOLID_BALL || s.axes[2].z > 0.0 ? 1.0 : -1.0;
+    s.at.x = s.at.y = 0.0;
+    s.axes[0] = (struct sm_triple){1.0, 0.0, 0.0};
+    s.axes[1] = (struct sm_triple){0.0, way, 0.0};
+    s.axes[2] = (struct sm_triple){0.0, 0.0, way};
+    return s;
+}
+
+enum sm_status sm_patcher_init(struct sm_arena *arena, const struct sm_voids *voids, struct sm_patcher *out,
+                               struct sm_error *err)
+{
+    *out = (struct sm_patcher){
+        .voids = voids, .cell = voids->radius / voids->fineness, .close = CLOSE * voids->radius};
+    size_t room = 0;
+    for (size_t i = 0; i < voids->n; i++)
+        room += (size_t)voids->items[i].count;
+    if (room > MOST_SOLIDS)
+        return sm_fail(err, SM_E_RANGE, "there are %zu voids; %d is the most", room, MOST_SOLIDS);
+    out->solids = sm_arena_alloc(arena, room, sizeof *out->solids);
+    out->share = sm_arena_alloc(arena, room, sizeof *out->share);
+    out->entry = sm_arena_alloc(arena, room, sizeof *out->entry);
+    if (!out->solids || !out->share || !out->entry)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    find_symmetry(out);
+    for (size_t i = 0; i < voids->n; i++) {
+        const bool coaxial = sm_solid_is_coaxial(&voids->items[i].solid, out->close);
+        const int copies = coaxial ? 1 : voids->items[i].count;
+        for (int k = 0; k < copies; k++, out->n++) {
+            out->solids[out->n] = placed(out, &voids->items[i], k);
+            out->share[out->n] = coaxial || k < copies / out->sectors;
+            out->entry[out->n] = i;
+        }
+    }
+    return SM_OK;
+}

@@ -1,0 +1,68 @@
+/*
+ * Burning surface of a port that is a union of simple solids anywhere in a cylinder, at one distance burned.
+ *
+ * The front is made of patches of the solids' parallel surfaces: planes, cylinders, cones, balls and tori. Each patch is cut by
+ * halves in its own two parameters; a cell that other solids have burned, or that nothing else comes near, is settled by its
+ * distance from them at its middle alone, and what is left is cut straight, by every constraint by itself, once it is small.
+ * The error falls with the square of the smallest cell, the work grows with its inverse.
+ */
+#ifndef SM_GRAIN_PATCHES_H
+#define SM_GRAIN_PATCHES_H
+
+#include "base/arena.h"
+#include "base/fail.h"
+#include "grain/geometry.h"
+#include "grain/solid.h"
+
+/* A void, and how many like it stand spread evenly about the axis. */
+struct sm_void {
+    struct sm_solid solid;
+    int count;
+};
+
+/* A port in a grain. Burning ends count as voids too. */
+struct sm_voids {
+    const struct sm_void *items;
+    size_t n;
+    double radius, length; /* of the grain [m] */
+    unsigned burning;      /* faces, enum sm_face: the bore always, and the ends */
+    int fineness;          /* smallest cells to the grain's radius */
+};
+
+/* Every solid by itself, and the symmetry they share. Immutable once made: any number of threads may ask it. */
+struct sm_patcher {
+    const struct sm_voids *voids;
+    struct sm_solid *solids;
+    int *share; /* of each solid: 1 if its surface is to be cut, 0 if it is only the image of one that is */
+    size_t *entry; /* of each solid, its void */
+    size_t n;
+    int sectors;        /* parts that turn into each other about the axis */
+    bool is_mirrored;   /* half of a part is enough */
+    bool all_coaxial;   /* a body of revolution */
+    double cell, close; /* smallest cell, and lengths of no account [m] */
+};
+
+/* Status: SM_E_NOMEM. */
+enum sm_status sm_patcher_init(struct sm_arena *arena, const struct sm_voids *voids, struct sm_patcher *out,
+                               struct sm_error *err) SM_MUST_CHECK;
+
+struct sm_patch_sums {
+    double front[SM_N_INTEGRALS]; /* integrals of 1, x, ... over the burning front [m2], [m3], [m4] */
+    double outward; /* integral over it of the point times the normal into the propellant [m3] */
+    size_t astray;  /* 0, or one more than the void whose straight lines to the front leave the grain */
+    long n_cells;   /* looked at */
+};
+
+/* The front at w [m] >= 0. */
+void sm_patcher_level(const struct sm_patcher *patcher, double w, struct sm_patch_sums *out);
+
+/* Volume left at w [m3] by the divergence theorem: the front's part, and the standing walls'. */
+double sm_patcher_volume(const struct sm_patcher *patcher, double w);
+
+/* Area of propellant at the aft face [m2] at w = 0. */
+double sm_patcher_aft_area(const struct sm_patcher *patcher);
+
+/* Distance of a point from the nearest void, burning ends included; negative inside one [m]. */
+double sm_patcher_distance(const struct sm_patcher *patcher, struct sm_triple p);
+
+#endif

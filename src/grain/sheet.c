@@ -1,0 +1,156 @@
+#include "grain/sheet.h"
+
+#include <math.h>
+
+static enum sm_status make(struct sm_arena *arena, int nu, int nv, struct sm_sheet *out, struct sm_error *err)
+{
+    *out = (struct sm_sheet){.nu = nu, .nv = nv};
+    out->place = sm_arena_alloc(arena, (size_t)(nu * nv), sizeof *out->place);
+    out->distance = sm_arena_alloc(arena, (size_t)(nu * nv), sizeof *out->distance);
+    return out->place && out->distance ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
+}
+
+enum sm_status sm_sheet_along(struct sm_arena *arena, const struct sm_patcher *patcher, int n,
+                              struct sm_sheet *out, struct sm_error *err)
+{
+    const double radius = patcher->voids->radius, length = patcher->voids->length;
+    const int nu = 1 + (int)ceil(n * length / radius), nv = 2 * n + 1;
+    SM_TRY(make(arena, nu, nv, out, err));
+    for (int j = 0; j < nv; j++)
+        for (int i = 0; i < nu; i++) {
+            const struct sm_point p = {length * i / (nu - 1), radius * (2.0 * j / (nv - 1) - 1.0)};
+            out->place[j * nu + i] = p;
+            out->distance[j * nu + i] = sm_patcher_distance(patcher, (struct sm_triple){p.y, 0.0, p.x});
+        }
+    return SM_OK;
+}
+
+enum sm_status sm_sheet_across(struct sm_arena *arena, const struct sm_patcher *patcher, double z, int n,
+                               struct sm_sheet *out, struct sm_error *err)
+{
+    const double radius = patcher->voids->radius, turn = 2.0 * M_PI / patcher->sectors;
+    const int nu = n + 1, nv = 1 + (int)ceil(n * turn);
+    SM_TRY(make(arena, nu, nv, out, err));
+    for (int j = 0; j < nv; j++)
+        for (int i = 0; i < nu; i++) {
+            const double r = radius * i / n, a = turn * j / (nv - 1);
+            const struct sm_point p = {r * cos(a), r * sin(a)};
+            out->place[j * nu + i] = p;
+            out->distance[j * nu + i] = sm_patcher_distance(patcher, (struct sm_triple){p.x, p.y, z});
+        }
+    return SM_OK;
+}
+
+/* ---- one triangle ---- */
+
+struct triangle {
+    struct sm_point p[3];
+    double g[3]; /* distance less w: positive in propellant [m] */
+};
+
+/* Where the front leaves the void on its left as one walks from a to b. Returned: false if it isn't there. */
+static bool front_in(const struct triangle *t, struct sm_point *a, struct sm_point *b)
+{
+    int n = 0;
+    for (int i = 0; i < 3; i++) {
+        const int j = (i + 1) % 3;
+        const bool enters = t->g[i] < 0.0 && t->g[j] >= 0.0, leaves = t->g[i] >= 0.0 && t->g[j] < 0.0;
+        if (!enters && !leaves)
+            continue;
+        /* reckoned from the same end in both triangles that share the side */
+        const bool flip = t->p[i].x > t->p[j].x || (t->p[i].x == t->p[j].x && t->p[i].y > t->p[j].y);
+        const int from = flip ? j : i, to = flip ? i : j;
+        const double x = t->g[from] / (t->g[from] - t->g[to]);
+        const struct sm_point at = {t->p[from].x + x * (t->p[to].x - t->p[from].x),
+                                    t->p[from].y + x * (t->p[to].y - t->p[from].y)};
+        *(enters ? a : b) = at;
+        n++;
+    }
+    return n == 2;
+}
+
+/* Share of a triangle that is void, by the weights of its corners. */
+static double void_share(const double g[3])
+{
+    int n_void = 0, odd = 0;
+    for (int i = 0; i < 3; i++)
+        n_void += g[i] < 0.0;
+    if (n_void == 0 || n_void == 3)
+        return n_void == 3 ? 1.0 : 0.0;
+    for (int i = 0; i < 3; i++)
+        if ((g[i] < 0.0) == (n_void == 1))
+            odd = i;
+    const double a = g[odd], b = g[(odd + 1) % 3], c = g[(odd + 2) % 3];
+    const double share = a / (a - b) * (a / (a - c));
+    return n_void == 1 ? share : 1.0 - share;
+}
+
+/* Number k of the sheet's triangles, walked round anticlockwise or not as its places are. */
+static struct triangle triangle_of(const struct sm_sheet *s, int k, double w)
+{
+    static const int steps[2][3][2] = {{{0, 0}, {1, 0}, {1, 1}}, {{0, 0}, {1, 1}, {0, 1}}};
+    const int cell = k / 2, i = cell % (s->nu - 1), j = cell / (s->nu - 1);
+    struct triangle t;
+    for (int c = 0; c < 3; c++) {
+        const int at = (j + steps[k % 2][c][1]) * s->nu + i + steps[k % 2][c][0];
+        t.p[c] = s->place[at];
+        t.g[c] = s->distance[at] - w;
+    }
+    return t;
+}
+
+static int count_triangles(const struct sm_sheet *s)
+{
+    return 2 * (s->nu - 1) * (s->nv - 1);
+}
+
+void sm_sheet_measure(const struct sm_sheet *sheet, double w, double *area, double *length)
+{
+    *area = *length = 0.0;
+    for (int k = 0; k < count_triangles(sheet); k++) {
+        const struct triangle t = triangle_of(sheet, k, w);
+        const double twice =
+            (t.p[1].x - t.p[0].x) * (t.p[2].y - t.p[0].y) - (t.p[2].x - t.p[0].x) * (t.p[1].y - t.p[0].y);
+        struct sm_point a, b;
+        *area += 0.5 * fabs(twice) * void_share(t.g);
+        if (front_in(&t, &a, &b))
+            *length += hypot(b.x - a.x, b.y - a.y);
+    }
+}
+
+/* A stretch of the rim from a to b, walked with the sheet on the right, where it is propellant. */
+static void add_rim(const struct sm_sheet *s, double w, int from, int to, struct sm_contour *out)
+{
+    struct triangle t = {{s->place[from], s->place[to], s->place[to]},
+                         {s->distance[from] - w, s->distance[to] - w, s->distance[to] - w}};
+    struct sm_edge edge = {.a = t.p[0], .b = t.p[1]};
+    struct sm_point enters, leaves;
+    if (t.g[0] < 0.0 && t.g[1] < 0.0)
+        return;
+    const bool is_cut = front_in(&t, &enters, &leaves);
+    if (is_cut && t.g[0] < 0.0)
+        edge.a = enters;
+    else if (is_cut)
+        edge.b = leaves;
+    if (edge.a.x != edge.b.x || edge.a.y != edge.b.y)
+        sm_contour_add_loose(out, &edge);
+}
+
+void sm_sheet_edges(const struct sm_sheet *sheet, double w, bool with_rim, struct sm_contour *out)
+{
+    const int nu = sheet->nu, nv = sheet->nv, top = (nv - 1) * nu;
+    for (int k = 0; k < count_triangles(sheet); k++) {
+        const struct triangle t = triangle_of(sheet, k, w);
+        struct sm_edge edge = {.turn = 0};
+        if (front_in(&t, &edge.a, &edge.b) && (edge.a.x != edge.b.x || edge.a.y != edge.b.y))
+            sm_contour_add_loose(out, &edge);
+    }
+    for (int i = 0; with_rim && i + 1 < nu; i++) {
+        add_rim(sheet, w, i + 1, i, out);
+        add_rim(sheet, w, top + i, top + i + 1, out);
+    }
+    for (int j = 0; with_rim && j + 1 < nv; j++) {
+        add_rim(sheet, w, j * nu, (j + 1) * nu, out);
+        add_rim(sheet, w, (j + 1) * nu + nu - 1, j * nu + nu - 1, out);
+    }
+}

@@ -1,0 +1,31 @@
+/*
+ * Plane cuts through a port made of solids: a net of places with their distances from the nearest void, straight in each
+ * triangle. For drawings and for the flow through the port, not for the burning surface.
+ */
+#ifndef SM_GRAIN_SHEET_H
+#define SM_GRAIN_SHEET_H
+
+#include "grain/contour.h"
+#include "grain/patches.h"
+
+struct sm_sheet {
+    int nu, nv;             /* places either way, u the faster */
+    struct sm_point *place; /* in the plane [m] */
+    double *distance;       /* [m] */
+};
+
+/* Along the axis: z to the right, x upwards, n squares to the radius. Status: SM_E_NOMEM. */
+enum sm_status sm_sheet_along(struct sm_arena *arena, const struct sm_patcher *patcher, int n,
+                              struct sm_sheet *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* One of the port's equal parts of the whole section at z [m], n rings to the radius. */
+enum sm_status sm_sheet_across(struct sm_arena *arena, const struct sm_patcher *patcher, double z, int n,
+                               struct sm_sheet *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* Void area [m2] and length of the front [m] at w [m], error of second order in the net's width away from corners. */
+void sm_sheet_measure(const struct sm_sheet *sheet, double w, double *area, double *length);
+
+/* The front at w as loose edges, propellant on the right, and with it the sheet's own rim where that is propellant. */
+void sm_sheet_edges(const struct sm_sheet *sheet, double w, bool with_rim, struct sm_contour *out);
+
+#endif

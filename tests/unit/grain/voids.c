@@ -1,0 +1,312 @@
+/* Ports of solids: closed forms, slices of the same port, convergence, refusals. */
+#include <criterion/criterion.h>
+#include <math.h>
+#include <string.h>
+
+#include "grain/slices.h"
+#include "unit/grain/example.h"
+
+static struct sm_solid solid(enum sm_solid_form form, double a, double b, double c, double tilt)
+{
+    struct sm_solid s = {.form = form, .at = {0.05, -0.08, 0.9}, .a = a, .b = b, .c = c};
+    sm_solid_aim(&s, tilt, 0.4, 0.3);
+    return s;
+}
+
+/* The patcher of one void in a grain of radius 1 and length 2. */
+static void one_void(struct sm_arena *arena, const struct sm_void *v, size_t n, unsigned burning,
+                     int fineness, struct sm_voids *voids, struct sm_patcher *out)
+{
+    *voids = (struct sm_voids){v, n, 1.0, 2.0, burning, fineness};
+    cr_assert_eq(sm_patcher_init(arena, voids, out, NULL), SM_OK);
+}
+
+/*
+ * Parallel bodies of convex bodies have the volume V + S w + M w^2 + 4/3 pi w^3 and the area S + 2 M w + 4 pi w^2, M being
+ * the integral of the mean curvature, in which an edge counts with half its length times the angle it turns by (J. Steiner
+ * 1840; R. Schneider, Convex Bodies: The Brunn-Minkowski Theory, sec. 4.2). Tolerance: that of three Gauss points to an eighth
+ * of a turn, 1e-6.
+ */
+Test(grain_voids, steiners_formula)
+{
+    const double a = 0.21, b = 0.09, c = 0.34, side = hypot(a - b, c), lean = atan2(a - b, c);
+    const struct {
+        const char *name;
+        struct sm_void v;
+        double volume, area, curvature; /* [m3], [m2], [m] */
+    } cases[] = {
+        {"ball",
+         {solid(SM_SOLID_BALL, a, 0, 0, 0.2), 1},
+         4 * M_PI * a * a * a / 3,
+         4 * M_PI * a * a,
+         4 * M_PI * a},
+        {"box",
+         {solid(SM_SOLID_BOX, a, b, c, 0.7), 1},
+         8 * a * b * c,
+         8 * (a * b + b * c + c * a),
+         2 * M_PI * (a + b + c)},
+        {"cylinder",
+         {solid(SM_SOLID_CONE, a, a, c, 0.7), 1},
+         M_PI * a * a * c,
+         2 * M_PI * a * (a + c),
+         M_PI * c + M_PI * M_PI * a},
+        {"cone",
+         {solid(SM_SOLID_CONE, a, b, c, 1.1), 1},
+         M_PI * c * (a * a + a * b + b * b) / 3,
+         M_PI * (a * a + b * b + (a + b) * side),
+         M_PI * c + M_PI * a * (M_PI_2 + lean) + M_PI * b * (M_PI_2 - lean)},
+        {"pointed cone",
+         {solid(SM_SOLID_CONE, a, 0.0, c, 1.1), 1},
+         M_PI * c * a * a / 3,
+         M_PI * (a * a + a * hypot(a, c)),
+         M_PI * c + M_PI * a * (M_PI_2 + atan2(a, c))},
+    };
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    for (size_t i = 0; i < SM_COUNT(cases); i++)
+        for (int k = 0; k < 4; k++) {
+            const double w = 0.06 * k;
+            const double v = cases[i].volume, s = cases[i].area, m = cases[i].curvature;
+            struct sm_voids voids;
+            struct sm_patcher p;
+            struct sm_patch_sums sums;
+            one_void(&arena, &cases[i].v, 1, SM_FACE_BORE, 8, &voids, &p);
+            sm_patcher_level(&p, w, &sums);
+            const double area = s + 2 * m * w + 4 * M_PI * w * w;
+            const double volume = v + s * w + m * w * w + 4 * M_PI / 3 * w * w * w;
+            cr_expect_float_eq(sums.front[SM_VOLUME], area, 1e-6 * area, "%s, w %g: area %.12g, not %.12g",
+                               cases[i].name, w, sums.front[SM_VOLUME], area);
+            cr_expect_float_eq(2 * M_PI - sm_patcher_volume(&p, w), volume, 1e-6, "%s, w %g: volume",
+                               cases[i].name, w);
+            cr_expect_eq(sums.astray, 0u);
+        }
+    sm_arena_release(&arena);
+}
+
+/* A torus's parallel surface is a torus: area 4 pi^2 R (r + w), by Pappus. */
+Test(grain_voids, torus)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    const struct sm_void v = {solid(SM_SOLID_RING, 0.4, 0.07, 0, 0.8), 1};
+    struct sm_voids voids;
+    struct sm_patcher p;
+    struct sm_patch_sums sums;
+    one_void(&arena, &v, 1, SM_FACE_BORE, 8, &voids, &p);
+    for (int k = 0; k < 4; k++) {
+        const double w = 0.05 * k, area = 4 * M_PI * M_PI * 0.4 * (0.07 + w);
+        sm_patcher_level(&p, w, &sums);
+        cr_expect_float_eq(sums.front[SM_VOLUME], area, 1e-6 * area);
+    }
+    sm_arena_release(&arena);
+}
+
+/* Two cylinders of radius r that cross at right angles share 16/3 r^3 (Archimedes, The Method, prop. 15; the Steinmetz
+ * solid), and 16 r^2 of their walls lie on it, so that much wall is lost. The error falls with the square of the fineness:
+ * here to a third or less with every doubling. */
+Test(grain_voids, crossing_cylinders)
+{
+    const double r = 0.3, length = 1.2;
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_void v[2] = {{.count = 1}, {.count = 1}};
+    for (int i = 0; i < 2; i++) {
+        v[i].solid = solid(SM_SOLID_CONE, r, r, length, 0.35 + i * M_PI_2);
+        v[i].solid.at = sm_triple_add((struct sm_triple){0.0, 0.0, 1.0}, -0.5 * length, v[i].solid.axes[2]);
+    }
+    double before[2] = {SM_INF, SM_INF};
+    for (int fineness = 16; fineness <= 64; fineness *= 2) {
+        struct sm_voids voids;
+        struct sm_patcher p;
+        struct sm_patch_sums sums;
+        one_void(&arena, v, 2, SM_FACE_BORE, fineness, &voids, &p);
+        sm_patcher_level(&p, 0.0, &sums);
+        const double area = 2 * 2 * M_PI * r * (r + length) - 16 * r * r;
+        const double volume = 2 * M_PI * r * r * length - 16 * r * r * r / 3;
+        const double error[2] = {fabs(sums.front[SM_VOLUME] - area),
+                                 fabs(2 * M_PI - sm_patcher_volume(&p, 0.0) - volume)};
+        for (int i = 0; i < 2; i++) {
+            cr_expect_lt(error[i], before[i] / 3, "fineness %d: error %g after %g", fineness, error[i],
+                         before[i]);
+            before[i] = error[i];
+        }
+    }
+    cr_expect_lt(before[0], 2e-3);
+    cr_expect_lt(before[1], 2e-4);
+    sm_arena_release(&arena);
+}
+
+/* A slanted bore through a grain whose ends both burn: every plane across it is a circle's ellipse, so until the wall is
+ * reached the volume is (pi R^2 - pi (r + w)^2 / cos tilt) (L - 2 w) exactly, and its first moments follow from the middle,
+ * which moves along the bore's axis. Tolerance: 1e-3 of
+ * the area at fineness 32, 3e-4 of the grain for volumes, 1e-4 of its unit for the product of inertia, which is 2e-3. */
+Test(grain_voids, slanted_bore)
+{
+    const double tilt = 0.25, r = 0.2, length = 2.0;
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_void v = {.count = 1};
+    v.solid = solid(SM_SOLID_CONE, r, r, 4.0, tilt);
+    v.solid.at = sm_triple_add((struct sm_triple){0.0, 0.0, 0.5 * length}, -2.0, v.solid.axes[2]);
+    const struct sm_voids voids = {&v, 1, 1.0, length, SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END, 32};
+    struct sm_geometry g;
+    struct sm_error err = {0};
+    cr_assert_eq(sm_voids_geometry(&arena, &voids, 1, &g, &err), SM_OK, "%s", err.message);
+    struct sm_geometry_at at;
+    sm_geometry_eval(&g, 0.0, &at);
+    for (int i = 0; i < 20; i++) {
+        const double w = 0.4 * i / 20, ellipse = M_PI * (r + w) * (r + w) / cos(tilt);
+        const double left = M_PI - ellipse, high = length - 2 * w;
+        const double area = 2 * M_PI * (r + w) / cos(tilt) * high + 2 * left;
+        sm_geometry_eval(&g, w, &at);
+        cr_expect_float_eq(-at.slope[SM_VOLUME], area, 1e-3 * area, "w %g: area %.9g, not %.9g", w,
+                           -at.slope[SM_VOLUME], area);
+        cr_expect_float_eq(at.value[SM_VOLUME], left * high, 3e-4 * g.envelope, "w %g: volume", w);
+        cr_expect_float_eq(at.value[SM_Z], left * high * 0.5 * length, 3e-4 * g.envelope, "w %g: z", w);
+        const double slide =
+            tan(tilt) * cos(0.4) * sin(0.4) * tan(tilt); /* of the bore's middle, x times y */
+        const double own =
+            -ellipse * 0.25 * (r + w) * (r + w) * (1 / pow(cos(tilt), 2) - 1) * cos(0.4) * sin(0.4);
+        cr_expect_float_eq(at.value[SM_XY], own * high - ellipse * slide * pow(high, 3) / 12, 1e-4,
+                           "w %g: xy", w);
+    }
+    sm_arena_release(&arena);
+}
+
+/* ---- the same finocyl by slices ---- */
+
+enum { FINS = 6 };
+static const double bore = 0.35, half = 0.06, tip = 0.76, joint = 0.9, length = 2.0;
+
+static struct sm_spliced sliced(struct sm_arena *arena, struct sm_splice items[2])
+{
+    const double s = M_PI / FINS, mouth = sqrt(bore * bore - half * half);
+    items[0] = (struct sm_splice){.z1 = joint};
+    items[1] = (struct sm_splice){.z0 = joint, .z1 = length};
+    for (int i = 0; i < 2; i++) {
+        struct sm_contour *c = &items[i].contour;
+        sm_contour_init(c, arena);
+        if (i == 0) {
+            sm_contour_start(c, tip, 0.0);
+            sm_contour_line(c, tip, half);
+            sm_contour_line(c, mouth, half);
+        } else {
+            sm_contour_start(c, bore, 0.0);
+        }
+        sm_contour_arc(c, bore * cos(s), bore * sin(s), 0.0, 0.0, 1);
+    }
+    return (struct sm_spliced){items, 2, FINS, 1.0, SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END};
+}
+
+static void fin_voids(struct sm_void v[2])
+{
+    v[0] = (struct sm_void){.solid = {.form = SM_SOLID_CONE, .a = bore, .b = bore, .c = length}, .count = 1};
+    v[1] = (struct sm_void){.solid = {.form = SM_SOLID_BOX,
+                                      .at = {0.5 * tip, 0.0, 0.5 * joint},
+                                      .a = 0.5 * tip,
+                                      .b = half,
+                                      .c = 0.5 * joint},
+                            .count = FINS};
+    sm_solid_aim(&v[0].solid, 0.0, 0.0, 0.0);
+    sm_solid_aim(&v[1].solid, 0.0, 0.0, 0.0);
+}
+
+/* Slices and patches share nothing but the port. Tolerances at fineness 32: 1.5e-3 at worst, where the tips touch the wall
+ * along a line, and 3e-4 on average; both of the area at the start. Twice the fineness: at least three times better on
+ * average, second order being four. */
+Test(grain_voids, finocyl_by_slices)
+{
+    enum { LEVELS = 40 };
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_splice items[2];
+    struct sm_void v[2];
+    struct sm_slicer slicer;
+    const struct sm_spliced grain = sliced(&arena, items);
+    double mean[2] = {0.0}, worst[2] = {0.0}, start = 0.0;
+    cr_assert_eq(sm_slicer_init(&arena, &grain, &slicer, NULL), SM_OK);
+    fin_voids(v);
+    for (int i = 0; i < LEVELS; i++) {
+        struct sm_geometry_knot knot;
+        const double w = 0.64 * (i + 0.3) / LEVELS;
+        cr_assert_eq(sm_slicer_knot(&slicer, w, &knot, NULL), SM_OK);
+        start = i == 0 ? -knot.slope[SM_VOLUME] : start;
+        for (int k = 0; k < 2; k++) {
+            const struct sm_voids voids = {v, 2, 1.0, length, grain.burning, 32 << k};
+            struct sm_patcher p;
+            struct sm_patch_sums sums;
+            cr_assert_eq(sm_patcher_init(&arena, &voids, &p, NULL), SM_OK);
+            sm_patcher_level(&p, w, &sums);
+            const double error = (sums.front[SM_VOLUME] + knot.slope[SM_VOLUME]) / start;
+            mean[k] += error * error / LEVELS;
+            worst[k] = fmax(worst[k], fabs(error));
+            for (int q = 0; q < SM_N_INTEGRALS; q++)
+                cr_expect_float_eq(sums.front[q], -knot.slope[q], 4 * 1.5e-3 * start, "w %g, integral %d", w,
+                                   q);
+        }
+    }
+    cr_expect_lt(worst[0], 1.5e-3, "worst %g", worst[0]);
+    cr_expect_lt(sqrt(mean[0]), 3e-4, "rms %g", sqrt(mean[0]));
+    cr_expect_lt(sqrt(mean[1]), sqrt(mean[0]) / 3, "rms %g, then %g", sqrt(mean[0]), sqrt(mean[1]));
+    sm_arena_release(&arena);
+}
+
+/* The table of the same grain is that of the slices; any number of threads makes the same one, bit by bit. */
+Test(grain_voids, threads_make_one_table)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_splice items[2];
+    struct sm_void v[2];
+    struct sm_geometry sliced_table, one, four;
+    const struct sm_spliced grain = sliced(&arena, items);
+    fin_voids(v);
+    const struct sm_voids voids = {v, 2, 1.0, length, grain.burning, 24};
+    cr_assert_eq(sm_spliced_geometry(&arena, &grain, &sliced_table, NULL), SM_OK);
+    cr_assert_eq(sm_voids_geometry(&arena, &voids, 1, &one, NULL), SM_OK);
+    cr_assert_eq(sm_voids_geometry(&arena, &voids, 4, &four, NULL), SM_OK);
+    cr_assert_eq(one.n_pieces, four.n_pieces);
+    cr_expect_arr_eq(one.pieces, four.pieces, one.n_pieces * sizeof *one.pieces);
+    cr_expect_float_eq(one.web, sliced_table.web, 1e-3 * one.web);
+    for (int i = 0; i < 30; i++) {
+        struct sm_geometry_at a, b;
+        const double w = one.web * (i + 0.4) / 30;
+        sm_geometry_eval(&one, w, &a);
+        sm_geometry_eval(&sliced_table, w, &b);
+        cr_expect_float_eq(a.slope[SM_VOLUME], b.slope[SM_VOLUME], 3e-3 * 14.4, "w %g: %g, not %g", w,
+                           a.slope[SM_VOLUME], b.slope[SM_VOLUME]);
+        cr_expect_float_eq(a.value[SM_VOLUME], b.value[SM_VOLUME], 1e-3 * one.envelope, "w %g", w);
+    }
+    sm_arena_release(&arena);
+}
+
+/* ---- bad input ---- */
+
+static void refused(const char *words, const char *path, const struct sm_void *v, size_t n, unsigned burning)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    const struct sm_voids voids = {v, n, 1.0, 2.0, burning, 16};
+    struct sm_geometry g;
+    struct sm_error err = {0};
+    cr_expect_eq(sm_voids_geometry(&arena, &voids, 1, &g, &err), SM_E_GEOMETRY, "%s", words);
+    cr_expect_not_null(strstr(err.message, words), "'%s' is not in '%s'", words, err.message);
+    cr_expect_str_eq(err.at.path, path);
+    sm_arena_release(&arena);
+}
+
+Test(grain_voids, refusals)
+{
+    struct sm_void v[2];
+    fin_voids(v);
+    refused("bore must burn", "/burning", v, 1, SM_FACE_FORE_END);
+    v[1] = (struct sm_void){solid(SM_SOLID_BALL, 0.1, 0, 0, 0), 1};
+    v[1].solid.at = (struct sm_triple){0.7, 0.0, 1.0};
+    refused("closed off", "/voids/1", v, 2, SM_FACE_BORE);
+    v[1].solid.at.x = 1.2;
+    refused("outside the grain", "/voids/1", v, 2, SM_FACE_BORE);
+    v[1] = (struct sm_void){solid(SM_SOLID_CONE, 0.1, 0.1, 3.0, 0.6), 1};
+    refused("aslant", "/voids/1", v, 2, SM_FACE_BORE);
+    v[0].solid.a = v[0].solid.b = 1.0;
+    refused("nothing of the grain", "/voids", v, 1, SM_FACE_BORE);
+}
