@@ -14,7 +14,8 @@ enum {
     SM_MAX_PARTS = 64,
     SM_MAX_CURVE_POINTS = 1000 * 1000,
     SM_MAX_IGNITER_POINTS = 256,
-    SM_MAX_MOTORS = 64, /* compared at once */
+    SM_MAX_MOTORS = 64,     /* compared at once */
+    SM_MAX_TOLERANCES = 64, /* values of one motor that stray */
 };
 
 #endif

@@ -22,7 +22,8 @@ struct sm_run_options {
     enum sm_model model;
     double accuracy;          /* of total impulse, relative, 1e-9 to 1e-2 [1]; 0 means 1e-4 */
     double grain_temperature; /* in place of the motor's own [K]; 0: its own */
-    double heat_transfer; /* to the bare wall, in place of the motor's own [W m-2 K-1]; 0: its own; negative: none */
+    double
+        heat_transfer; /* to the bare wall, in place of the motor's own [W m-2 K-1]; 0: its own; negative: none */
     enum sm_burn_end burn_end;
     bool without_warnings; /* skip judging, and all runs beside this one */
 };
@@ -96,17 +97,48 @@ struct sm_loss {
 /* Of a motor that burns from one end alone; each SM_ABSENT for any other. "Flat" is the same motor with bond_line_ratio and
  * axis_ratio 1. The heat band is that of a bare wall that takes 100 to 400 W/m2K, run beside. */
 struct sm_end_burner_summary {
-    double ratio;           /* the larger of bond_line_ratio and axis_ratio; this and the next five only if above 1 [1] */
-    double area_factor;     /* largest burning area over the flat one's [1] */
-    double pressure_factor; /* largest pressure over the flat one's [1] */
-    double pressure_limit;  /* what that tends to in a long grain, ratio^(1/(1-n)) [1] */
-    double burn_time_flat;  /* [s] */
-    double wall_front_time; /* when the fire along the wall comes to the far end [s] */
-    double bare_area;       /* of the case's side when all is burned [m2] */
-    double bare_longest;    /* how long its first part has been bare by then [s] */
-    double bare_mean;       /* how long its parts have been bare on average [s] */
-    double droop;           /* fall of pressure from the start of the burn to its end [1] */
+    double
+        ratio; /* the larger of bond_line_ratio and axis_ratio; this and the next five only if above 1 [1] */
+    double area_factor;           /* largest burning area over the flat one's [1] */
+    double pressure_factor;       /* largest pressure over the flat one's [1] */
+    double pressure_limit;        /* what that tends to in a long grain, ratio^(1/(1-n)) [1] */
+    double burn_time_flat;        /* [s] */
+    double wall_front_time;       /* when the fire along the wall comes to the far end [s] */
+    double bare_area;             /* of the case's side when all is burned [m2] */
+    double bare_longest;          /* how long its first part has been bare by then [s] */
+    double bare_mean;             /* how long its parts have been bare on average [s] */
+    double droop;                 /* fall of pressure from the start of the burn to its end [1] */
     double droop_low, droop_high; /* the same with 100 and 400 W/m2K to the bare wall [1] */
+};
+
+/* The headline figures, or something of each of them: its standard deviation, its change. SM_ABSENT where the motor has none. */
+struct sm_figures {
+    double total_impulse;    /* [N s] */
+    double burn_time;        /* [s] */
+    double average;          /* thrust over the burn time [N] */
+    double maximum;          /* thrust [N] */
+    double specific_impulse; /* [s] */
+    double pressure_maximum; /* [Pa] */
+    double pressure_average; /* over the burn time [Pa] */
+};
+
+/* What one value that strays does to the figures. */
+struct sm_influence {
+    const char *of;           /* its JSON pointer */
+    enum sm_dim dim;          /* of it */
+    double middle;            /* as the motor has it [SI] */
+    double sigma;             /* its standard deviation [SI] */
+    bool is_batch;            /* shared by motors of one batch */
+    struct sm_figures effect; /* change of each figure by one standard deviation upwards */
+};
+
+/* One standard deviation of the headline figures, by linear propagation of the motor's tolerances, or of usual ones if its
+ * file gives none. All absent without warnings. */
+struct sm_one_sigma {
+    struct sm_figures figures;
+    bool is_usual;                         /* of usual tolerances, not the file's */
+    const struct sm_influence *influences; /* n_influences of them, in the order of the tolerances */
+    size_t n_influences;
 };
 
 enum sm_run_end {
@@ -146,6 +178,7 @@ struct sm_result {
     struct sm_end_burner_summary end_burner;
     const struct sm_loss *losses; /* n_losses of them; none of a bare curve, nor without warnings */
     size_t n_losses;
+    struct sm_one_sigma one_sigma;
     struct sm_impulse_class impulse_class;
     char designation[32];
     struct sm_run_statistics statistics;

@@ -3,6 +3,7 @@
 #include "export/result_json.h"
 #include "input/read_motor.h"
 #include "input/read_propellant.h"
+#include "input/read_tolerances.h"
 #include "input/schema.h"
 #include "slowmatch/catalog.h"
 #include "slowmatch/limits.h"
@@ -52,6 +53,7 @@ static void write_conditions(struct sm_json_writer *w, const void *user)
 
 static const struct sm_schema_property propellant_properties[] = {
     {"format", true, sm_schema_const, SM_PROPELLANT_FORMAT},
+    {"tolerances", false, sm_schema_tolerances, NULL},
 };
 
 static void propellant_choice(struct sm_json_writer *w, size_t i, const void *user)
@@ -132,6 +134,7 @@ static void write_curve(struct sm_json_writer *w, const void *user)
         {"time_unit", false, sm_schema_text, "unit of that column, s if neither this nor the header says"},
         {"thrust_unit", false, sm_schema_text, "unit of that column, N if neither this nor the header says"},
         {"delay", false, sm_schema_text, "delay of the ejection charge, as \"7 s\", or \"plugged\""},
+        {"tolerances", false, sm_schema_tolerances, NULL},
     };
     const struct sm_schema_rows rows = {sm_bare_curve_params, sm_n_bare_curve_params};
     (void)user;
@@ -152,6 +155,7 @@ static void write_motor_document(struct sm_json_writer *w, const char *id)
         {"ignition", false, write_ignition, NULL},
         {"conditions", false, write_conditions, NULL},
         {"curve", false, write_curve, NULL},
+        {"tolerances", false, sm_schema_tolerances, NULL},
     };
     sm_schema_document(w, id, "Slowmatch motor",
                        "A motor: either propellant, case, grains and nozzle, or a bare curve.", NULL, 0,
@@ -309,6 +313,64 @@ static void write_losses(struct sm_json_writer *w, const void *user)
     sm_schema_array(w, "From ideal to delivered specific impulse, line by line [s].", 0, 0, &item);
 }
 
+#define FIGURE_NAMES                                                                                         \
+    "total_impulse", "burn_time", "average", "maximum", "specific_impulse", "pressure_maximum",              \
+        "pressure_average"
+
+static void write_word_or_null(struct sm_json_writer *w, const void *user)
+{
+    sm_json_open_object(w);
+    sm_json_member_array(w, "type");
+    sm_json_put_string(w, "string");
+    sm_json_put_string(w, "null");
+    sm_json_close(w);
+    sm_json_member_string(w, "description", user);
+    sm_json_close(w);
+}
+
+/* Properties of its own, then the headline figures. */
+static void write_with_figures(struct sm_json_writer *w, const char *description,
+                               const struct sm_schema_property *own, size_t n_own)
+{
+    static const char *const figures[] = {FIGURE_NAMES};
+    enum { MOST = 16 };
+    struct sm_schema_property properties[MOST];
+    for (size_t i = 0; i < n_own; i++)
+        properties[i] = own[i];
+    for (size_t i = 0; i < SM_COUNT(figures); i++)
+        properties[n_own + i] = (struct sm_schema_property){figures[i], true, write_figure, NULL};
+    sm_schema_object(w, description, NULL, 0, properties, n_own + SM_COUNT(figures));
+}
+
+static void write_influence(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property own[] = {
+        {"of", true, sm_schema_text, "JSON pointer to the value that strays"},
+        {"batch", true, write_flag, "shared by motors of one batch"},
+        {"value", true, write_figure, NULL},
+        {"sigma", true, write_figure, NULL}};
+    (void)user;
+    write_with_figures(w, "What one standard deviation of it does to each figure, SI.", own, SM_COUNT(own));
+}
+
+static void write_influences(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"input", true, write_influence, NULL};
+    (void)user;
+    sm_schema_array(w, "One entry a value that strays.", 0, 0, &item);
+}
+
+static void write_one_sigma(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property own[] = {
+        {"tolerances", true, write_word_or_null,
+         "whose they are: the file's, or usual ones; null: not reckoned"},
+        {"inputs", true, write_influences, NULL}};
+    (void)user;
+    write_with_figures(w, "One standard deviation of the headline figures [N s, s, N, N, s, Pa, Pa].", own,
+                       SM_COUNT(own));
+}
+
 static void write_class_summary(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
@@ -325,7 +387,8 @@ static void write_summary(struct sm_json_writer *w, const void *user)
     static const struct sm_schema_property properties[] = {
         {"thrust", true, write_thrust_summary, NULL}, {"chamber", true, write_chamber_summary, NULL},
         {"grain", true, write_grain_summary, NULL},   {"end_burner", true, write_end_burner_summary, NULL},
-        {"losses", true, write_losses, NULL},         {"class", true, write_class_summary, NULL}};
+        {"losses", true, write_losses, NULL},         {"one_sigma", true, write_one_sigma, NULL},
+        {"class", true, write_class_summary, NULL}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }

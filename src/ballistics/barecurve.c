@@ -48,7 +48,28 @@ static void shrink(const struct sm_body *full, double share, struct sm_body *out
     };
 }
 
-static void fill(const struct sm_motor *motor, double impulse, struct sm_series *s)
+/* What becomes of the curve's times and thrusts by scale and temperature. */
+struct scales {
+    double time;   /* [1] */
+    double thrust; /* [1] */
+    double delay;  /* [s] */
+};
+
+/* Hotter grains burn faster at the same impulse: thrust grows as exp(coefficient (T - T_test)), time falls by the same factor.
+ * Reference: the temperature sensitivity of pressure, pi_K, as Sutton and Biblarz, Rocket Propulsion Elements, ch. 12, define
+ * it, applied to thrust. */
+static struct scales scales_of(const struct sm_bare_curve *bare, double temperature)
+{
+    const double hot = exp(bare->temperature_coefficient * (temperature - bare->test_temperature));
+    return (struct scales){
+        .time = bare->time_scale / (bare->thrust_scale * hot),
+        .thrust = bare->impulse_scale * bare->thrust_scale * hot,
+        .delay = bare->ignition_delay,
+    };
+}
+
+static void fill(const struct sm_motor *motor, const struct scales *scales, double impulse, size_t first,
+                 struct sm_series *s)
 {
     const struct sm_bare_curve *bare = &motor->spec.bare;
     const struct sm_curve *curve = &bare->curve;
@@ -56,31 +77,40 @@ static void fill(const struct sm_motor *motor, double impulse, struct sm_series 
     struct sm_body full, empty, propellant;
     bodies(bare, &full, &empty);
     double spent = 0.0; /* [N s] */
+    if (first > 0)
+        sm_series_body(s, 0, &full, &empty); /* a row of nothing at time zero */
     for (size_t i = 0; i < curve->n; i++) {
+        const size_t row = first + i;
+        const double thrust = scales->thrust * curve->thrust[i];
         if (i > 0)
-            spent += 0.5 * (curve->thrust[i] + curve->thrust[i - 1]) * (curve->time[i] - curve->time[i - 1]);
-        s->time[i] = curve->time[i];
-        s->thrust[i] = corrected(motor, curve->thrust[i]);
-        s->mass_flow[i] = fmax(0.0, curve->thrust[i]) / velocity;
+            spent += 0.5 * scales->thrust * scales->time * (curve->thrust[i] + curve->thrust[i - 1]) *
+                     (curve->time[i] - curve->time[i - 1]);
+        s->time[row] = scales->delay + scales->time * curve->time[i];
+        s->thrust[row] = corrected(motor, thrust);
+        s->mass_flow[row] = fmax(0.0, thrust) / velocity;
         shrink(&full, fmin(1.0, fmax(0.0, 1.0 - spent / impulse)), &propellant);
-        sm_series_body(s, i, &propellant, &empty);
+        sm_series_body(s, row, &propellant, &empty);
     }
 }
 
-enum sm_status sm_run_bare_curve(const struct sm_motor *motor, struct sm_run *run, struct sm_error *err)
+enum sm_status sm_run_bare_curve(const struct sm_motor *motor, double temperature, struct sm_run *run,
+                                 struct sm_error *err)
 {
     const struct sm_bare_curve *bare = &motor->spec.bare;
     const struct sm_curve *curve = &bare->curve;
     struct sm_result *result = &run->result;
+    const struct scales scales = scales_of(bare, temperature);
+    const size_t first = scales.delay > 0.0;
     const double impulse =
+        scales.thrust * scales.time *
         sm_curve_integral(curve->time, curve->thrust, curve->n, curve->time[0], curve->time[curve->n - 1]);
     if (!(impulse > 0.0))
         return sm_at(err, sm_fail(err, SM_E_RANGE, "the curve has no impulse"), "/curve/thrust");
     result->is_curve = true;
     result->altitude_corrected = !isnan(bare->exit_diameter);
     result->loaded_mass = bare->loaded_mass;
-    SM_TRY(sm_series_init(&result->series, curve->n, 0, 1, &run->arena, err));
-    fill(motor, impulse, &result->series);
+    SM_TRY(sm_series_init(&result->series, curve->n + first, 0, 1, &run->arena, err));
+    fill(motor, &scales, impulse, first, &result->series);
     result->complete = true;
     return sm_result_summarize(motor, NULL, SM_ABSENT, run, err);
 }

@@ -33,9 +33,9 @@ enum sm_status sm_result_summarize(const struct sm_motor *motor, const struct sm
                                    double total_impulse, struct sm_run *run,
                                    struct sm_error *err) SM_MUST_CHECK;
 
-/* The run of a bare curve: brought to the ambient pressure if its exit is known, mass flow in proportion to
- * thrust. */
-enum sm_status sm_run_bare_curve(const struct sm_motor *motor, struct sm_run *run,
+/* The run of a bare curve with its grain at temperature [K]: scaled as the motor says, brought to the ambient pressure if its
+ * exit is known, mass flow in proportion to thrust. */
+enum sm_status sm_run_bare_curve(const struct sm_motor *motor, double temperature, struct sm_run *run,
                                  struct sm_error *err) SM_MUST_CHECK;
 
 /* Area of the port at the aft end of the last cored grain at distance burned w [m2]; 0 if no grain is cored.

@@ -1,5 +1,6 @@
 #include "ballistics/beside.h"
 #include "ballistics/losses.h"
+#include "ballistics/onesigma.h"
 #include "ballistics/result.h"
 #include "ballistics/warning.h"
 
@@ -42,14 +43,19 @@ static double imbalance(const struct sm_chamber *chamber, const struct sm_trace 
     return fabs(before - after) / chamber->loaded;
 }
 
+static double temperature_of(const struct sm_motor *motor, const struct sm_run_options *options)
+{
+    return options->grain_temperature > 0.0 ? options->grain_temperature
+                                            : motor->spec.conditions.grain_temperature;
+}
+
 static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_run_options *options,
                                 const struct sm_context *context, struct sm_run *run, struct sm_error *err)
 {
     struct sm_chamber chamber;
     struct sm_trace trace;
     struct sm_result *result = &run->result;
-    const double temperature = options->grain_temperature > 0.0 ? options->grain_temperature
-                                                                : motor->spec.conditions.grain_temperature;
+    const double temperature = temperature_of(motor, options);
     const double heat = options->heat_transfer != 0.0 ? fmax(0.0, options->heat_transfer) : SM_ABSENT;
     run->temperature = temperature;
     const struct sm_march_options march = {
@@ -92,14 +98,17 @@ enum sm_status sm_simulate(const struct sm_motor *motor, const struct sm_run_opt
     run->result.model = asked->model;
     run->result.burn_end = asked->burn_end;
     sm_end_burner_absent(&run->result.end_burner);
+    sm_one_sigma_absent(&run->result.one_sigma);
     enum sm_status status;
     if (motor->spec.is_curve) {
-        status = sm_run_bare_curve(motor, run, err);
+        status = sm_run_bare_curve(motor, temperature_of(motor, asked), run, err);
         if (status == SM_OK && !asked->without_warnings)
             status = sm_warnings_judge(motor, NULL, run, err);
     } else {
         status = run_grain(motor, asked, context, run, err);
     }
+    if (status == SM_OK && run->result.complete && !asked->without_warnings)
+        status = sm_one_sigma_reckon(motor, asked, run, err);
     if (status != SM_OK)
         sm_result_free(&run->result);
     else

@@ -47,6 +47,21 @@ void sm_arena_release(struct sm_arena *arena)
     arena->blocks = NULL;
 }
 
+void sm_arena_rewind(struct sm_arena *arena)
+{
+    /* Blocks double, so the newest is the largest but for one outsized request. */
+    struct sm_arena_block *kept = one_request_per_block ? NULL : arena->blocks;
+    if (kept) {
+        arena->blocks = kept->older;
+        sm_arena_release(arena);
+        kept->older = NULL;
+        kept->used = 0;
+        arena->blocks = kept;
+    } else {
+        sm_arena_release(arena);
+    }
+}
+
 static struct sm_arena_block *new_block(struct sm_arena *arena, size_t size)
 {
     const struct sm_allocator *from = arena->allocator;

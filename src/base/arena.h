@@ -15,6 +15,10 @@ struct sm_arena {
 void sm_arena_init(struct sm_arena *arena, const struct sm_allocator *allocator);
 void sm_arena_release(struct sm_arena *arena);
 
+/* Everything in the arena is void, but its largest block is kept, so that the same work done again finds its room in blocks
+ * that double until one holds it all. */
+void sm_arena_rewind(struct sm_arena *arena);
+
 /* Zeroed room for n items of the given size, aligned for any type; NULL if memory is out or n * size
  * overflows. n * size = 0 gives a valid pointer. */
 void *sm_arena_alloc(struct sm_arena *arena, size_t n, size_t size);

@@ -1,5 +1,6 @@
 #include "figures.h"
 
+#include <math.h>
 #include <stddef.h>
 #include <string.h>
 
@@ -9,25 +10,35 @@
         .in_compare = compared                                                                               \
     }
 
+/* A headline figure, with its one-sigma. */
+#define HEADLINE(start, name, d, field, own, text)                                                           \
+    {                                                                                                        \
+        .group = start, .label = name, .dim = d, .offset = offsetof(struct sm_result, field),                \
+        .sigma = offsetof(struct sm_result, one_sigma.figures.own), .note = text, .in_compare = true         \
+    }
+
 const struct cli_figure cli_figures[] = {
-    FIGURE("thrust", "total impulse", SM_DIM_IMPULSE, thrust.total_impulse, NULL, true),
-    FIGURE(NULL, "burn time", SM_DIM_TIME, thrust.burn_time, "from 5 % of maximum thrust to 5 %", true),
-    FIGURE(NULL, "average", SM_DIM_FORCE, thrust.average, "total impulse over burn time", true),
+    HEADLINE("thrust", "total impulse", SM_DIM_IMPULSE, thrust.total_impulse, total_impulse, NULL),
+    HEADLINE(NULL, "burn time", SM_DIM_TIME, thrust.burn_time, burn_time,
+             "from 5 % of maximum thrust to 5 %"),
+    HEADLINE(NULL, "average", SM_DIM_FORCE, thrust.average, average, "total impulse over burn time"),
     FIGURE(NULL, "average in burn time", SM_DIM_FORCE, thrust.average_in_burn_time,
            "only what falls in the burn time", false),
-    FIGURE(NULL, "maximum", SM_DIM_FORCE, thrust.maximum, NULL, true),
+    HEADLINE(NULL, "maximum", SM_DIM_FORCE, thrust.maximum, maximum, NULL),
     FIGURE(NULL, "maximum, steady", SM_DIM_FORCE, thrust.maximum_steady, "without an ignition spike", false),
     FIGURE(NULL, "initial", SM_DIM_FORCE, thrust.initial, "when the ignition rise, or its spike, is over",
            true),
-    FIGURE(NULL, "specific impulse", SM_DIM_TIME, thrust.specific_impulse, NULL, true),
+    HEADLINE(NULL, "specific impulse", SM_DIM_TIME, thrust.specific_impulse, specific_impulse, NULL),
     {.label = "exhaust velocity",
      .offset = offsetof(struct sm_result, thrust.exhaust_velocity),
      .note = "total impulse over propellant mass",
      .is_velocity = true},
     FIGURE(NULL, "action time", SM_DIM_TIME, thrust.action_time, "from 10 % of maximum pressure to 10 %",
            false),
-    FIGURE("chamber", "maximum pressure", SM_DIM_PRESSURE, chamber.pressure_maximum, NULL, true),
-    FIGURE(NULL, "average pressure", SM_DIM_PRESSURE, chamber.pressure_average, "over the burn time", true),
+    HEADLINE("chamber", "maximum pressure", SM_DIM_PRESSURE, chamber.pressure_maximum, pressure_maximum,
+             NULL),
+    HEADLINE(NULL, "average pressure", SM_DIM_PRESSURE, chamber.pressure_average, pressure_average,
+             "over the burn time"),
     FIGURE(NULL, "Kn at the start", SM_DIM_NONE, chamber.kn_initial, "burning area over throat area", true),
     FIGURE(NULL, "Kn, largest", SM_DIM_NONE, chamber.kn_maximum, NULL, true),
     FIGURE("grain", "propellant mass", SM_DIM_MASS, grain.mass, NULL, true),
@@ -63,6 +74,12 @@ const size_t cli_n_figures = sizeof cli_figures / sizeof cli_figures[0];
 double cli_figure_value(const struct cli_figure *figure, const struct sm_result *result)
 {
     return *(const double *)(const void *)((const char *)result + figure->offset);
+}
+
+double cli_figure_sigma(const struct cli_figure *figure, const struct sm_result *result)
+{
+    return figure->sigma ? *(const double *)(const void *)((const char *)result + figure->sigma)
+                         : (double)NAN;
 }
 
 const char *cli_figure_text(char buf[CLI_NUMBER], const struct cli_figure *figure, double value,

@@ -10,6 +10,7 @@ struct cli_figure {
     enum sm_dim dim;
     size_t offset;    /* of the double in struct sm_result [bytes] */
     const char *note; /* behind the value; may be NULL */
+    size_t sigma;     /* of its one-sigma there; 0: it has none [bytes] */
     bool in_compare;
     bool is_velocity; /* of gas [m/s], shown as such */
 };
@@ -17,6 +18,9 @@ extern const struct cli_figure cli_figures[];
 extern const size_t cli_n_figures;
 
 double cli_figure_value(const struct cli_figure *figure, const struct sm_result *result);
+
+/* Its standard deviation, in its unit; NaN where there is none. */
+double cli_figure_sigma(const struct cli_figure *figure, const struct sm_result *result);
 
 const char *cli_figure_text(char buf[CLI_NUMBER], const struct cli_figure *figure, double value,
                             enum sm_unit_system system);

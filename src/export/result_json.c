@@ -82,6 +82,37 @@ static void put_losses(struct sm_json_writer *w, const struct sm_result *r)
     sm_json_close(w);
 }
 
+static void put_figures(struct sm_json_writer *w, const struct sm_figures *f)
+{
+    sm_json_member_number(w, "total_impulse", f->total_impulse);
+    sm_json_member_number(w, "burn_time", f->burn_time);
+    sm_json_member_number(w, "average", f->average);
+    sm_json_member_number(w, "maximum", f->maximum);
+    sm_json_member_number(w, "specific_impulse", f->specific_impulse);
+    sm_json_member_number(w, "pressure_maximum", f->pressure_maximum);
+    sm_json_member_number(w, "pressure_average", f->pressure_average);
+}
+
+static void put_one_sigma(struct sm_json_writer *w, const struct sm_one_sigma *s)
+{
+    sm_json_member_object(w, "one_sigma");
+    sm_json_member_string(w, "tolerances", s->n_influences == 0 ? NULL : s->is_usual ? "usual" : "file");
+    put_figures(w, &s->figures);
+    sm_json_member_array(w, "inputs");
+    for (size_t i = 0; i < s->n_influences; i++) {
+        const struct sm_influence *in = &s->influences[i];
+        sm_json_open_object(w);
+        sm_json_member_string(w, "of", in->of);
+        sm_json_member_bool(w, "batch", in->is_batch);
+        sm_json_member_number(w, "value", in->middle);
+        sm_json_member_number(w, "sigma", in->sigma);
+        put_figures(w, &in->effect);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+    sm_json_close(w);
+}
+
 static void put_class(struct sm_json_writer *w, const struct sm_result *r)
 {
     sm_json_member_object(w, "class");
@@ -185,6 +216,7 @@ void sm_result_put_json(struct sm_json_writer *w, const struct sm_result *result
     put_grain(w, &result->grain);
     put_end_burner(w, &result->end_burner);
     put_losses(w, result);
+    put_one_sigma(w, &result->one_sigma);
     put_class(w, result);
     sm_json_close(w);
     put_warnings(w, result);

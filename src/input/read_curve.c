@@ -1,7 +1,9 @@
 #include "input/read_curve.h"
+
 #include "base/pointer.h"
 #include "base/text.h"
 #include "doc/csv.h"
+#include "input/read_tolerances.h"
 #include "slowmatch/limits.h"
 
 #include <ctype.h>
@@ -391,11 +393,20 @@ static enum sm_status read_delay(struct sm_reader *reader, const struct sm_json 
                            "a delay of %.6g s is outside 0 to 100 s; it may also be \"plugged\"", *delay);
 }
 
+static enum sm_status look(const void *owner, const char *pointer, double *value, const struct sm_param **row,
+                           struct sm_error *err)
+{
+    char whole[SM_POINTER_MAX + 8];
+    const struct sm_motor motor = {.spec = {.is_curve = 1, .bare = *(const struct sm_bare_curve *)owner}};
+    sm_text_format(whole, sizeof whole, "/curve%s", pointer);
+    return sm_motor_value(&motor, whole, value, row, err);
+}
+
 enum sm_status sm_read_bare_curve(struct sm_reader *reader, const struct sm_json *object, const char *pointer,
                                   const char *folder, struct sm_bare_curve *bare)
 {
     static const char *const handled[] = {"time",      "thrust",      "file",  "time_column", "thrust_column",
-                                          "time_unit", "thrust_unit", "delay", NULL};
+                                          "time_unit", "thrust_unit", "delay", "tolerances",  NULL};
     const struct sm_param_table table = {sm_bare_curve_params, sm_n_bare_curve_params, bare};
     SM_TRY(sm_read_params(reader, object, pointer, &table, 1, handled));
     SM_TRY(read_delay(reader, object, pointer, &bare->delay));
@@ -405,6 +416,7 @@ enum sm_status sm_read_bare_curve(struct sm_reader *reader, const struct sm_json
         return sm_read_problem(reader, pointer, SM_E_FIELD,
                                "give the curve either as \"time\" and \"thrust\", or as a \"file\"%s",
                                has_file ? ", not both" : "");
-    return has_file ? read_from_file(reader, object, pointer, folder, &bare->curve)
-                    : read_inline(reader, object, pointer, &bare->curve);
+    SM_TRY(has_file ? read_from_file(reader, object, pointer, folder, &bare->curve)
+                    : read_inline(reader, object, pointer, &bare->curve));
+    return sm_read_tolerances(reader, object, pointer, "/curve", look, bare, &bare->tolerances);
 }

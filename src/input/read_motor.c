@@ -4,6 +4,7 @@
 #include "base/text.h"
 #include "input/read_curve.h"
 #include "input/read_propellant.h"
+#include "input/read_tolerances.h"
 #include "slowmatch/limits.h"
 
 #include <string.h>
@@ -81,9 +82,10 @@ struct section {
     struct sm_param_table table;
 };
 
-static const char *const grain_keys[] = {"format", "name",     "propellant", "case",       "grains",
-                                         "nozzle", "hardware", "ignition",   "conditions", NULL};
-static const char *const curve_keys[] = {"format", "name", "curve", "conditions", NULL};
+static const char *const grain_keys[] = {"format",     "name",       "propellant", "case",
+                                         "grains",     "nozzle",     "hardware",   "ignition",
+                                         "conditions", "tolerances", NULL};
+static const char *const curve_keys[] = {"format", "name", "curve", "conditions", "tolerances", NULL};
 
 /* A motor of neither kind says so once, rather than once for each part of a motor with grains. */
 static int is_neither(const struct sm_json *root)
@@ -241,6 +243,13 @@ static enum sm_status read_grain_motor(struct sm_reader *reader, const struct sm
     return first != SM_OK ? first : status;
 }
 
+static enum sm_status look(const void *owner, const char *pointer, double *value, const struct sm_param **row,
+                           struct sm_error *err)
+{
+    const struct sm_motor motor = {.spec = *(const struct sm_motor_spec *)owner};
+    return sm_motor_value(&motor, pointer, value, row, err);
+}
+
 enum sm_status sm_read_motor(struct sm_reader *reader, const struct sm_json_doc *doc, const char *folder,
                              struct sm_motor_spec *spec)
 {
@@ -268,5 +277,7 @@ enum sm_status sm_read_motor(struct sm_reader *reader, const struct sm_json_doc 
                                        "\"curve\" if it is bought");
     else
         status = read_grain_motor(reader, root, spec);
-    return first != SM_OK ? first : status;
+    first = first != SM_OK ? first : status;
+    /* Where values are missing it would be told again that there are none to stray. */
+    return first != SM_OK ? first : sm_read_tolerances(reader, root, "", "", look, spec, &spec->tolerances);
 }

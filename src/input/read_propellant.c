@@ -3,6 +3,7 @@
 #include "base/pointer.h"
 #include "base/suggest.h"
 #include "base/text.h"
+#include "input/read_tolerances.h"
 
 #include <string.h>
 
@@ -39,10 +40,20 @@ enum sm_status sm_read_format(struct sm_reader *reader, const struct sm_json *ob
     return SM_OK;
 }
 
+/* Values of the propellant are found as those of a motor that has nothing else. */
+static enum sm_status look(const void *owner, const char *pointer, double *value, const struct sm_param **row,
+                           struct sm_error *err)
+{
+    char whole[SM_POINTER_MAX + 16];
+    const struct sm_motor motor = {.spec = {.propellant = *(const struct sm_propellant *)owner}};
+    sm_text_format(whole, sizeof whole, "/propellant%s", pointer);
+    return sm_motor_value(&motor, whole, value, row, err);
+}
+
 enum sm_status sm_read_propellant(struct sm_reader *reader, const struct sm_json *object, const char *pointer,
                                   struct sm_propellant *propellant)
 {
-    static const char *const handled[] = {"format", NULL};
+    static const char *const handled[] = {"format", "tolerances", NULL};
     const struct sm_param_table table = {sm_propellant_params, sm_n_propellant_params, propellant};
     if (!sm_json_is(object, SM_JSON_OBJECT))
         return sm_read_problem(reader, pointer, SM_E_SYNTAX,
@@ -56,6 +67,8 @@ enum sm_status sm_read_propellant(struct sm_reader *reader, const struct sm_json
     if (status != SM_OK) {
         sm_at(&err, status, "%s", pointer);
         sm_diag_add(reader->diag, &err);
+        return status;
     }
-    return status;
+    return sm_read_tolerances(reader, object, pointer, "/propellant", look, propellant,
+                              &propellant->tolerances);
 }

@@ -90,7 +90,15 @@ struct sm_bare_curve {
     double exit_diameter;         /* SM_ABSENT: thrust is not corrected for altitude [m] */
     double test_ambient_pressure; /* at which the curve was taken [Pa] */
     double delay;                 /* SM_ABSENT: not known; negative: plugged [s] */
+    double impulse_scale;         /* thrust times this, at the times given [1] */
+    double thrust_scale;          /* thrust times this and times over it, so that total impulse stays [1] */
+    double time_scale;            /* times times this, thrust as given [1] */
+    double ignition_delay;        /* nothing before this [s] */
+    double
+        temperature_coefficient; /* growth of thrust a kelvin of grain temperature, total impulse staying; 0: none [1/K] */
+    double test_temperature; /* of the grain when the curve was taken [K] */
     const char *source;
+    struct sm_list tolerances; /* of struct sm_tolerance, motor/tolerance.h */
 };
 
 /* What a file says, SI. Borrowed strings and lists live in the owner's arena. */
@@ -106,6 +114,7 @@ struct sm_motor_spec {
     struct sm_ignition ignition;
     struct sm_conditions conditions;
     struct sm_bare_curve bare;
+    struct sm_list tolerances; /* of struct sm_tolerance, motor/tolerance.h */
 };
 
 /* Mass, centre of mass and inertia of the hardware alone, parts added up. */

@@ -12,6 +12,9 @@ struct sm_change {
     double value;        /* SI [unit of the value pointed to] */
 };
 
+/* The one list that stands for a number: its value is 1, and a change multiplies every rate of the law by it. */
+#define SM_VARY_RATES "/propellant/burn_rate"
+
 /*
  * Given: base, assembled; changes[n], applied in order; allocator or NULL.
  * Returned: *out, immutable like any motor, to be freed with sm_motor_free before base, from which it borrows texts, what

@@ -41,6 +41,7 @@ struct sm_propellant {
     double condensed_specific_heat; /* SM_ABSENT or 0: as the gas's at constant pressure [J kg-1 K-1] */
     double lag_efficiency; /* delivered over ideal thrust of the stream, for its particles lag behind [1] */
     struct sm_erosive erosive;
+    struct sm_list tolerances; /* how far these stray: for who studies that, who knows the items; else empty */
 };
 extern const struct sm_param sm_propellant_params[];
 extern const size_t sm_n_propellant_params;

@@ -225,7 +225,7 @@ def fits(node, rule):
 
 # Keys that the good file leaves out and that can't be put in alone: a curve is inline or in a file.
 APART = {"file", "time_column", "thrust_column", "time_unit", "thrust_unit", "time", "thrust", "curve",
-         "propellant", "case", "grains", "nozzle"}
+         "propellant", "case", "grains", "nozzle", "tolerances", "uniform", "triangular", "truncated"}
 walked, passed_over = set(), set()  # names of rows; what is passed over in one file must be walked in another
 
 
@@ -410,11 +410,12 @@ def collect():
     motor_schema, propellant_schema = schema("slowmatch-motor"), schema("slowmatch-propellant")
     load = lambda *parts: json.load(open(os.path.join(source, *parts)))
     cored, tubes = load("examples", "sandpiper-cored.json"), load("examples", "sandpiper-tubes.json")
-    bought, from_file = load("examples", "curlew-bought.json"), load("examples", "curlew-from-file.json")
+    bought, from_file = load("examples", "curlew-tolerances.json"), load("examples", "curlew-from-file.json")
     from_file["curve"]["file"] = os.path.join(source, "examples", "curlew-curve.csv")
     from_file["curve"].update(time_column="1", thrust_column="2", time_unit="s", thrust_unit="N")
     for document, name in ((cored, "cored"), (tubes, "tubes"), (bought, "bought"), (from_file, "from file")):
         walk(document, document, motor_schema, [], name)
+    break_tolerances(cored, motor_schema)
     propellant = load("propellants", "demo-slow-composite.json")
     propellant = {"format": propellant.pop("format"), **propellant}
     walk(propellant, propellant, propellant_schema, [], "propellant")
@@ -438,6 +439,36 @@ def collect():
         several = changed(several, path, value)
     case(several, None, 5, "five faults")
     case(changed(cored, ["grains"], [{}] * 30), None, 20, "30 faults", says="and 10 more")
+
+
+def break_tolerances(cored, motor_schema):
+    """Spreads of values that are not there, or of no sense."""
+    throat, rates = "/nozzle/throat_diameter", "/propellant/burn_rate"
+    good = {**cored, "tolerances": [{"of": throat, "normal": "0.02 mm", "truncated": "0.05 mm", "batch": True},
+                                    {"of": "/grains/0/length", "uniform": "0.2 mm"}]}
+    walk(good, good["tolerances"], motor_schema["properties"]["tolerances"], ["tolerances"], "tolerances")
+    other = {**cored, "tolerances": [{"of": "/grains/0/length", "triangular": "0.2 mm"}]}
+    walk(other, other["tolerances"], motor_schema["properties"]["tolerances"], ["tolerances"], "tolerances")
+    for entry, key, says in [
+            ({"of": "/nozzle/throat_diametre", "normal": "1 mm"}, "of", "did you mean 'throat_diameter'"),
+            ({"of": "/grains/9/length", "normal": "1 mm"}, "of", "there is no grain 9"),
+            ({"of": "/grains/0/count", "normal": 1}, "of", "whole number"),
+            ({"of": "/propellant/name", "normal": 1}, "of", "not a number"),
+            ({"of": "/case/free_volume", "normal": "1 cm3"}, "of", "does not give"),
+            ({"of": throat, "normal": "-0.02 mm"}, "normal", "above 0"),
+            ({"of": throat, "uniform": "0 mm"}, "uniform", "above 0"),
+            ({"of": throat, "triangular": "-2 %"}, "triangular", "above 0"),
+            ({"of": throat, "normal": "2 K"}, "normal", None),
+            ({"of": throat, "normal": "1 m"}, "normal", "leaves what the value may be"),
+            ({"of": "/conditions/grain_temperature", "normal": "2 %"}, "normal", "strays by kelvins"),
+            ({"of": rates, "normal": "2"}, "normal", "bare number"),
+            ({"of": throat, "uniform": "1 %", "truncated": "1 %"}, "truncated", "ends of its own"),
+            ({"of": throat, "normal": "1 %", "uniform": "1 %"}, "uniform", "one law"),
+            ({"of": throat}, None, "how far the value strays")]:
+        pointer = f"/tolerances/0/{key}" if key else "/tolerances/0"
+        case({**cored, "tolerances": [entry]}, pointer, 1, f"tolerance {entry}", says=says)
+    twice_named = [{"of": throat, "normal": "1 %"}, {"of": "nozzle.throat_diameter", "normal": "2 %"}]
+    case({**cored, "tolerances": twice_named}, "/tolerances/1/of", 1, "a tolerance twice", says="already")
 
 
 def break_laws(document, path, name):

@@ -2,7 +2,53 @@
 #include "terminal.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <string.h>
+
+static void print_with_sigma(const struct cli_figure *f, const char *number, double share)
+{
+    char stray[CLI_NUMBER];
+    snprintf(stray, sizeof stray, "+-%.2g %%", 100.0 * share);
+    if (f->note)
+        printf("  %-22s %-10s %-9s %s\n", f->label, number, stray, f->note);
+    else
+        printf("  %-22s %-10s %s\n", f->label, number, stray);
+}
+
+/* The value that brings most of a figure's scatter; offset is that of the figure. */
+static const char *most_of(const struct sm_one_sigma *s, size_t offset)
+{
+    const char *found = NULL;
+    double most = 0.0;
+    for (size_t i = 0; i < s->n_influences; i++) {
+        const double effect =
+            fabs(*(const double *)(const void *)((const char *)&s->influences[i].effect + offset));
+        if (effect > most) {
+            most = effect;
+            found = s->influences[i].of;
+        }
+    }
+    return found;
+}
+
+static void print_one_sigma(const struct sm_result *result)
+{
+    const struct sm_one_sigma *s = &result->one_sigma;
+    char line[512];
+    if (s->n_influences == 0)
+        return;
+    const char *time = most_of(s, offsetof(struct sm_figures, burn_time)),
+               *pressure = most_of(s, offsetof(struct sm_figures, pressure_maximum)),
+               *force = most_of(s, offsetof(struct sm_figures, maximum));
+    int n =
+        snprintf(line, sizeof line, "+- is one standard deviation, by %s",
+                 s->is_usual ? "what is usual, for the file gives no tolerances" : "the file's tolerances");
+    if (time && (pressure || force))
+        snprintf(line + n, sizeof line - (size_t)n, "; most of it, in burn time by %s, in %s by %s", time,
+                 pressure ? "pressure" : "thrust", pressure ? pressure : force);
+    fputc('\n', stdout);
+    cli_wrap(stdout, line, 2, 2);
+}
 
 static void print_figures(const struct sm_result *result, enum sm_unit_system system)
 {
@@ -18,7 +64,10 @@ static void print_figures(const struct sm_result *result, enum sm_unit_system sy
             printf("\n%s\n", group);
         group = NULL;
         cli_figure_text(number, f, value, system);
-        if (f->note)
+        const double sigma = cli_figure_sigma(f, result);
+        if (!isnan(sigma))
+            print_with_sigma(f, number, sigma / value);
+        else if (f->note)
             printf("  %-22s %-14s %s\n", f->label, number, f->note);
         else
             printf("  %-22s %s\n", f->label, number);
@@ -76,6 +125,7 @@ static void print_result(const struct cli *cli, const struct sm_motor *motor, co
     if (!result->complete)
         puts("  STOPPED before its end: what follows is incomplete");
     print_figures(result, cli->system);
+    print_one_sigma(result);
     print_losses(result);
     fputc('\n', stdout);
     cli_print_class(&result->impulse_class, NULL, cli->system);
