@@ -25,6 +25,7 @@
 #include "slowmatch/curve.h"
 #include "slowmatch/error.h"
 #include "slowmatch/export.h"
+#include "slowmatch/firing.h"
 #include "slowmatch/grain.h"
 #include "slowmatch/limits.h"
 #include "slowmatch/motor.h"

@@ -5,6 +5,7 @@
 #include "doc/json.h"
 #include "input/read_curve.h"
 #include "input/read_propellant.h"
+#include "input/read_record.h"
 #include "motor/motor.h"
 
 #include <string.h>
@@ -243,6 +244,23 @@ static enum sm_status check_propellant(const char *path, const struct sm_load_op
     return status;
 }
 
+static enum sm_status check_stand(const char *path, const struct sm_load_options *options,
+                                  struct sm_diag *diag)
+{
+    struct sm_error err = {0};
+    struct sm_stand_owner *owner;
+    struct sm_stand stand;
+    struct sm_units *own = NULL, *units = options ? options->units : NULL;
+    if (!units && sm_units_open(&own, &err) != SM_OK) {
+        sm_diag_add(diag, &err);
+        return err.status;
+    }
+    const enum sm_status status = sm_stand_load(path, units ? units : own, &owner, &stand, diag);
+    sm_stand_free(owner);
+    sm_units_free(own);
+    return status;
+}
+
 enum sm_status sm_file_check(const char *path, const struct sm_load_options *options, const char **what,
                              struct sm_diag *diag)
 {
@@ -255,7 +273,12 @@ enum sm_status sm_file_check(const char *path, const struct sm_load_options *opt
     }
     const char *format = sm_json_string(sm_json_get(sm_json_root(doc), "format"));
     const int is_propellant = format && strcmp(format, SM_PROPELLANT_FORMAT) == 0;
+    const int is_stand = format && strcmp(format, SM_STAND_FORMAT) == 0;
     sm_json_free(doc);
+    if (is_stand) {
+        *what = SM_STAND_FORMAT;
+        return check_stand(path, options, diag);
+    }
     if (is_propellant) {
         *what = SM_PROPELLANT_FORMAT;
         return check_propellant(path, options, diag);

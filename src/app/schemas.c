@@ -3,6 +3,7 @@
 #include "export/result_json.h"
 #include "input/read_motor.h"
 #include "input/read_propellant.h"
+#include "input/read_record.h"
 #include "input/read_tolerances.h"
 #include "input/schema.h"
 #include "slowmatch/catalog.h"
@@ -468,9 +469,18 @@ static void write_result_document(struct sm_json_writer *w, const char *id)
 
 /* ---- by name ---- */
 
-static const char *const names[] = {"slowmatch-motor", "slowmatch-propellant", "slowmatch-result", NULL};
+static void write_stand_document(struct sm_json_writer *w, const char *id)
+{
+    static const struct sm_schema_property format = {"format", true, sm_schema_const, SM_STAND_FORMAT};
+    const struct sm_schema_rows rows = {sm_stand_params, sm_n_stand_params};
+    sm_schema_document(w, id, "Slowmatch stand", "What a test stand's records hold, and what the stand is.",
+                       &rows, 1, &format, 1);
+}
+
+static const char *const names[] = {"slowmatch-motor", "slowmatch-propellant", "slowmatch-result",
+                                    "slowmatch-stand", NULL};
 static void (*const writers[])(struct sm_json_writer *w, const char *id) = {
-    write_motor_document, write_propellant_document, write_result_document};
+    write_motor_document, write_propellant_document, write_result_document, write_stand_document};
 
 const char *const *sm_schema_names(void)
 {

@@ -36,7 +36,8 @@ enum cli_shared {
     CLI_STRICT = 1u << 5,
     CLI_RUN = 1u << 6, /* --model, --accuracy */
     CLI_COUNT = 1u << 7,
-    CLI_BURN_END = 1u << 8
+    CLI_BURN_END = 1u << 8,
+    CLI_RECORD = 1u << 20 /* --stand and what overrides it */
 };
 
 enum { CLI_MAX_GIVEN = 256 };
