@@ -37,6 +37,13 @@ SM_API size_t sm_format_of_file(const char *path);
 
 /* ---- options ---- */
 
+/* How one quantity's numbers are written by a template: "thrust", "%.2f". */
+struct sm_export_number {
+    const char *quantity;
+    const char
+        *format; /* one of %e, %f, %g with flags out of "-+ 0", a width and a precision, and nothing else */
+};
+
 /* All zeros: usual values. Borrowed until the export is closed. */
 struct sm_export_options {
     size_t
@@ -49,6 +56,14 @@ struct sm_export_options {
     const struct sm_override *overrides; /* values set over the file's, n_overrides of them */
     size_t n_overrides;
     bool fixed_point; /* c-header: whole numbers in place of floats */
+    /* of the form "template" */
+    const char *template_text; /* n_template bytes */
+    size_t n_template;
+    const char *template_name;              /* what errors call it */
+    const struct sm_export_number *numbers; /* n_numbers of them */
+    size_t n_numbers;
+    bool for_html;         /* {{x}} escapes & < > " */
+    bool unknown_is_empty; /* a name that is not known renders nothing, as the Mustache specification says */
 };
 
 /* ---- writing ---- */

@@ -8,7 +8,7 @@
 #include <sys/stat.h>
 #include <time.h>
 
-enum { DATE_TEXT = 16 };
+enum { MAX_NUMBERS = 64, DATE_TEXT = 16, MAX_TEMPLATE = 4 << 20 };
 
 /* What is asked for, with what it owns. */
 struct job {
@@ -16,6 +16,9 @@ struct job {
     struct sm_format_info info;
     const char *output; /* NULL: standard output */
     struct sm_export_options options;
+    struct sm_export_number numbers[MAX_NUMBERS];
+    char *quantities[MAX_NUMBERS]; /* of the numbers, owned; n_numbers of them */
+    char *template_text;           /* owned */
     char date[DATE_TEXT], hash[SM_HASH_TEXT];
     struct sm_export *export; /* owned */
 };
@@ -35,6 +38,13 @@ static bool find_form(const struct cli *cli, struct job *job)
 {
     const char *name = cli_value(cli, "to"), *near = NULL;
     const size_t none = sm_format_count();
+    if (cli_value(cli, "template")) {
+        if (name && strcmp(name, "template") != 0) {
+            cli_say_usage(cli, "--template goes with --to template, not with --to %s", name);
+            return false;
+        }
+        name = "template";
+    }
     if (!name && !job->output) {
         cli_say_usage(cli, "name the form, as --to csvw; 'slowmatch export' alone lists them");
         return false;
@@ -110,33 +120,80 @@ static bool take_date(const struct cli *cli, struct job *job)
     return true;
 }
 
+/* Splits QUANTITY=FORMAT. */
+static bool take_numbers(const struct cli *cli, struct job *job)
+{
+    for (size_t i = 0; i < cli->n_given; i++) {
+        const char *text = cli->given[i].value;
+        if (strcmp(cli->given[i].option->name, "number") != 0)
+            continue;
+        const char *equals = strchr(text, '=');
+        if (!equals || equals == text || job->options.n_numbers == MAX_NUMBERS) {
+            cli_say_usage(cli, "--number needs QUANTITY=FORMAT, as --number thrust=%%.2f, not \"%s\"", text);
+            return false;
+        }
+        char *quantity = strndup(text, (size_t)(equals - text));
+        if (!quantity)
+            return false;
+        job->quantities[job->options.n_numbers] = quantity;
+        job->numbers[job->options.n_numbers++] = (struct sm_export_number){quantity, equals + 1};
+    }
+    job->options.numbers = job->numbers;
+    return true;
+}
+
+static bool read_template(const char *path, struct job *job)
+{
+    FILE *file = fopen(path, "rb");
+    job->template_text = file ? malloc(MAX_TEMPLATE + 1) : NULL;
+    errno = file ? 0 : errno;
+    const size_t n = job->template_text ? fread(job->template_text, 1, MAX_TEMPLATE + 1, file) : 0;
+    const bool bad = !job->template_text || ferror(file);
+    if (bad)
+        fprintf(stderr, "%s: error: can't read the template: %s\n", path, strerror(errno ? errno : ENOMEM));
+    else if (n > MAX_TEMPLATE)
+        fprintf(stderr, "%s: error: a template may have %d bytes at most\n", path, MAX_TEMPLATE);
+    if (file)
+        fclose(file);
+    job->options.template_text = job->template_text;
+    job->options.n_template = n;
+    job->options.template_name = path;
+    return !bad && n <= MAX_TEMPLATE;
+}
+
 /* Options that belong to one form are refused with others, where they would be passed over. */
 static bool options_fit(const struct cli *cli, const struct job *job)
 {
     static const struct {
         const char *option, *form;
-    } rows[] = {{"fixed-point", "c-header"}};
+    } rows[] = {
+        {"fixed-point", "c-header"}, {"number", "template"}, {"html", "template"}, {"lenient", "template"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (cli_flag(cli, rows[i].option) && strcmp(job->info.name, rows[i].form) != 0) {
             cli_say_usage(cli, "--%s goes with --to %s, not with %s", rows[i].option, rows[i].form,
                           job->info.name);
             return false;
         }
-    return true;
+    if (strcmp(job->info.name, "template") != 0 || cli_value(cli, "template"))
+        return true;
+    cli_say_usage(cli, "--to template needs the template: --template FILE");
+    return false;
 }
 
 static bool take_options(const struct cli *cli, struct job *job)
 {
     job->output = cli_value(cli, "output");
     if (!find_form(cli, job) || !output_fits(cli, job) || !options_fit(cli, job) || !take_points(cli, job) ||
-        !take_date(cli, job))
+        !take_date(cli, job) || !take_numbers(cli, job))
         return false;
+    job->options.for_html = cli_flag(cli, "html");
+    job->options.unknown_is_empty = cli_flag(cli, "lenient");
     job->options.fixed_point = cli_flag(cli, "fixed-point");
     job->options.overrides = cli->load.overrides;
     job->options.n_overrides = cli->load.n_overrides;
     const char *slash = job->output ? strrchr(job->output, '/') : NULL;
     job->options.file_name = slash ? slash + 1 : job->output;
-    return true;
+    return !cli_value(cli, "template") || read_template(cli_value(cli, "template"), job);
 }
 
 /* Only a plain file can be read a second time. */
@@ -240,15 +297,22 @@ static enum cli_exit hand_over(struct cli *cli, struct job *job)
 
 static enum cli_exit run(struct cli *cli)
 {
-    struct job job = {0};
+    struct job *job = calloc(1, sizeof *job);
+    enum cli_exit code = CLI_BAD_INPUT;
+    if (!job)
+        return CLI_FAILED;
     if (cli->n_arguments == 0) {
         list_forms();
-        return CLI_DONE;
+        code = CLI_DONE;
+    } else if (cli_load_options(cli) && cli_output_names(cli) && take_options(cli, job) &&
+               take_hash(cli->arguments[0], job)) {
+        code = hand_over(cli, job);
     }
-    if (!cli_load_options(cli) || !cli_output_names(cli) || !take_options(cli, &job) ||
-        !take_hash(cli->arguments[0], &job))
-        return CLI_BAD_INPUT;
-    return hand_over(cli, &job);
+    for (size_t i = 0; i < job->options.n_numbers; i++)
+        free(job->quantities[i]);
+    free(job->template_text);
+    free(job);
+    return code;
 }
 
 static const struct cli_option options[] = {
@@ -256,6 +320,11 @@ static const struct cli_option options[] = {
     {"output", "FILE", "what to write, also as -o FILE; standard output if not given, for forms of text"},
     {"points", "N", "rows of the table, chosen so that lines between them miss least; 2 or more"},
     {"date", "DAY", "a date to put in, as 2026-01-31; else that of SOURCE_DATE_EPOCH, else none"},
+    {"template", "FILE", "a Mustache template, for --to template"},
+    {"number", "QUANTITY=FORMAT",
+     "how a template's numbers look, as --number thrust=%.2f (repeatable); shortest if not given"},
+    {"html", NULL, "escape & < > and quotes in a template's values"},
+    {"lenient", NULL, "let unknown names in a template be empty, as the specification has it"},
     {"fixed-point", NULL, "a C header of whole numbers in place of floats"},
 };
 
