@@ -16,6 +16,8 @@ enum {
     SM_MAX_IGNITER_POINTS = 256,
     SM_MAX_MOTORS = 64,     /* compared at once */
     SM_MAX_TOLERANCES = 64, /* values of one motor that stray */
+    SM_STATIONS_MIN = 2,    /* of the axial model */
+    SM_STATIONS_MAX = 2000,
 };
 
 #endif

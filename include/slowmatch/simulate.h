@@ -5,6 +5,7 @@
 #define SLOWMATCH_SIMULATE_H
 
 #include "slowmatch/curve.h"
+#include "slowmatch/limits.h"
 #include "slowmatch/motor.h"
 #include "slowmatch/param.h"
 #include "slowmatch/sink.h"
@@ -14,8 +15,9 @@ extern "C" {
 #endif
 
 enum sm_model {
-    SM_MODEL_TRANSIENT,  /* the chamber fills and empties */
-    SM_MODEL_EQUILIBRIUM /* gas made equals gas let out at each instant */
+    SM_MODEL_TRANSIENT,   /* the chamber fills and empties */
+    SM_MODEL_EQUILIBRIUM, /* gas made equals gas let out at each instant */
+    SM_MODEL_AXIAL /* gas flows along the port, and each station burns at its own pressure and mass flux */
 };
 
 struct sm_run_options {
@@ -25,6 +27,7 @@ struct sm_run_options {
     double
         heat_transfer; /* to the bare wall, in place of the motor's own [W m-2 K-1]; 0: its own; negative: none */
     enum sm_burn_end burn_end;
+    size_t stations;       /* of the axial model, over all grains, 2 to 2000; 0 means 100 */
     bool without_warnings; /* skip judging, and all runs beside this one */
 };
 
@@ -48,6 +51,11 @@ struct sm_series {
     double *motor_center_of_mass; /* [m] */
     double *motor_inertia_axial;  /* [kg m2] */
     double *motor_inertia_transverse; /* about the motor's own centre of mass [kg m2] */
+    /* Of the axial model alone; pressure is then the head end's. */
+    double *pressure_aft;    /* static, where the nozzle begins [Pa] */
+    double *pressure_nozzle; /* stagnation pressure there, which drives the nozzle [Pa] */
+    double *mach;            /* largest along the port [1] */
+    double *mass_flux;       /* largest along the port [kg m-2 s-1] */
 };
 
 struct sm_thrust_summary {
@@ -141,6 +149,37 @@ struct sm_one_sigma {
     size_t n_influences;
 };
 
+/* The flow along the port at one instant, by station: n values of each. */
+struct sm_axial_profile {
+    double time;             /* [s] */
+    const double *pressure;  /* static [Pa] */
+    const double *speed;     /* [m/s] */
+    const double *mach;      /* [1] */
+    const double *mass_flux; /* [kg m-2 s-1] */
+    const double *rate;      /* of burning [m/s] */
+    const double *web;       /* distance burned [m] */
+};
+
+/* Of the axial model; all SM_ABSENT, and nothing by station, with another. */
+struct sm_axial_summary {
+    double head_maximum, aft_maximum; /* static pressures [Pa] */
+    double drop;                      /* largest head-end over aft pressure, less 1 [1] */
+    double mach_maximum;              /* in a port [1] */
+    double mach_place, mach_time;     /* [m], [s] */
+    double mass_flux_maximum;         /* [kg m-2 s-1] */
+    double mass_flux_place;           /* [m] */
+    double erosive_ratio;             /* largest burning rate over that by pressure alone [1] */
+    double peak_ratio;        /* head-end peak over the lumped chamber's; absent without warnings [1] */
+    double erosive_peak; /* largest head-end pressure over the lumped chamber's when as much is burned; likewise [1] */
+    double volume_correction; /* by which a grain's sections, summed along it, miss its volume at most [1] */
+    size_t n;                 /* stations */
+    const double *place;      /* of the stations, from the head end [m] */
+    /* At the peak of head pressure, at the largest Mach number, and with a quarter, a half and three quarters of the
+     * propellant burned; n_profiles of them. */
+    const struct sm_axial_profile *profiles;
+    size_t n_profiles;
+};
+
 enum sm_run_end {
     SM_RUN_BURNED_OUT, /* all propellant gone and the chamber blown down */
     SM_RUN_FADED,      /* thrust fell under a thousandth of its peak with slivers left */
@@ -176,6 +215,7 @@ struct sm_result {
     struct sm_chamber_summary chamber;
     struct sm_grain_summary grain;
     struct sm_end_burner_summary end_burner;
+    struct sm_axial_summary axial;
     const struct sm_loss *losses; /* n_losses of them; none of a bare curve, nor without warnings */
     size_t n_losses;
     struct sm_one_sigma one_sigma;

@@ -40,11 +40,13 @@ enum sm_plot_kind sm_picture_plot_kind(enum sm_picture_kind kind)
 
 /* ---- one panel of one column of every result ---- */
 
-enum column { THRUST, PRESSURE };
+enum column { THRUST, PRESSURE, AFT };
 
 static const double *column_of(const struct sm_result *result, enum column column)
 {
-    return column == THRUST ? result->series.thrust : result->series.pressure;
+    return column == THRUST     ? result->series.thrust
+           : column == PRESSURE ? result->series.pressure
+                                : result->series.pressure_aft;
 }
 
 static double *scaled(struct sm_arena *arena, const double *y, size_t n, double factor)
@@ -117,6 +119,25 @@ static size_t count_curves(const struct sm_result *const *results, size_t n)
     return count;
 }
 
+/* One motor of the axial model shows its aft pressure under that of its head end. */
+static enum sm_status add_aft(struct sm_arena *arena, const struct sm_result *result,
+                              const struct display *unit, struct sm_plot_panel *panel, struct sm_error *err)
+{
+    struct sm_plot_panel aft = {0};
+    SM_TRY(add_series(arena, &result, 1, AFT, unit, &aft, err));
+    struct sm_plot_series *both = sm_arena_alloc(arena, 2, sizeof *both);
+    if (!both)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    both[0] = panel->series[0];
+    both[1] = aft.series[0];
+    both[0].label = "head end";
+    both[1].label = "aft end";
+    both[1].colour = 2;
+    panel->series = both;
+    panel->n_series = 2;
+    return SM_OK;
+}
+
 enum sm_status sm_plot_results(const struct sm_result *const *results, size_t n, enum sm_unit_system system,
                                enum sm_picture_kind kind, struct sm_sink *sink, struct sm_error *err)
 {
@@ -141,6 +162,8 @@ enum sm_status sm_plot_results(const struct sm_result *const *results, size_t n,
     enum sm_status status = add_series(&arena, results, n, THRUST, &force[system], &panels[0], err);
     if (status == SM_OK)
         status = add_series(&arena, results, n, PRESSURE, &pressure[system], &panels[1], err);
+    if (status == SM_OK && n == 1 && results[0]->series.pressure_aft)
+        status = add_aft(&arena, results[0], &pressure[system], &panels[1], err);
     if (n == 1)
         annotate(results[0], &force[system], &notes, &panels[0]);
     if (panels[1].n_series > 0)

@@ -233,8 +233,8 @@ static void write_series(struct sm_json_writer *w, const void *user)
     (void)user;
     for (size_t i = 0; i < n; i++) {
         sm_text_format(text[i], TEXT, "%s, in %s", sm_dim_name(columns[i].dim), sm_dim_unit(columns[i].dim));
-        /* The last four are the whole motor's, and absent without hardware. */
-        properties[i] = (struct sm_schema_property){columns[i].name, i + 4 < n, write_column, text[i]};
+        /* The last eight are the whole motor's, absent without hardware, and the axial model's. */
+        properties[i] = (struct sm_schema_property){columns[i].name, i + 8 < n, write_column, text[i]};
     }
     sm_schema_object(w, "Columns of one length, SI; null where the motor has no such thing.", NULL, 0,
                      properties, n);
@@ -383,13 +383,68 @@ static void write_class_summary(struct sm_json_writer *w, const void *user)
     sm_schema_object(w, "Impulse class [N s].", NULL, 0, properties, SM_COUNT(properties));
 }
 
+static void write_numbers(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"number", true, write_figure, NULL};
+    sm_schema_array(w, user, 0, 0, &item);
+}
+
+static void write_profile(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"time", true, write_figure, NULL},
+        {"pressure", true, write_numbers, "static, in Pa; null where a station has burned away"},
+        {"speed", true, write_numbers, "of the gas towards the nozzle, in m/s"},
+        {"mach", true, write_numbers, "Mach number"},
+        {"mass_flux", true, write_numbers, "in kg/m2s"},
+        {"rate", true, write_numbers, "of burning, in m/s"},
+        {"web", true, write_numbers, "distance burned, in m"}};
+    (void)user;
+    sm_schema_object(w, "The flow by station at one instant.", NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void write_profiles(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"profile", true, write_profile, NULL};
+    (void)user;
+    sm_schema_array(w, "At the peak of head pressure, the largest Mach number, and 25, 50 and 75 % burned.",
+                    0, 0, &item);
+}
+
+static void write_axial_summary(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"head_maximum", true, write_figure, NULL},
+        {"aft_maximum", true, write_figure, NULL},
+        {"drop", true, write_figure, NULL},
+        {"mach_maximum", true, write_figure, NULL},
+        {"mach_place", true, write_figure, NULL},
+        {"mach_time", true, write_figure, NULL},
+        {"mass_flux_maximum", true, write_figure, NULL},
+        {"mass_flux_place", true, write_figure, NULL},
+        {"erosive_ratio", true, write_figure, NULL},
+        {"peak_ratio", true, write_figure, NULL},
+        {"erosive_peak", true, write_figure, NULL},
+        {"volume_correction", true, write_figure, NULL},
+        {"place", true, write_numbers, "of the stations, from the head end, in m"},
+        {"profiles", true, write_profiles, NULL}};
+    (void)user;
+    sm_schema_object(
+        w,
+        "Of the axial model alone: head-end and aft pressure [Pa], the first over the second less 1, Mach "
+        "number, places [m], mass flux [kg/m2s], burning rate over that by pressure alone, head-end peak "
+        "over the lumped chamber's, and the largest such "
+        "ratio with as much propellant burned.",
+        NULL, 0, properties, SM_COUNT(properties));
+}
+
 static void write_summary(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
         {"thrust", true, write_thrust_summary, NULL}, {"chamber", true, write_chamber_summary, NULL},
         {"grain", true, write_grain_summary, NULL},   {"end_burner", true, write_end_burner_summary, NULL},
         {"losses", true, write_losses, NULL},         {"one_sigma", true, write_one_sigma, NULL},
-        {"class", true, write_class_summary, NULL}};
+        {"axial", false, write_axial_summary, NULL},  {"class", true, write_class_summary, NULL}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -454,7 +509,7 @@ static void write_result_document(struct sm_json_writer *w, const char *id)
         {"motor", true, sm_schema_text, "name of the motor"},
         {"complete", true, write_flag, "false if it was stopped before its end"},
         {"standing", true, sm_schema_text, "what the numbers are worth"},
-        {"model", true, sm_schema_text, "transient, equilibrium or curve"},
+        {"model", true, sm_schema_text, "transient, equilibrium, axial or curve"},
         {"burn_end", true, sm_schema_text, "last or contiguous: which fall through 5 % ends the burn"},
         {"provenance", false, write_provenance, NULL},
         {"summary", true, write_summary, NULL},

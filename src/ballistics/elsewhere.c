@@ -42,7 +42,8 @@ enum sm_status sm_thrust_elsewhere(const struct sm_motor *motor, const struct sm
         const struct sm_jet *jet =
             sm_chamber_jet(&chamber, 0.5 * s->throat_diameter[i] - chamber.throat_radius, &room);
         const int is_closed = !(s->mass_flow[i] > 0.0) && s->pressure[i] > motor->ambient;
-        thrust[i] = is_closed ? 0.0 : sm_jet_thrust(jet, s->pressure[i], NULL, NULL);
+        const double pressure = s->pressure_nozzle ? s->pressure_nozzle[i] : s->pressure[i];
+        thrust[i] = is_closed ? 0.0 : sm_jet_thrust(jet, pressure, NULL, NULL);
     }
     return SM_OK;
 }

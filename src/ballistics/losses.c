@@ -109,7 +109,7 @@ static void add_up(struct streams *s, const struct sm_chamber *chamber, const st
     double before[N_STREAMS] = {0.0}, full_before = 0.0;
     *sums = (struct sums){0};
     for (size_t i = 0; i < series->n; i++) {
-        const double p = series->pressure[i];
+        const double p = series->pressure_nozzle ? series->pressure_nozzle[i] : series->pressure[i];
         const int flows = series->mass_flow[i] > 0.0;
         double push[N_STREAMS] = {0.0};
         if (chamber->wears)

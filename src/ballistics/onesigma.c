@@ -44,6 +44,8 @@ static int burn_stray(const struct sm_motor *motor, const struct sm_run_options 
     struct sm_motor *varied = NULL;
     struct sm_result *result = NULL;
     plain.without_warnings = true;
+    if (plain.model == SM_MODEL_AXIAL)
+        plain.stations = 20; /* what few stations miss, they miss on both sides of a change */
     sm_pool_reset(pool);
     enum sm_status status = sm_motor_vary(motor, change, 1, &pool->allocator, &varied, NULL);
     if (status == SM_OK)

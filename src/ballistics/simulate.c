@@ -1,3 +1,4 @@
+#include "ballistics/axial.h"
 #include "ballistics/beside.h"
 #include "ballistics/losses.h"
 #include "ballistics/onesigma.h"
@@ -8,6 +9,7 @@
 #include <stdlib.h>
 
 static const double default_accuracy = 1e-4;
+static const size_t default_stations = 100;
 
 static enum sm_status check_options(const struct sm_run_options *options, struct sm_error *err)
 {
@@ -20,6 +22,10 @@ static enum sm_status check_options(const struct sm_run_options *options, struct
     if (isnan(options->heat_transfer) || options->heat_transfer > 1e4)
         return sm_fail(err, SM_E_RANGE, "a heat transfer coefficient of %.4g W/m2K is above 10000 W/m2K",
                        options->heat_transfer);
+    if (options->stations != 0 &&
+        !(options->stations >= SM_STATIONS_MIN && options->stations <= SM_STATIONS_MAX))
+        return sm_fail(err, SM_E_RANGE, "%zu stations are outside %d to %d", options->stations,
+                       SM_STATIONS_MIN, SM_STATIONS_MAX);
     return SM_OK;
 }
 
@@ -49,6 +55,18 @@ static double temperature_of(const struct sm_motor *motor, const struct sm_run_o
                                             : motor->spec.conditions.grain_temperature;
 }
 
+static enum sm_status run_axial(const struct sm_motor *motor, const struct sm_run_options *options,
+                                const struct sm_chamber *chamber, const struct sm_march_options *march,
+                                struct sm_run *run, struct sm_trace *trace, struct sm_error *err)
+{
+    struct sm_axial_trace axial;
+    const size_t stations = options->stations ? options->stations : default_stations;
+    SM_TRY(sm_march_axial(motor, chamber, march, stations, run->temperature, &run->arena, &axial, err));
+    *trace = axial.books;
+    run->result.axial = axial.summary;
+    return sm_series_from_axial(motor, &axial, &run->arena, &run->result.series, err);
+}
+
 static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_run_options *options,
                                 const struct sm_context *context, struct sm_run *run, struct sm_error *err)
 {
@@ -63,10 +81,14 @@ static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_ru
         .progress = context ? &context->progress : NULL,
     };
     SM_TRY(sm_chamber_init(&chamber, motor, temperature, heat, &run->arena, err));
-    SM_TRY(options->model == SM_MODEL_EQUILIBRIUM
-               ? sm_march_equilibrium(&chamber, &march, &run->arena, &trace, err)
-               : sm_march_transient(&chamber, &march, &run->arena, &trace, err));
-    SM_TRY(sm_series_from_trace(motor, &chamber, &trace, &run->arena, &result->series, err));
+    if (options->model == SM_MODEL_AXIAL) {
+        SM_TRY(run_axial(motor, options, &chamber, &march, run, &trace, err));
+    } else {
+        SM_TRY(options->model == SM_MODEL_EQUILIBRIUM
+                   ? sm_march_equilibrium(&chamber, &march, &run->arena, &trace, err)
+                   : sm_march_transient(&chamber, &march, &run->arena, &trace, err));
+        SM_TRY(sm_series_from_trace(motor, &chamber, &trace, &run->arena, &result->series, err));
+    }
     result->loaded_mass = motor->has_hardware ? motor->propellant_mass + motor->hardware.mass : SM_ABSENT;
     result->complete = trace.end == SM_RUN_BURNED_OUT || trace.end == SM_RUN_FADED;
     result->statistics = (struct sm_run_statistics){
@@ -81,6 +103,7 @@ static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_ru
         return SM_OK;
     SM_TRY(sm_losses_reckon(motor, &chamber, run, err));
     sm_end_burner_summarize(motor, &chamber, options, run);
+    sm_axial_compare(motor, options, run);
     return sm_warnings_judge(motor, &chamber, run, err);
 }
 
@@ -99,6 +122,7 @@ enum sm_status sm_simulate(const struct sm_motor *motor, const struct sm_run_opt
     run->result.burn_end = asked->burn_end;
     sm_end_burner_absent(&run->result.end_burner);
     sm_one_sigma_absent(&run->result.one_sigma);
+    sm_axial_absent(&run->result.axial);
     enum sm_status status;
     if (motor->spec.is_curve) {
         status = sm_run_bare_curve(motor, temperature_of(motor, asked), run, err);

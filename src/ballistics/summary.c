@@ -88,7 +88,8 @@ static enum sm_status fill_grain(const struct sm_motor *motor, const struct sm_c
             column_maximum(run->result.series.burn_area, run->result.series.n) * stack->web / volume,
         .filling = volume / (0.25 * 3.14159265358979323846 * bore * bore * motor->spec.chamber.length),
         .port_to_throat = port > 0.0 ? port / chamber->throat_area : SM_ABSENT,
-        .mass_flux_maximum = flux_maximum(motor, &run->result.series),
+        .mass_flux_maximum = run->result.series.mass_flux ? run->result.axial.mass_flux_maximum
+                                                          : flux_maximum(motor, &run->result.series),
     };
     return SM_OK;
 }

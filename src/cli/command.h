@@ -34,7 +34,7 @@ enum cli_shared {
     CLI_PLOT = 1u << 3,
     CLI_UNITS = 1u << 4,
     CLI_STRICT = 1u << 5,
-    CLI_RUN = 1u << 6, /* --model, --accuracy */
+    CLI_RUN = 1u << 6, /* --model, --stations, --accuracy */
     CLI_COUNT = 1u << 7,
     CLI_BURN_END = 1u << 8,
     CLI_RECORD = 1u << 20 /* --stand and what overrides it */

@@ -14,7 +14,8 @@ static const struct {
     {CLI_SET,
      {"set", "PLACE=VALUE",
       "override a value of the file, as --set nozzle.throat_diameter=\"2.5 mm\" (repeatable)"}},
-    {CLI_RUN, {"model", "NAME", "transient (the default) or equilibrium"}},
+    {CLI_RUN, {"model", "NAME", "transient (the default), equilibrium or axial"}},
+    {CLI_RUN, {"stations", "N", "along the port, of the axial model (100 if not given)"}},
     {CLI_RUN, {"accuracy", "NUMBER", "relative accuracy of total impulse, 1e-9 to 1e-2; 1e-4 if not given"}},
     {CLI_BURN_END,
      {"burn-end", "RULE",
@@ -235,12 +236,33 @@ bool cli_burn_end(const struct cli *cli, enum sm_burn_end *end)
 
 bool cli_run_options(const struct cli *cli, struct sm_run_options *options)
 {
-    int model;
+    static const char *const models[] = {"transient", "equilibrium", "axial"};
+    const char *model = cli_value(cli, "model"), *stations = cli_value(cli, "stations");
     *options = (struct sm_run_options){0};
-    if (!take_word(cli, "model", "transient", "equilibrium", &model) ||
-        !cli_burn_end(cli, &options->burn_end))
+    if (!cli_burn_end(cli, &options->burn_end))
         return false;
-    options->model = model ? SM_MODEL_EQUILIBRIUM : SM_MODEL_TRANSIENT;
+    size_t which = 0;
+    while (model && which < sizeof models / sizeof models[0] && strcmp(model, models[which]) != 0)
+        which++;
+    if (which == sizeof models / sizeof models[0]) {
+        cli_say_usage(cli, "--model is transient, equilibrium or axial, not '%s'", model);
+        return false;
+    }
+    options->model = (enum sm_model)which;
+    if (stations) {
+        char *rest;
+        const long n = strtol(stations, &rest, 10);
+        if (*rest != '\0' || n < SM_STATIONS_MIN || n > SM_STATIONS_MAX) {
+            cli_say_usage(cli, "--stations is a whole number from %d to %d, not '%s'", SM_STATIONS_MIN,
+                          SM_STATIONS_MAX, stations);
+            return false;
+        }
+        if (options->model != SM_MODEL_AXIAL) {
+            cli_say_usage(cli, "--stations is for --model axial");
+            return false;
+        }
+        options->stations = (size_t)n;
+    }
     const char *accuracy = cli_value(cli, "accuracy");
     if (accuracy) {
         char *rest;

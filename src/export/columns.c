@@ -27,6 +27,10 @@ static const struct sm_column columns[] = {
     COLUMN(motor_center_of_mass, SM_DIM_LENGTH),
     COLUMN(motor_inertia_axial, SM_DIM_INERTIA),
     COLUMN(motor_inertia_transverse, SM_DIM_INERTIA),
+    COLUMN(pressure_aft, SM_DIM_PRESSURE),
+    COLUMN(pressure_nozzle, SM_DIM_PRESSURE),
+    COLUMN(mach, SM_DIM_NONE),
+    COLUMN(mass_flux, SM_DIM_MASS_FLUX),
 };
 
 size_t sm_column_list(const struct sm_column **out)
@@ -38,8 +42,11 @@ size_t sm_column_list(const struct sm_column **out)
 size_t sm_result_columns(const struct sm_result *result, const struct sm_column **out)
 {
     *out = columns;
-    /* The last four are the whole motor's, and left out altogether where there is no hardware. */
-    return result->series.motor_mass ? SM_COUNT(columns) : SM_COUNT(columns) - 4;
+    /* The last four are the axial model's, and left out altogether with another; so are then the whole motor's four before
+     * them where there is no hardware. */
+    if (result->series.mach)
+        return SM_COUNT(columns);
+    return result->series.motor_mass ? SM_COUNT(columns) - 4 : SM_COUNT(columns) - 8;
 }
 
 const double *sm_result_column(const struct sm_result *result, size_t i)

@@ -58,7 +58,7 @@ static void add_totals(struct sm_export *e)
 
 static void add_conditions(struct sm_export *e)
 {
-    static const char *const models[] = {"transient", "equilibrium"};
+    static const char *const models[] = {"transient", "equilibrium", "axial"};
     const struct sm_motor *m = e->motor;
     add_text(e, "model", e->result->is_curve ? "curve" : models[e->result->model]);
     add_number(e, "ambient_pressure", m->ambient, SM_DIM_PRESSURE);

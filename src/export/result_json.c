@@ -68,6 +68,42 @@ static void put_end_burner(struct sm_json_writer *w, const struct sm_end_burner_
     sm_json_close(w);
 }
 
+static void put_profile(struct sm_json_writer *w, const struct sm_axial_profile *p, size_t n)
+{
+    sm_json_open_object(w);
+    sm_json_member_number(w, "time", p->time);
+    sm_json_member_doubles(w, "pressure", p->pressure, n);
+    sm_json_member_doubles(w, "speed", p->speed, n);
+    sm_json_member_doubles(w, "mach", p->mach, n);
+    sm_json_member_doubles(w, "mass_flux", p->mass_flux, n);
+    sm_json_member_doubles(w, "rate", p->rate, n);
+    sm_json_member_doubles(w, "web", p->web, n);
+    sm_json_close(w);
+}
+
+static void put_axial(struct sm_json_writer *w, const struct sm_axial_summary *a)
+{
+    sm_json_member_object(w, "axial");
+    sm_json_member_number(w, "head_maximum", a->head_maximum);
+    sm_json_member_number(w, "aft_maximum", a->aft_maximum);
+    sm_json_member_number(w, "drop", a->drop);
+    sm_json_member_number(w, "mach_maximum", a->mach_maximum);
+    sm_json_member_number(w, "mach_place", a->mach_place);
+    sm_json_member_number(w, "mach_time", a->mach_time);
+    sm_json_member_number(w, "mass_flux_maximum", a->mass_flux_maximum);
+    sm_json_member_number(w, "mass_flux_place", a->mass_flux_place);
+    sm_json_member_number(w, "erosive_ratio", a->erosive_ratio);
+    sm_json_member_number(w, "peak_ratio", a->peak_ratio);
+    sm_json_member_number(w, "erosive_peak", a->erosive_peak);
+    sm_json_member_number(w, "volume_correction", a->volume_correction);
+    sm_json_member_doubles(w, "place", a->place, a->n);
+    sm_json_member_array(w, "profiles");
+    for (size_t i = 0; i < a->n_profiles; i++)
+        put_profile(w, &a->profiles[i], a->n);
+    sm_json_close(w);
+    sm_json_close(w);
+}
+
 static void put_losses(struct sm_json_writer *w, const struct sm_result *r)
 {
     sm_json_member_array(w, "losses");
@@ -200,13 +236,13 @@ static void put_provenance(struct sm_json_writer *w, const struct sm_export *fro
 void sm_result_put_json(struct sm_json_writer *w, const struct sm_result *result,
                         const struct sm_export *from)
 {
-    const char *model = result->model == SM_MODEL_EQUILIBRIUM ? "equilibrium" : "transient";
+    static const char *const models[] = {"transient", "equilibrium", "axial"};
     sm_json_open_object(w);
     sm_json_member_string(w, "format", "slowmatch-result/1");
     sm_json_member_string(w, "motor", result->motor);
     sm_json_member_bool(w, "complete", result->complete);
     sm_json_member_string(w, "standing", "predicted; not a certification");
-    sm_json_member_string(w, "model", result->is_curve ? "curve" : model);
+    sm_json_member_string(w, "model", result->is_curve ? "curve" : models[result->model]);
     sm_json_member_string(w, "burn_end", result->burn_end == SM_BURN_END_CONTIGUOUS ? "contiguous" : "last");
     if (from)
         put_provenance(w, from);
@@ -215,6 +251,8 @@ void sm_result_put_json(struct sm_json_writer *w, const struct sm_result *result
     put_chamber(w, &result->chamber);
     put_grain(w, &result->grain);
     put_end_burner(w, &result->end_burner);
+    if (result->model == SM_MODEL_AXIAL && !result->is_curve)
+        put_axial(w, &result->axial);
     put_losses(w, result);
     put_one_sigma(w, &result->one_sigma);
     put_class(w, result);

@@ -20,6 +20,7 @@ struct sm_case {
     double free_volume;      /* before burning; SM_ABSENT: reckoned [m3] */
     double heat_transfer;    /* from the gas to the bare wall; 0: none [W m-2 K-1] */
     double wall_temperature; /* of the bare wall [K] */
+    double friction_factor;  /* Fanning's, of the wall along the port, in the axial model [1] */
 };
 
 /* A part of the hardware. A point, or a body of revolution with its own inertia. */

@@ -28,6 +28,9 @@ const struct sm_param sm_case_params[] = {
     /* A liner that chars is near 600 K (from memory); the loss goes with flame less wall temperature, so it matters little. */
     QUANTITY(sm_case, wall_temperature, SM_DIM_TEMPERATURE, 100.0, 3000.0, 600.0,
              "of the bare wall that the gas heats"),
+    /* Gas that leaves a burning wall blows most of the friction away, so that none is the nearer guess (from memory). */
+    QUANTITY(sm_case, friction_factor, SM_DIM_NONE, 0.0, 0.1, 0.0,
+             "Fanning's friction factor of the wall along the port, in the axial model"),
 };
 const size_t sm_n_case_params = SM_COUNT(sm_case_params);
 

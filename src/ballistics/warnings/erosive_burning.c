@@ -1,5 +1,6 @@
 /* Gas rushing through a narrow port burns its wall faster than pressure alone would. Both limits are rules of
  * thumb, from memory; the ratio also stands in open course notes (D. Davis, Propulsion). */
+#include "ballistics/axial.h"
 #include "ballistics/warning.h"
 #include "base/text.h"
 
@@ -18,6 +19,49 @@ static double cored_web(const struct sm_motor *motor)
     return web;
 }
 
+/* Erosive peak over the lumped chamber's pressure by the axial model: this run's own, or one beside it. */
+static double erosive_peak(const struct sm_warning_case *c, char *why, size_t size)
+{
+    const struct sm_run_options options = {.model = SM_MODEL_AXIAL,
+                                           .accuracy = 1e-3,
+                                           .stations = 40,
+                                           .grain_temperature = c->temperature,
+                                           .without_warnings = true};
+    struct sm_result *beside = NULL;
+    struct sm_error err = {0};
+    double ratio = SM_ABSENT;
+    if (c->result->model == SM_MODEL_AXIAL)
+        return c->result->axial.erosive_peak;
+    if (sm_simulate(c->motor, &options, NULL, &beside, &err) == SM_OK)
+        ratio = sm_axial_ratio(&beside->series, &c->result->series);
+    else
+        sm_text_format(why, size, "%s", err.message);
+    sm_result_free(beside);
+    return ratio;
+}
+
+static void quantify(const struct sm_warning_case *c, char *text, size_t size)
+{
+    struct sm_erosive_law law;
+    char why[120] = "";
+    const struct sm_propellant *propellant = &c->motor->spec.propellant;
+    sm_erosive_init(&law, &propellant->erosive, propellant->density, c->temperature,
+                    propellant->flame_temperature);
+    if (law.form == SM_EROSIVE_NONE) {
+        sm_text_format(
+            text, size,
+            "The propellant gives no constants for it. Expect an early pressure peak; widen the aft port");
+        return;
+    }
+    const double ratio = erosive_peak(c, why, sizeof why);
+    if (isnan(ratio))
+        sm_text_format(text, size, "The axial model has no answer: %s",
+                       why[0] ? why : "nor has the lumped one");
+    else
+        sm_text_format(text, size, "Erosive peak %.2f x the lumped one, by %s; widen the aft port", ratio,
+                       c->result->model == SM_MODEL_AXIAL ? "this run" : "the axial model");
+}
+
 static int judge(const struct sm_warning_case *c, char *text, size_t size)
 {
     const struct sm_series *s = &c->result->series;
@@ -30,13 +74,14 @@ static int judge(const struct sm_warning_case *c, char *text, size_t size)
     }
     if (!(web > 0.0) || held <= sm_warning_share * (s->time[c->last] - s->time[c->first]))
         return 0;
+    char how[200];
+    quantify(c, how, sizeof how);
     sm_text_format(
         text, size,
-        "erosive burning is likely and not reckoned: the port is %.2f times the throat's area at the start "
-        "and "
-        "the mass flux reaches %.0f kg/m2s (rules of thumb: at least %.0f, at most %.0f). Expect an early "
-        "pressure peak; widen the aft port",
-        c->result->grain.port_to_throat, c->result->grain.mass_flux_maximum, ratio_limit, flux_limit);
+        "erosive burning is likely%s: the port is %.2f times the throat's area at the start and the mass "
+        "flux reaches %.0f kg/m2s (at least %.0f, at most %.0f). %s",
+        how[0] == 'E' ? "" : " and not reckoned", c->result->grain.port_to_throat,
+        c->result->grain.mass_flux_maximum, ratio_limit, flux_limit, how);
     return 1;
 }
 

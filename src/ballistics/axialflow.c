@@ -1,0 +1,341 @@
+/* One step of the axial model: the flow from the head end to the nozzle, and the pressure at which both agree. */
+#include "ballistics/axial.h"
+
+#include <math.h>
+
+/* ---- rates ---- */
+
+/* Where the law steps at a joint, many stations would rest on it at once. Over this share of the pressure the two sides are
+ * joined by a straight line, so that each can [1]. */
+static const double joint_width = 1e-3;
+
+static double plain_rate(const struct sm_chamber *chamber, double pressure)
+{
+    const struct sm_burn_law *law = &chamber->law;
+    if (law->n == 1)
+        return sm_burn_law_rate(law, 0, pressure, NULL);
+    const size_t i = sm_burn_law_segment(law, pressure);
+    const double rate = sm_burn_law_rate(law, i, pressure, NULL);
+    for (size_t k = i > 0 ? i - 1 : 0; k < i + 1 && k + 1 < law->n; k++) {
+        const double joint = sm_burn_law_joint(law, k), off = (pressure / joint - 1.0) / joint_width;
+        if (fabs(off) < 1.0)
+            return 0.5 * ((1.0 - off) * sm_burn_law_rate(law, k, pressure, NULL) +
+                          (1.0 + off) * sm_burn_law_rate(law, k + 1, pressure, NULL));
+    }
+    return rate;
+}
+
+/* Share of a stretch that is lit in the middle of the step. */
+static double lit_share(const struct sm_axial *a, double from, double to)
+{
+    const double middle = a->t + 0.5 * a->dt;
+    if (isnan(a->spread_speed))
+        return sm_epoch_lit(a->epoch, middle);
+    const double fire = a->grid.flame_from + a->spread_speed * middle;
+    return to > from ? fmin(fmax((fire - from) / (to - from), 0.0), 1.0) : fire >= from;
+}
+
+/* ---- the march ---- */
+
+struct walk {
+    struct sm_axial *axial;
+    struct sm_port_gas gas;
+    struct sm_port_state state;
+    double head;    /* [Pa] */
+    double filling; /* growth of the gas density, times space [kg m-3 s-1] */
+    double made;    /* [kg/s] */
+    double stored;  /* [kg/s] */
+    double z;       /* where the walk is [m] */
+    double guess;   /* burning rate of the cell before [m/s] */
+};
+
+static int choke(struct walk *k, double z)
+{
+    k->axial->choked_at = z;
+    k->axial->chokes_backwards = k->state.flow < 0.0;
+    return 0;
+}
+
+/* A stretch of the case without grain, with what the ends that face it give off [m3/s]. */
+static int pass_gap(struct walk *k, double to, double given)
+{
+    struct sm_axial *a = k->axial;
+    struct sm_port_point point;
+    const double length = to - k->z;
+    if (!(length > 1e-9 * a->grid.case_length) && !(given > 0.0))
+        return 1;
+    if (!sm_port_turn(&k->gas, &k->state, a->grid.case_area))
+        return choke(k, k->z);
+    const double mass = given * a->chamber->density, keep = k->filling * length * a->grid.case_area;
+    if (!sm_port_at(&k->gas, &k->state, &point))
+        return choke(k, k->z);
+    const double drag = sm_port_drag(&k->state, &point, a->friction, a->grid.around * length);
+    sm_port_feed(&k->state, mass - given * a->gas_density - keep, drag);
+    k->made += mass;
+    k->stored += keep + given * a->gas_density;
+    k->z = to;
+    return 1;
+}
+
+/* Wetted perimeter [m]: the burning one, or once nothing burns that of a round port. */
+static double around_of(const struct sm_axial_cell *c)
+{
+    return c->wall > 0.0 ? c->wall : 2.0 * sqrt(M_PI * c->area);
+}
+
+/* The rate in a cell at the flow in its middle, and where it comes to by the end of the step. */
+static int burn_cell(struct walk *k, struct sm_axial_cell *c, double open)
+{
+    struct sm_axial *a = k->axial;
+    struct sm_port_state middle = k->state;
+    const double density = a->chamber->density - a->gas_density, lit = lit_share(a, c->from, c->to);
+    const double guess = 0.5 * (density * c->wall * lit * k->guess - k->filling * c->area) * open;
+    sm_port_feed(&middle, guess, 0.0);
+    if (a->friction > 0.0) {
+        struct sm_port_point point;
+        if (!sm_port_at(&k->gas, &k->state, &point))
+            return choke(k, c->from);
+        middle.push -= sm_port_drag(&k->state, &point, a->friction, 0.5 * around_of(c) * open);
+    }
+    if (!sm_port_at(&k->gas, &middle, &c->point))
+        return choke(k, 0.5 * (c->from + c->to));
+    c->flux = fabs(middle.flow) / c->area;
+    c->plain = plain_rate(a->chamber, c->point.pressure);
+    c->rate = c->plain;
+    if (a->erosive.form != SM_EROSIVE_NONE && c->wall > 0.0)
+        c->rate = sm_erosive_rate(&a->erosive, c->plain, c->flux, 4.0 * c->area / c->wall);
+    k->guess = c->rate;
+    c->next = c->w + a->dt * lit * c->rate;
+    return 1;
+}
+
+static int pass_cell(struct walk *k, const struct sm_axial_grain *g, struct sm_axial_cell *c)
+{
+    struct sm_axial *a = k->axial;
+    const double before = sm_axial_open(g, c, g->end), after = sm_axial_open(g, c, g->next);
+    double growth;
+    if (!(before > 0.0)) {
+        c->next = c->w;
+        return 1;
+    }
+    if (!sm_port_turn(&k->gas, &k->state, c->area))
+        return choke(k, c->from);
+    if (!burn_cell(k, c, before))
+        return 0;
+    const double now = sm_axial_section(&c->table, c->next, &c->level, &growth);
+    /* All that the cell lost, less what its ends give off elsewhere. */
+    const double lost = g->share * ((g->circle - c->was) * before - (g->circle - now) * after) / a->dt;
+    const double ends = g->share * (g->circle - c->area) * (before - after) / a->dt;
+    const double wall = lost - ends, keep = k->filling * before * c->area;
+    struct sm_port_state middle = k->state;
+    middle.flow += 0.5 * (wall * (a->chamber->density - a->gas_density) - keep);
+    const double drag =
+        a->friction > 0.0 ? sm_port_drag(&middle, &c->point, a->friction, around_of(c) * before) : 0.0;
+    sm_port_feed(&k->state, wall * (a->chamber->density - a->gas_density) - keep, drag);
+    k->made += wall * a->chamber->density;
+    k->stored += keep + wall * a->gas_density;
+    return 1;
+}
+
+/* How far the ends go, at their own pressures; both are as near to the head's as when last marched. */
+static void burn_ends(struct walk *k, struct sm_axial_grain *g)
+{
+    const struct sm_axial *a = k->axial;
+    const double length = g->to - g->from;
+    for (int i = 0; i < 2; i++) {
+        const double z = i ? g->to : g->from;
+        const double rate = g->burns[i] ? plain_rate(a->chamber, k->head * g->face[i]) : 0.0;
+        g->next[i] = fmin(g->end[i] + a->dt * lit_share(a, z, z) * rate, length);
+    }
+}
+
+/* Swept by one end over the step, at the sections of the middle of it [m3/s]. */
+static double swept(const struct sm_axial *a, const struct sm_axial_grain *g, int aft)
+{
+    double ends[2] = {g->end[0], g->end[1]}, sum = 0.0;
+    if (!g->burns[aft])
+        return 0.0;
+    /* The fore end goes first, the aft end from where that left off, as both together are what a cell loses. */
+    if (aft)
+        ends[0] = g->next[0];
+    double to[2] = {ends[0], ends[1]};
+    to[aft] = g->next[aft];
+    for (size_t i = 0; i < g->n_cells; i++) {
+        const struct sm_axial_cell *c = &g->cells[i];
+        const double cut = sm_axial_open(g, c, ends) - sm_axial_open(g, c, to);
+        sum += cut > 0.0 ? g->share * (g->circle - c->area) * cut : 0.0;
+    }
+    return sum / a->dt;
+}
+
+static int pass_grain(struct walk *k, struct sm_axial_grain *g, double *behind)
+{
+    struct sm_axial *a = k->axial;
+    struct sm_port_point point;
+    burn_ends(k, g);
+    if (!pass_gap(k, g->from + g->end[0], *behind + swept(a, g, 0)))
+        return 0;
+    if (!sm_port_at(&k->gas, &k->state, &point))
+        return choke(k, g->from);
+    g->face[0] = point.pressure / k->head;
+    for (size_t i = 0; i < g->n_cells; i++)
+        if (!pass_cell(k, g, &g->cells[i]))
+            return 0;
+    if (!sm_port_at(&k->gas, &k->state, &point))
+        return choke(k, g->to);
+    g->face[1] = point.pressure / k->head;
+    k->z = fmax(g->to - g->end[1], g->from + g->end[0]);
+    *behind = swept(a, g, 1);
+    return 1;
+}
+
+/* A grain without port burns by its own geometry at the pressure behind it. Only the first one may be such. */
+static void pass_block(struct walk *k, struct sm_axial_grain *g, double *behind)
+{
+    struct sm_axial *a = k->axial;
+    const double rate = plain_rate(a->chamber, k->head);
+    g->unblock = fmin(g->block + a->dt * lit_share(a, g->to, g->to) * rate, g->geometry->web);
+    *behind = (sm_axial_volume(g, 0, NULL) - sm_axial_volume(g, 1, NULL)) / a->dt;
+    k->z = g->to - fmin(g->block, g->to - g->from);
+}
+
+/* x after the step: implicit, the gas being that of the step before. */
+static double find_warmth(const struct sm_axial *a, double made)
+{
+    const struct sm_chamber *chamber = a->chamber;
+    double bare = a->grid.case_length;
+    if (!chamber->cools)
+        return 1.0;
+    for (size_t i = 0; i < a->grid.n_grains; i++) {
+        const struct sm_axial_grain *g = &a->grid.grains[i];
+        const double whole = g->to - g->from;
+        const int is_gone = g->n_cells == 0 && g->block >= g->geometry->web;
+        if (g->covers && !is_gone)
+            bare -= fmax(0.0, whole - g->end[0] - g->end[1] - g->lead * g->block);
+    }
+    const double b = chamber->cooling * a->grid.around * bare, m = a->gas_density * a->gas_space / a->dt;
+    return (m * a->warmth + made + a->igniter + b * chamber->wall_warmth) / (m + made + a->igniter + b);
+}
+
+static int finish(struct walk *k, double behind, double *excess)
+{
+    struct sm_axial *a = k->axial;
+    struct sm_port_point point;
+    struct sm_jet room;
+    if (!pass_gap(k, a->grid.case_length, behind) || !sm_port_at(&k->gas, &k->state, &point))
+        return choke(k, a->grid.case_length);
+    a->head = k->head;
+    a->made = k->made;
+    a->aft = point.pressure;
+    a->total = sm_port_total(&k->gas, &point);
+    /* The convergent keeps what the stretches before it did not: the books of the gas space hold as a whole. */
+    a->space = a->gas_space + a->dt * k->made / a->chamber->density;
+    a->stored = (a->density * a->space - a->gas_density * a->gas_space) / a->dt;
+    const double arriving = k->made + a->igniter - a->stored;
+    const struct sm_jet *jet = sm_chamber_jet(a->chamber, a->growth, &room);
+    a->mass_flow = a->is_closed ? 0.0 : sm_jet_mass_flow(jet, a->total, NULL) / sqrt(a->heat);
+    *excess = arriving - a->mass_flow;
+    return 1;
+}
+
+int sm_axial_march(struct sm_axial *a, double head, double *excess)
+{
+    a->heat = find_warmth(a, a->made);
+    const double rt = a->chamber->rt * a->heat;
+    a->density = (head + a->reach * (head - a->last)) / rt;
+    struct walk k = {
+        .axial = a,
+        .gas = {a->gamma, rt},
+        .state = {.flow = a->igniter, .push = head * a->grid.case_area, .area = a->grid.case_area},
+        .head = head,
+        .filling = (a->density - a->gas_density) / a->dt,
+        .guess = plain_rate(a->chamber, head),
+    };
+    double behind = 0.0;
+    for (size_t i = 0; i < a->grid.n_grains; i++) {
+        struct sm_axial_grain *g = &a->grid.grains[i];
+        if (g->n_cells == 0)
+            pass_block(&k, g, &behind);
+        else if (!pass_grain(&k, g, &behind))
+            return 0;
+    }
+    return finish(&k, behind, excess);
+}
+
+/* ---- the pressure ---- */
+
+/* Sections of the middle of the step, by the rates of the last one. */
+static void ready(struct sm_axial *a, double dt)
+{
+    a->dt = dt;
+    for (size_t i = 0; i < a->grid.n_grains; i++)
+        for (size_t j = 0; j < a->grid.grains[i].n_cells; j++) {
+            struct sm_axial_cell *c = &a->grid.grains[i].cells[j];
+            const double lit = lit_share(a, c->from, c->to);
+            c->area = sm_axial_section(&c->table, c->w + 0.5 * dt * lit * c->rate, &c->level, &c->wall);
+        }
+}
+
+enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struct sm_error *err)
+{
+    static const double highest = 1e9; /* no motor holds more [Pa] */
+    static const double slack = 1e-12,
+                        flow_slack = 1e-10; /* of pressure, of flow; the books add up what is left [1] */
+    double low = 0.0, high = INFINITY, head = guess, last = NAN, last_excess = NAN, excess;
+    int was_choked = 0;
+    const double noise = 1e-15 * a->gas_density * a->gas_space / dt; /* rounding of the gas stored [kg/s] */
+    ready(a, dt);
+    for (int i = 0; i < 100; i++) {
+        if (!sm_axial_march(a, head, &excess)) {
+            /* Gas that runs back to the head end is what a pressure too high stores ahead of it. */
+            if (a->chokes_backwards)
+                high = fmin(high, head);
+            else
+                low = fmax(low, head);
+            was_choked = was_choked || !a->chokes_backwards;
+            head = isinf(high) ? 1.02 * head : 0.5 * (low + high);
+            last = NAN;
+        } else {
+            const double fill = (1.0 + a->reach) * a->gas_space / (a->chamber->rt * dt);
+            double slope = -(a->give * a->mass_flow / head + fill);
+            if (excess > 0.0)
+                low = fmax(low, head);
+            else
+                high = fmin(high, head);
+            if (!isnan(last) && head != last && (excess - last_excess) / (head - last) < 0.0)
+                slope = (excess - last_excess) / (head - last);
+            if (!isnan(last) &&
+                a->mass_flow > 0.0) /* for the next step's first try; 1 - n where all is even */
+                a->give = fmin(fmax((-slope - fill) * head / a->mass_flow, 0.1), 2.0);
+            last = head;
+            last_excess = excess;
+            const double step = -excess / slope;
+            if (fabs(step) <= slack * head || fabs(excess) <= flow_slack * (a->made + a->mass_flow) + noise)
+                return SM_OK;
+            head = fmin(fmax(head + step, 0.5 * head), 2.0 * head);
+        }
+        if (!(head > low &&
+              head < high)) /* the faces' pressures lag a march, so a bracket may be off by a hair */
+            head = isinf(high) ? 1.1 * low : 0.5 * (low + high);
+        if (isfinite(high) && high - low <= 1e-12 * high) {
+            if (was_choked)
+                break;
+            low = 0.0; /* the faces' pressures, which lag a march, have moved the root: look anew */
+            high = INFINITY;
+        }
+        if (head > highest)
+            return sm_fail(err, SM_E_PHYSICS,
+                           "the pressure passes 1 GPa at %.4g s: the throat is far too small", a->t);
+    }
+    if (was_choked && isfinite(high) && high - low <= 1e-9 * high)
+        return sm_fail(
+            err, SM_E_PHYSICS,
+            "at %.4g s the flow chokes in the grain's port, %.4g m from the head end: the port is too "
+            "narrow for its throat; widen it there",
+            a->t, a->choked_at);
+    if (fabs(excess) <= 1e-9 * (a->made + a->mass_flow))
+        return SM_OK;
+    return sm_fail(err, SM_E_NUMERIC,
+                   "no head-end pressure found at %.6g s: %.3g kg/s too much at the nozzle with %.6g Pa",
+                   a->t, excess, head);
+}
