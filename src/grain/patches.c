@@ -42,57 +42,102 @@ static struct sm_triple in_frame(const struct patch *f, double x, double y, doub
                               x * e[0].z + y * e[1].z + z * e[2].z};
 }
 
-static void find_spot(const struct patch *f, double s, double t, struct spot *out)
+/* Places on a patch with the cosines and sines of what are angles there. */
+struct turn {
+    double c, s; /* [1] */
+};
+
+static struct turn turn_by(double angle)
 {
+    return (struct turn){cos(angle), sin(angle)};
+}
+
+static struct turn turn_on(struct turn a, double c, double s)
+{
+    return (struct turn){a.c * c - a.s * s, a.s * c + a.c * s};
+}
+
+/* Where it lies in the patch's own frame. */
+static struct sm_triple place_on(const struct patch *f, double s, double t, struct turn of_s,
+                                 struct turn of_t)
+{
+    double r, z;
     switch (f->kind) {
     case TURNED_LINE:
-    case TURNED_ARC: {
-        const bool arc = f->kind == TURNED_ARC;
-        const double nr = arc ? cos(s) : f->nr, nz = arc ? sin(s) : f->nz;
-        const double r = arc ? f->r + f->radius * nr : f->r - s * nz;
-        const double z = arc ? f->z + f->radius * nz : f->z + s * nr;
-        const double c = cos(t), d = sin(t);
-        out->normal = in_frame(f, nr * c, nr * d, nz);
-        out->p = sm_triple_add(f->at, 1.0, in_frame(f, r * c, r * d, z));
-        out->stretch = arc ? f->radius * fmax(r, 0.0) : fmax(r, 0.0);
+        r = f->r - s * f->nz;
+        z = f->z + s * f->nr;
         break;
+    case TURNED_ARC:
+        r = f->r + f->radius * of_s.c;
+        z = f->z + f->radius * of_s.s;
+        break;
+    case FLAT:
+        return (struct sm_triple){s, t, 0.0};
+    case ROUND_EDGE:
+    default:
+        return (struct sm_triple){f->radius * of_s.c, f->radius * of_s.s, t};
     }
+    r = r > 0.0 ? r : 0.0;
+    return (struct sm_triple){r * of_t.c, r * of_t.s, z};
+}
+
+static struct sm_triple find_place(const struct patch *f, double s, double t, struct turn of_s,
+                                   struct turn of_t)
+{
+    const struct sm_triple q = place_on(f, s, t, of_s, of_t), p = in_frame(f, q.x, q.y, q.z);
+    return (struct sm_triple){f->at.x + p.x, f->at.y + p.y, f->at.z + p.z};
+}
+
+static void find_spot(const struct patch *f, double s, double t, struct turn of_s, struct turn of_t,
+                      struct spot *out)
+{
+    const double r = f->kind == TURNED_LINE ? f->r - s * f->nz : f->r + f->radius * of_s.c;
+    out->p = find_place(f, s, t, of_s, of_t);
+    switch (f->kind) {
+    case TURNED_LINE:
+        out->normal = in_frame(f, f->nr * of_t.c, f->nr * of_t.s, f->nz);
+        out->stretch = r > 0.0 ? r : 0.0;
+        break;
+    case TURNED_ARC:
+        out->normal = in_frame(f, of_s.c * of_t.c, of_s.c * of_t.s, of_s.s);
+        out->stretch = r > 0.0 ? f->radius * r : 0.0;
+        break;
     case FLAT:
         out->normal = f->axes[2];
-        out->p = sm_triple_add(f->at, 1.0, in_frame(f, s, t, 0.0));
         out->stretch = 1.0;
         break;
     case ROUND_EDGE:
-    default: {
-        const double c = cos(s), d = sin(s);
-        out->normal = in_frame(f, c, d, 0.0);
-        out->p = sm_triple_add(f->at, 1.0, in_frame(f, f->radius * c, f->radius * d, t));
+    default:
+        out->normal = in_frame(f, of_s.c, of_s.s, 0.0);
         out->stretch = f->radius;
         break;
     }
-    }
 }
 
+/* Halves of halves: a cell's sides are the patch's over a power of two. */
+enum { MOST_DEPTH = 24 };
+
 struct cell {
-    double s0, s1, t0, t1; /* [m] or [rad] */
+    double s, t;            /* its middle [m] or [rad] */
+    double half_s, half_t;  /* [m] or [rad] */
+    struct turn of_s, of_t; /* of its middle */
+    int depth_s, depth_t;
 };
 
 /* How long a cell is along s and, at most, along t [m]. */
 static void measure(const struct patch *f, const struct cell *c, double *along_s, double *along_t)
 {
-    const double ds = c->s1 - c->s0, dt = c->t1 - c->t0;
     double r = 1.0, scale = 1.0;
     if (f->kind == TURNED_LINE) {
-        r = fmax(f->r - c->s0 * f->nz, f->r - c->s1 * f->nz);
+        r = f->r - c->s * f->nz + c->half_s * (f->nz < 0.0 ? -f->nz : f->nz);
     } else if (f->kind == TURNED_ARC) {
-        const double best = c->s0 < 0.0 && c->s1 > 0.0 ? 1.0 : fmax(cos(c->s0), cos(c->s1));
-        r = f->r + f->radius * best;
+        r = f->r + f->radius * (c->of_s.c + c->half_s < 1.0 ? c->of_s.c + c->half_s : 1.0);
         scale = f->radius;
     } else if (f->kind == ROUND_EDGE) {
         scale = f->radius;
     }
-    *along_s = ds * scale;
-    *along_t = dt * fmax(r, 0.0);
+    *along_s = 2.0 * c->half_s * scale;
+    *along_t = 2.0 * c->half_t * (r > 0.0 ? r : 0.0);
 }
 
 /* ---- cutting a patch ---- */
@@ -102,6 +147,7 @@ enum { MOST_SOLIDS = 256, MOST_CORNERS = 16 };
 struct cutter {
     const struct sm_patcher *patcher;
     const struct patch *patch;
+    struct turn halves_s[MOST_DEPTH], halves_t[MOST_DEPTH]; /* of a cell's half sides, by depth */
     double w, low, high; /* distance burned; the grain lies between low and high [m] */
     bool has_plane;      /* only the side that this normal points to is wanted */
     struct sm_triple plane;
@@ -158,27 +204,57 @@ static void check_foot(const struct cutter *k, const struct spot *at)
     if (k->patch->owner < 0 || k->sums->astray)
         return;
     const struct sm_triple foot = sm_triple_add(at->p, -k->w, at->normal);
-    const double slack = fmin(k->patcher->cell * k->patcher->cell / v->radius, 0.01 * v->radius);
-    const bool is_out = hypot(foot.x, foot.y) > v->radius + slack ||
+    const double slack = k->patcher->cell * k->patcher->cell / v->radius;
+    const double most = v->radius + slack;
+    const bool is_out = foot.x * foot.x + foot.y * foot.y > most * most ||
                         (foot.z < -slack && !(v->burning & SM_FACE_FORE_END)) ||
                         (foot.z > v->length + slack && !(v->burning & SM_FACE_AFT_END));
     if (is_out)
         k->sums->astray = 1 + k->patcher->entry[k->patch->owner];
 }
 
-/* A cell that is visible all over: three Gauss points either way, exact for what a quarter turn makes of moments to 1e-6. */
+/* A cell's middle turned on by a part of its half side, at most a sixteenth of a turn: Taylor's series to 1e-9. */
+static struct turn turn_a_little(struct turn from, double angle)
+{
+    const double x = angle * angle;
+    return turn_on(from, 1.0 - x * (1.0 / 2 - x * (1.0 / 24 - x * (1.0 / 720))),
+                   angle * (1.0 - x * (1.0 / 6 - x * (1.0 / 120 - x * (1.0 / 5040)))));
+}
+
+/* Gauss points on a half side: two are exact for moments on what is straight, and good to 4e-7 on a fifth of a radian; three to
+ * as much on an eighth of a turn. */
+struct gauss {
+    int n;
+    double place[3], share[3]; /* of the half side [1] */
+};
+static const struct gauss two_points = {2, {-0.5773502691896258, 0.5773502691896258}, {1.0, 1.0}};
+static const struct gauss three_points = {
+    3, {-0.7745966692414834, 0.0, 0.7745966692414834}, {5.0 / 9.0, 8.0 / 9.0, 5.0 / 9.0}};
+
+static const struct gauss *points_for(bool turns, double half)
+{
+    return turns && half > 0.1 ? &three_points : &two_points;
+}
+
+/* A cell that is visible all over. */
 static void add_whole(const struct cutter *k, const struct cell *c)
 {
-    static const double place[3] = {0.1127016653792583, 0.5, 0.8872983346207417};
-    static const double share[3] = {5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0};
-    const double ds = c->s1 - c->s0, dt = c->t1 - c->t0;
-    for (int i = 0; i < 3; i++)
-        for (int j = 0; j < 3; j++) {
+    const struct patch *f = k->patch;
+    const bool s_turns = f->kind == TURNED_ARC || f->kind == ROUND_EDGE;
+    const bool t_turns = f->kind == TURNED_LINE || f->kind == TURNED_ARC;
+    const struct gauss *by_s = points_for(s_turns, c->half_s), *by_t = points_for(t_turns, c->half_t);
+    for (int i = 0; i < by_s->n; i++) {
+        const double ds = by_s->place[i] * c->half_s;
+        const struct turn of_s = s_turns ? turn_a_little(c->of_s, ds) : c->of_s;
+        for (int j = 0; j < by_t->n; j++) {
+            const double dt = by_t->place[j] * c->half_t;
+            const struct turn of_t = t_turns ? turn_a_little(c->of_t, dt) : c->of_t;
             struct spot at;
-            find_spot(k->patch, c->s0 + place[i] * ds, c->t0 + place[j] * dt, &at);
-            add_weighted(k->sums, &at, share[i] * share[j] * ds * dt * at.stretch);
+            find_spot(f, c->s + ds, c->t + dt, of_s, of_t, &at);
+            add_weighted(k->sums, &at, by_s->share[i] * by_t->share[j] * c->half_s * c->half_t * at.stretch);
             check_foot(k, &at);
         }
+    }
 }
 
 /* A polygon in a leaf; corners carry s, t and the constraint at hand. */
@@ -203,7 +279,7 @@ static int clip(const struct corner *in, int n, struct corner *out)
     return m;
 }
 
-static void add_polygon(const struct cutter *k, const struct corner *c, int n)
+static void add_polygon(const struct cutter *k, const struct cell *in, const struct corner *c, int n)
 {
     double twice = 0.0, s = 0.0, t = 0.0;
     for (int i = 1; i + 1 < n; i++) {
@@ -216,70 +292,104 @@ static void add_polygon(const struct cutter *k, const struct corner *c, int n)
     if (!(twice > 0.0))
         return;
     struct spot at;
-    find_spot(k->patch, c[0].s + s / (3.0 * twice), c[0].t + t / (3.0 * twice), &at);
+    s = c[0].s + s / (3.0 * twice);
+    t = c[0].t + t / (3.0 * twice);
+    find_spot(k->patch, s, t, turn_a_little(in->of_s, s - in->s), turn_a_little(in->of_t, t - in->t), &at);
     add_weighted(k->sums, &at, 0.5 * twice * at.stretch);
     check_foot(k, &at);
+}
+
+/* A leaf's corners, and the constraints that pass between them. */
+struct leaf {
+    double s[4], t[4];         /* [m] or [rad] */
+    double g[MOST_CORNERS][4]; /* of each cut at the corners [m] */
+    int n_cuts;
+};
+
+/* Returned: false if all of the leaf is outside. */
+static bool look_at_corners(const struct cutter *k, const struct cell *c, const struct active *active,
+                            struct leaf *out)
+{
+    static const double side_s[4] = {-1.0, 1.0, 1.0, -1.0}, side_t[4] = {-1.0, -1.0, 1.0, 1.0};
+    const struct turn *hs = &k->halves_s[c->depth_s], *ht = &k->halves_t[c->depth_t];
+    struct sm_triple p[4];
+    for (int i = 0; i < 4; i++) {
+        out->s[i] = c->s + side_s[i] * c->half_s;
+        out->t[i] = c->t + side_t[i] * c->half_t;
+        p[i] = find_place(k->patch, out->s[i], out->t[i], turn_on(c->of_s, hs->c, side_s[i] * hs->s),
+                          turn_on(c->of_t, ht->c, side_t[i] * ht->s));
+    }
+    out->n_cuts = 0;
+    for (int a = 0; a < active->n && out->n_cuts < MOST_CORNERS - 4; a++) {
+        int n_in = 0;
+        for (int i = 0; i < 4; i++) {
+            out->g[out->n_cuts][i] = constraint(k, active->items[a], p[i]);
+            n_in += out->g[out->n_cuts][i] > 0.0;
+        }
+        if (n_in == 0)
+            return false;
+        out->n_cuts += n_in < 4;
+    }
+    return true;
 }
 
 /* Constraints that are straight lines in each of the leaf's two triangles. */
 static void add_leaf(const struct cutter *k, const struct cell *c, const struct active *active)
 {
     static const int triangles[2][3] = {{0, 1, 2}, {0, 2, 3}};
-    const double s[4] = {c->s0, c->s1, c->s1, c->s0}, t[4] = {c->t0, c->t0, c->t1, c->t1};
-    struct sm_triple p[4];
-    double g[MOST_CORNERS][4];
-    int n_cuts = 0;
-    for (int i = 0; i < 4; i++) {
-        struct spot at;
-        find_spot(k->patch, s[i], t[i], &at);
-        p[i] = at.p;
-    }
-    for (int a = 0; a < active->n && n_cuts < MOST_CORNERS - 4; a++) {
-        double most = -SM_INF, least = SM_INF;
-        for (int i = 0; i < 4; i++) {
-            g[n_cuts][i] = constraint(k, active->items[a], p[i]);
-            most = fmax(most, g[n_cuts][i]);
-            least = fmin(least, g[n_cuts][i]);
-        }
-        if (most <= 0.0)
-            return;
-        n_cuts += least < 0.0;
-    }
+    struct leaf leaf;
+    if (!look_at_corners(k, c, active, &leaf))
+        return;
+    const double ds = 0.5 / c->half_s, dt = 0.5 / c->half_t;
     for (int f = 0; f < 2; f++) {
         const int *v = triangles[f];
         struct corner both[2][MOST_CORNERS + 4];
         int n = 3, now = 0;
-        double weight[3];
         for (int i = 0; i < 3; i++)
-            both[0][i] = (struct corner){s[v[i]], t[v[i]], 0.0};
-        for (int a = 0; a < n_cuts && n > 2; a++) {
-            const double ds = c->s1 - c->s0, dt = c->t1 - c->t0;
+            both[0][i] = (struct corner){leaf.s[v[i]], leaf.t[v[i]], 0.0};
+        for (int a = 0; a < leaf.n_cuts && n > 2; a++) {
+            const double *g = leaf.g[a];
             for (int i = 0; i < n; i++) { /* straight in the triangle: by its corners' weights */
-                const double x = (both[now][i].s - c->s0) / ds, y = (both[now][i].t - c->t0) / dt;
-                weight[0] = f == 0 ? 1.0 - x : 1.0 - y;
-                weight[1] = f == 0 ? x - y : x;
-                weight[2] = f == 0 ? y : y - x;
-                both[now][i].g = weight[0] * g[a][v[0]] + weight[1] * g[a][v[1]] + weight[2] * g[a][v[2]];
+                const double x = (both[now][i].s - leaf.s[0]) * ds, y = (both[now][i].t - leaf.t[0]) * dt;
+                both[now][i].g = f == 0 ? g[0] + x * (g[1] - g[0]) + y * (g[2] - g[1])
+                                        : g[0] + x * (g[2] - g[3]) + y * (g[3] - g[0]);
             }
             n = clip(both[now], n, both[1 - now]);
             now = 1 - now;
         }
-        add_polygon(k, both[now], n);
+        add_polygon(k, c, both[now], n);
     }
+}
+
+/* One half of a cell, on the given side. */
+static struct cell half_of(const struct cutter *k, const struct cell *c, bool by_s, double side)
+{
+    struct cell h = *c;
+    if (by_s) {
+        h.depth_s++;
+        h.half_s *= 0.5;
+        h.s += side * h.half_s;
+        h.of_s = turn_on(c->of_s, k->halves_s[h.depth_s].c, side * k->halves_s[h.depth_s].s);
+    } else {
+        h.depth_t++;
+        h.half_t *= 0.5;
+        h.t += side * h.half_t;
+        h.of_t = turn_on(c->of_t, k->halves_t[h.depth_t].c, side * k->halves_t[h.depth_t].s);
+    }
+    return h;
 }
 
 static void cut_cell(const struct cutter *k, const struct cell *c, const struct active *before)
 {
     double along_s, along_t;
     measure(k->patch, c, &along_s, &along_t);
-    const double half = 0.5 * hypot(along_s, along_t);
-    struct spot at;
+    const double half = 0.5 * sqrt(along_s * along_s + along_t * along_t);
     struct active active;
     active.n = 0;
     k->sums->n_cells++;
-    find_spot(k->patch, 0.5 * (c->s0 + c->s1), 0.5 * (c->t0 + c->t1), &at);
+    const struct sm_triple at = find_place(k->patch, c->s, c->t, c->of_s, c->of_t);
     for (int i = 0; i < before->n; i++) {
-        const double g = constraint(k, before->items[i], at.p);
+        const double g = constraint(k, before->items[i], at);
         if (g < -half)
             return;
         if (g <= half)
@@ -290,16 +400,26 @@ static void cut_cell(const struct cutter *k, const struct cell *c, const struct 
         return;
     }
     const double cell = k->patcher->cell * (1.0 + 1e-6); /* halves of a length that fits exactly are taken */
-    if (along_s <= cell && along_t <= cell) {
+    const bool by_s = along_s >= along_t;
+    if ((along_s <= cell && along_t <= cell) || (by_s ? c->depth_s : c->depth_t) == MOST_DEPTH - 1) {
         add_leaf(k, c, &active);
         return;
     }
-    const double s = 0.5 * (c->s0 + c->s1), t = 0.5 * (c->t0 + c->t1);
-    const bool by_s = along_s >= along_t;
-    const struct cell first = {c->s0, by_s ? s : c->s1, c->t0, by_s ? c->t1 : t};
-    const struct cell second = {by_s ? s : c->s0, c->s1, by_s ? c->t0 : t, c->t1};
+    const struct cell first = half_of(k, c, by_s, -1.0), second = half_of(k, c, by_s, 1.0);
     cut_cell(k, &first, &active);
     cut_cell(k, &second, &active);
+}
+
+/* As deep as sides of so much [m] can be halved before they are cells. */
+static void fill_halves(struct turn halves[MOST_DEPTH], double half, bool turns, double along, double cell)
+{
+    struct turn at = turns ? turn_by(half) : (struct turn){1.0, 0.0};
+    halves[0] = at;
+    for (int i = 1; i < MOST_DEPTH && along > 0.5 * cell; i++, along *= 0.5) {
+        const double c = sqrt(0.5 * (1.0 + at.c));
+        at = (struct turn){c, 0.5 * at.s / c};
+        halves[i] = at;
+    }
 }
 
 /* Cells to begin with turn by no more than a quarter of a right angle either way. */
@@ -326,11 +446,25 @@ static void cut_patch(struct cutter *k, const struct patch *f)
     if (k->has_plane && f->owner >= 0)
         all.items[all.n++] = C_PLANE;
     k->patch = f;
+    struct cell c = {.half_s = 0.5 * (f->s1 - f->s0) / n_s, .half_t = 0.5 * (f->t1 - f->t0) / n_t};
+    const struct cell all_of_it = {0.5 * (f->s0 + f->s1),
+                                   0.5 * (f->t0 + f->t1),
+                                   n_s * c.half_s,
+                                   n_t * c.half_t,
+                                   {1.0, 0.0},
+                                   {1.0, 0.0},
+                                   0,
+                                   0};
+    double along_s, along_t;
+    measure(f, &all_of_it, &along_s, &along_t);
+    fill_halves(k->halves_s, c.half_s, s_turns, along_s, k->patcher->cell);
+    fill_halves(k->halves_t, c.half_t, t_turns, along_t, k->patcher->cell);
     for (int i = 0; i < n_s; i++)
         for (int j = 0; j < n_t; j++) {
-            const struct cell c = {f->s0 + (f->s1 - f->s0) * i / n_s, f->s0 + (f->s1 - f->s0) * (i + 1) / n_s,
-                                   f->t0 + (f->t1 - f->t0) * j / n_t,
-                                   f->t0 + (f->t1 - f->t0) * (j + 1) / n_t};
+            c.s = f->s0 + (2 * i + 1) * c.half_s;
+            c.t = f->t0 + (2 * j + 1) * c.half_t;
+            c.of_s = s_turns ? turn_by(c.s) : (struct turn){1.0, 0.0};
+            c.of_t = t_turns ? turn_by(c.t) : (struct turn){1.0, 0.0};
             cut_cell(k, &c, &all);
         }
 }

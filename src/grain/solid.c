@@ -65,9 +65,15 @@ static struct sm_triple to_space(const struct sm_solid *s, struct sm_triple q)
 /* A cone's meridian: p as distance from the axis and height. Outward unit normal of the slanted side. */
 static void slant(const struct sm_solid *s, double *nr, double *nz)
 {
-    const double length = sqrt((s->a - s->b) * (s->a - s->b) + s->c * s->c);
+    const double taper = s->a - s->b;
+    if (taper == 0.0) {
+        *nr = 1.0;
+        *nz = 0.0;
+        return;
+    }
+    const double length = sqrt(taper * taper + s->c * s->c);
     *nr = s->c / length;
-    *nz = (s->a - s->b) / length;
+    *nz = taper / length;
 }
 
 /* The nearest point of a cone's meridian to one outside it. */
@@ -76,7 +82,7 @@ static void nearest_of_cone(const struct sm_solid *s, double r, double z, double
     double nr, nz;
     slant(s, &nr, &nz);
     const double length = (r - s->a) * -nz + z * nr, whole = s->c / nr; /* along the side */
-    const double t = fmin(fmax(length, 0.0), whole);
+    const double t = length < 0.0 ? 0.0 : length < whole ? length : whole;
     *out_r = s->a - t * nz;
     *out_z = t * nr;
     if (z <= 0.0 && r <= s->a) {
@@ -92,21 +98,27 @@ static double cone_distance(const struct sm_solid *s, double r, double z)
 {
     double nr, nz;
     slant(s, &nr, &nz);
-    const double side = (r - s->a) * nr + z * nz, flat = fmax(-z, z - s->c);
+    const double side = (r - s->a) * nr + z * nz, flat = -z > z - s->c ? -z : z - s->c;
     if (side <= 0.0 && flat <= 0.0)
-        return fmax(side, flat);
+        return side > flat ? side : flat;
     double pr, pz;
     nearest_of_cone(s, r, z, &pr, &pz);
     return sqrt((r - pr) * (r - pr) + (z - pz) * (z - pz));
 }
 
+/* Comparisons, since fmax is a call: distances are asked for by the million. */
+static double larger(double a, double b)
+{
+    return a > b ? a : b;
+}
+
 static double box_distance(const struct sm_solid *s, struct sm_triple q)
 {
     const double x = fabs(q.x) - s->a, y = fabs(q.y) - s->b, z = fabs(q.z) - s->c;
-    const double most = fmax(x, fmax(y, z));
+    const double most = larger(x, larger(y, z));
     if (most <= 0.0)
         return most;
-    const double ox = fmax(x, 0.0), oy = fmax(y, 0.0), oz = fmax(z, 0.0);
+    const double ox = larger(x, 0.0), oy = larger(y, 0.0), oz = larger(z, 0.0);
     return sqrt(ox * ox + oy * oy + oz * oz);
 }
 
