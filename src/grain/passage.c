@@ -5,6 +5,7 @@
 
 #include "grain/edges.h"
 #include "grain/sheet.h"
+#include "grain/slices.h"
 
 enum { LEVELS = 32, STATIONS = 65 };
 
@@ -213,32 +214,46 @@ static enum sm_status from_meridian(struct maker *m, struct sm_arena *scratch,
     return SM_OK;
 }
 
-/* Two stations a splice, at its ends, each as if its section went on for ever. */
+/* Evenly along the grain, and just inside both ends of each splice. */
+static size_t place_stations(const struct sm_spliced *grain, double length, double *z)
+{
+    const double beside = 1e-6 * grain->radius;
+    size_t n = 0;
+    for (size_t i = 0; i < grain->n; i++) {
+        const struct sm_splice *s = &grain->items[i];
+        const int steps = 1 + (int)(STATIONS * (s->z1 - s->z0) / length);
+        for (int k = 0; k <= steps; k++)
+            z[n++] = s->z0 + beside + (s->z1 - s->z0 - 2.0 * beside) * k / steps;
+    }
+    return n;
+}
+
+/* Every station's slice, by the voids of all splices. */
 static enum sm_status from_splices(struct maker *m, struct sm_arena *scratch, const struct sm_spliced *grain,
                                    struct sm_passage *out)
 {
-    struct sm_burning_section *each = sm_arena_alloc(scratch, grain->n, sizeof *each);
-    out->n_stations = 2 * grain->n;
-    m->z = sm_arena_alloc(m->arena, out->n_stations, sizeof *m->z);
-    if (!each || !m->z)
+    struct sm_slicer slicer;
+    SM_TRY(sm_slicer_init(scratch, grain, &slicer, m->err));
+    m->z = sm_arena_alloc(m->arena, STATIONS + 2 * grain->n, sizeof *m->z);
+    if (!m->z)
         return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    out->n_stations = place_stations(grain, slicer.length, m->z);
     double web = 0.0;
     for (size_t i = 0; i < grain->n; i++) {
+        struct sm_burning_section burning;
         const struct sm_section section = {
             .contour = grain->items[i].contour, .sectors = grain->sectors, .radius = grain->radius};
-        SM_TRY(sm_section_burn(scratch, &section, &each[i], m->err));
-        web = fmax(web, each[i].stages.web);
-        m->z[2 * i] = grain->items[i].z0;
-        m->z[2 * i + 1] = grain->items[i].z1;
+        SM_TRY(sm_section_burn(scratch, &section, &burning, m->err));
+        web = fmax(web, burning.stages.web);
     }
-    struct sm_stage all[4] = {{.w0 = 0.0}}; /* evenly, in four lots of levels */
-    for (int k = 0; k < 4; k++)
-        all[k] = (struct sm_stage){.w0 = 0.25 * k * web, .w1 = 0.25 * (k + 1) * web};
-    SM_TRY(make_levels(m, &(struct sm_stages){.items = all, .n = 4, .web = web}, out));
-    for (size_t i = 0; i < grain->n; i++)
-        for (size_t k = 0; k < 2; k++) {
-            const size_t at = (2 * i + k) * out->n_levels;
-            sm_section_table(&each[i], m->w, out->n_levels, m->area + at, m->perimeter + at);
+    struct sm_stage all = {.w0 = 0.0, .w1 = web};
+    SM_TRY(make_levels(m, &(struct sm_stages){.items = &all, .n = 1, .web = web}, out));
+    for (size_t i = 0; i < out->n_stations; i++)
+        for (size_t k = 0; k < out->n_levels; k++) {
+            double left;
+            SM_TRY(sm_slicer_slice(&slicer, m->w[k], m->z[i], &left, &m->perimeter[i * out->n_levels + k],
+                                   m->err));
+            m->area[i * out->n_levels + k] = out->circle - left;
         }
     return SM_OK;
 }

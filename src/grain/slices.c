@@ -10,7 +10,7 @@
 static const double SOONEST =
     1e-8; /* distance burned that stands for none, where unlike voids still lie apart */
 static const double NARROWEST =
-    1e-5; /* stretch of z in which a change of make-up is not looked for any closer */
+    1e-9; /* stretch of z in which a change of make-up is not looked for any closer */
 
 /* ---- making one ---- */
 
@@ -329,7 +329,7 @@ static enum sm_status stretch(struct cut *c, double a, const struct sm_parts *at
 
 static enum sm_status between(struct cut *c, double a, double b)
 {
-    const double inset = fmin(1e-7 * c->slicer->grain->radius, 1e-3 * (b - a));
+    const double inset = fmin(1e-11 * c->slicer->grain->radius, 1e-3 * (b - a));
     struct sm_parts first, middle, last;
     SM_TRY(trim_slice(c, a + inset, &first));
     SM_TRY(trim_slice(c, b - inset, &last));
@@ -389,8 +389,7 @@ static enum sm_status run(struct cut *c)
     const struct sm_spliced *grain = s->grain;
     const double low = s->fore * c->w, high = s->length - s->aft * c->w, near = 1e-9 * grain->radius;
     double *z = sm_arena_alloc(&c->scratch, 4 * grain->n + 2, sizeof *z);
-    c->q = sm_arena_alloc(&c->scratch, grain->n, sizeof *c->q);
-    if (!z || !c->q)
+    if (!z)
         return sm_fail(c->err, SM_E_NOMEM, "out of memory");
     size_t n = 0;
     z[n++] = low;
@@ -416,6 +415,49 @@ static enum sm_status run(struct cut *c)
     return SM_OK;
 }
 
+static enum sm_status start(struct cut *c)
+{
+    SM_TRY(sm_trimmer_init(&c->trimmer, &c->slicer->fronts, &c->scratch, c->err));
+    c->trimmer.owner = c->slicer->owner;
+    c->trimmer.is_void = is_void;
+    c->trimmer.user = c;
+    c->q = sm_arena_alloc(&c->scratch, c->slicer->grain->n, sizeof *c->q);
+    return c->q ? SM_OK : sm_fail(c->err, SM_E_NOMEM, "out of memory");
+}
+
+static enum sm_status measure(struct cut *c, double z, double *left, double *perimeter)
+{
+    const struct sm_slicer *s = c->slicer;
+    struct sm_parts parts;
+    double sums[2][SM_N_PLANAR] = {{0.0}};
+    SM_TRY(start(c));
+    SM_TRY(trim_slice(c, z, &parts));
+    for (int k = 0; k < parts.n; k++) {
+        double front[SM_N_PLANAR], rest[SM_N_PLANAR];
+        sm_planar_part(&s->fronts, &parts.items[k], 1.0, front, rest);
+        for (int i = 0; i < SM_N_PLANAR; i++) {
+            sums[0][i] += rest[i];
+            sums[1][i] += front[i];
+        }
+    }
+    for (int i = 0; i < 2; i++)
+        sm_planar_unfold(s->grain->sectors, sums[i]);
+    *left = sums[0][SM_PLANE_AREA];
+    *perimeter = sums[1][SM_PLANE_AREA];
+    return SM_OK;
+}
+
+enum sm_status sm_slicer_slice(struct sm_slicer *slicer, double w, double z, double *left, double *perimeter,
+                               struct sm_error *err)
+{
+    struct cut c = {
+        .slicer = slicer, .w = fmax(w, SOONEST * slicer->grain->radius), .without = -1, .err = err};
+    sm_arena_init(&c.scratch, slicer->allocator);
+    const enum sm_status status = measure(&c, z, left, perimeter);
+    sm_arena_release(&c.scratch);
+    return status;
+}
+
 enum sm_status sm_slicer_knot(struct sm_slicer *slicer, double w, struct sm_geometry_knot *out,
                               struct sm_error *err)
 {
@@ -425,10 +467,7 @@ enum sm_status sm_slicer_knot(struct sm_slicer *slicer, double w, struct sm_geom
     if (slicer->length - (slicer->fore + slicer->aft) * c.w <= 0.0)
         return SM_OK;
     sm_arena_init(&c.scratch, slicer->allocator);
-    enum sm_status status = sm_trimmer_init(&c.trimmer, &slicer->fronts, &c.scratch, err);
-    c.trimmer.owner = slicer->owner;
-    c.trimmer.is_void = is_void;
-    c.trimmer.user = &c;
+    enum sm_status status = start(&c);
     if (status == SM_OK)
         status = run(&c);
     for (int i = 0; i < SM_N_INTEGRALS; i++) /* back from the soonest to w itself */

@@ -20,4 +20,8 @@ enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *g
 enum sm_status sm_slicer_knot(struct sm_slicer *slicer, double w, struct sm_geometry_knot *out,
                               struct sm_error *err) SM_MUST_CHECK;
 
+/* One slice at z [m] and w [m] > 0: area left [m2] and length of its fronts [m], within the plane. */
+enum sm_status sm_slicer_slice(struct sm_slicer *slicer, double w, double z, double *left, double *perimeter,
+                               struct sm_error *err) SM_MUST_CHECK;
+
 #endif

@@ -9,19 +9,41 @@
 /* Share of the largest area by which a table may miss it. */
 static const double TOLERANCE = 1e-5;
 
+/* A stretch is looked at from so far inside its ends [share of the radius]: more than fronts are told apart by. */
+static const double BESIDE = 4e-9;
+
 struct source {
     struct sm_slicer slicer;
+    const double *breaks;  /* ends of the stretches, once they are known [m] */
     enum sm_status status; /* the first that went wrong */
     struct sm_error *err;
 };
 
-static void spliced_knot(void *user, size_t k, double w, struct sm_geometry_knot *out)
+static void look(struct source *s, double w, struct sm_geometry_knot *out)
 {
-    (void)k;
-    struct source *s = user;
     const enum sm_status status = sm_slicer_knot(&s->slicer, w, out, s->err);
     if (s->status == SM_OK)
         s->status = status;
+}
+
+/* At an end of a stretch, where the area may jump, what it comes to from inside: from two places next to it, as if the
+ * area went like a root there, which leaves a smooth one as it is. */
+static void spliced_knot(void *user, size_t k, double w, struct sm_geometry_knot *out)
+{
+    struct source *s = user;
+    const double beside = BESIDE * s->slicer.grain->radius;
+    const bool at_start = k > 0 && w - s->breaks[k] < beside, at_end = s->breaks[k + 1] - w < beside;
+    if (!at_start && !at_end) {
+        look(s, w, out);
+        return;
+    }
+    struct sm_geometry_knot near, far;
+    const double way = at_start ? beside : -beside, from = at_start ? s->breaks[k] : s->breaks[k + 1];
+    look(s, from, out); /* its values are those of both sides */
+    look(s, from + way, &near);
+    look(s, from + 4.0 * way, &far);
+    for (int i = 0; i < SM_N_INTEGRALS; i++)
+        out->slope[i] = 2.0 * near.slope[i] - far.slope[i];
 }
 
 static enum sm_status check(const struct sm_spliced *grain, struct sm_error *err)
@@ -36,7 +58,7 @@ static enum sm_status check(const struct sm_spliced *grain, struct sm_error *err
 static double volume_at(struct source *s, double w)
 {
     struct sm_geometry_knot knot;
-    spliced_knot(s, 0, w, &knot);
+    look(s, w, &knot);
     return knot.value[SM_VOLUME];
 }
 
@@ -95,8 +117,9 @@ static enum sm_status find_breaks(struct sm_arena *scratch, struct source *s, do
     for (size_t i = 0; i < grain->n; i++) {
         for (size_t k = 0; k < each[i].stages.n; k++)
             count = insert(w, count, each[i].stages.items[k].w1, web);
-        for (size_t j = 0; j < grain->n; j++) {
-            count = insert(w, count, grain->items[j].z1 - grain->items[j].z0, web);
+        for (size_t j = i; j < grain->n;
+             j++) { /* to an end that stands, or to a front that comes the other way */
+            count = insert(w, count, grain->items[j].z1 - grain->items[i].z0, web);
             count = insert(w, count, 0.5 * (grain->items[j].z1 - grain->items[i].z0), web);
         }
     }
@@ -122,6 +145,7 @@ static enum sm_status make_table(struct sm_arena *arena, struct sm_arena *scratc
     size_t n = 0;
     SM_TRY(find_breaks(scratch, &s, circle * length, &breaks, &n, err));
     SM_TRY(s.status);
+    s.breaks = breaks;
     const struct sm_section last = {
         .contour = grain->items[grain->n - 1].contour, .sectors = grain->sectors, .radius = grain->radius};
     struct sm_burning_section aft;

@@ -126,6 +126,13 @@ Test(grain_properties, area_adds_up)
     for_every_shape(area_adds_up);
 }
 
+/* On which side of an event a rounding puts a slice decides how the axis is cut: integrals by slices are the same to a tenth
+ * of what their area promises. */
+static double repeatable(const struct example *e)
+{
+    return e->shape->spliced ? 2e-6 : 1e-9;
+}
+
 /* All lengths times k: areas by k^2, volumes by k^3, moments by k^4 and k^5; k is no power of two. */
 static void scales(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
                    uint64_t seed)
@@ -147,7 +154,7 @@ static void scales(struct sm_arena *arena, const struct example *e, const struct
         NEAR(scaled.slope[SM_VOLUME], k * k * big.slope[SM_VOLUME], promised(e) * k * k * top, "area");
         for (int q = 0; q < SM_N_INTEGRALS; q++)
             NEAR(scaled.value[q], pow(k, power[q]) * big.value[q],
-                 1e-9 * g->envelope * pow(k, 3) * pow(k * reach, power[q] - 3), "integral");
+                 repeatable(e) * g->envelope * pow(k, 3) * pow(k * reach, power[q] - 3), "integral");
     }
 }
 

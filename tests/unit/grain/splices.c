@@ -176,3 +176,87 @@ Test(grain_splices, refusals)
     cr_expect_eq(sm_spliced_geometry(&arena, &grain, &g, &err), SM_E_GEOMETRY);
     sm_arena_release(&arena);
 }
+
+/* ---- slotted segments ---- */
+
+static void shape_table(struct sm_arena *arena, const char *name, unsigned burning, const void *params,
+                        struct sm_geometry *out)
+{
+    const struct sm_shape *shape = sm_shape_find(name);
+    const struct sm_grain_common common = {.outer_diameter = 0.1, .length = 0.2, .burning = burning};
+    struct sm_error err = {0};
+    cr_assert_not_null(shape);
+    cr_assert_eq(sm_shape_geometry(shape, arena, &common, params, out, &err), SM_OK, "%s: %s [%s]", name,
+                 err.message, err.at.path);
+}
+
+/* To 5e-5 of the largest area: 1e-5 of the pieces, and the rest for eight Gauss points a stretch of the axis. */
+static void same_tables(const struct sm_geometry *a, const struct sm_geometry *b, double top)
+{
+    cr_expect_float_eq(a->web, b->web, 1e-9);
+    for (int i = 0; i < 40; i++) {
+        struct sm_geometry_at x, y;
+        const double w = a->web * (i + 0.41) / 40;
+        sm_geometry_eval(a, w, &x);
+        sm_geometry_eval(b, w, &y);
+        cr_expect_float_eq(x.slope[SM_VOLUME], y.slope[SM_VOLUME], 5e-5 * top, "w %g mm: %g, not %g", 1e3 * w,
+                           x.slope[SM_VOLUME], y.slope[SM_VOLUME]);
+        for (int q = 0; q < SM_N_INTEGRALS; q++)
+            cr_expect_float_eq(x.value[q], y.value[q], 2e-6 * a->envelope, "w %g mm, integral %d", 1e3 * w,
+                               q);
+    }
+}
+
+/* Reads one grain as a file has it. */
+static void table_of(struct sm_arena *arena, const char *name, const char *json, struct sm_geometry *out)
+{
+    struct sm_shape shape = *sm_shape_find(name);
+    shape.example = json;
+    const struct example e = example_read(arena, &shape);
+    shape_table(arena, name, e.common.burning, e.params, out);
+}
+
+/* Slots all round are a body of revolution, whose meridian is exact: two of them, each as two steps of a bore profile. */
+Test(grain_splices, round_slots_by_meridian)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_geometry slices, meridian;
+    table_of(&arena, "slotted-segment",
+             "{\"outer_diameter\": \"100 mm\", \"length\": \"200 mm\", \"bore_diameter\": \"30 mm\","
+             " \"burning\": [\"bore\", \"aft-end\"], \"round_slots\": ["
+             "{\"position\": \"60 mm\", \"width\": \"10 mm\", \"diameter\": \"70 mm\"},"
+             "{\"position\": \"130 mm\", \"width\": \"16 mm\", \"diameter\": \"84 mm\"}]}",
+             &slices);
+    table_of(&arena, "bore-profile",
+             "{\"outer_diameter\": \"100 mm\", \"length\": \"200 mm\", \"burning\": [\"bore\", \"aft-end\"],"
+             " \"profile\": [{\"diameter\": \"30 mm\"}, {\"z\": \"55 mm\", \"diameter\": \"30 mm\"},"
+             "{\"z\": \"55 mm\", \"diameter\": \"70 mm\"}, {\"z\": \"65 mm\", \"diameter\": \"70 mm\"},"
+             "{\"z\": \"65 mm\", \"diameter\": \"30 mm\"}, {\"z\": \"122 mm\", \"diameter\": \"30 mm\"},"
+             "{\"z\": \"122 mm\", \"diameter\": \"84 mm\"}, {\"z\": \"138 mm\", \"diameter\": \"84 mm\"},"
+             "{\"z\": \"138 mm\", \"diameter\": \"30 mm\"}, {\"diameter\": \"30 mm\"}]}",
+             &meridian);
+    same_tables(&slices, &meridian, 0.04);
+    sm_arena_release(&arena);
+}
+
+/* One slotted length at the aft end is a finocyl of square tips. */
+Test(grain_splices, slotted_end_is_finocyl)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_geometry segment, finocyl_table;
+    table_of(
+        &arena, "slotted-segment",
+        "{\"outer_diameter\": \"100 mm\", \"length\": \"200 mm\", \"bore_diameter\": \"30 mm\", \"slots\": 5,"
+        " \"slotted\": [{\"from\": \"120 mm\", \"width\": \"5 mm\", \"diameter\": \"74 mm\"}]}",
+        &segment);
+    table_of(
+        &arena, "finocyl",
+        "{\"outer_diameter\": \"100 mm\", \"length\": \"200 mm\", \"bore_diameter\": \"30 mm\", \"fins\": 5,"
+        " \"fin_width\": \"5 mm\", \"fin_diameter\": \"74 mm\", \"fin_length\": \"80 mm\","
+        " \"tip_fillet\": \"0 mm\"}",
+        &finocyl_table);
+    same_tables(&segment, &finocyl_table, 0.04);
+    sm_arena_release(&arena);
+}
