@@ -100,6 +100,7 @@ struct sm_export_report {
     double impulse_off;   /* of total impulse, relative [1] */
     double peak_off;      /* of maximum thrust, relative [1] */
     size_t n_negative;    /* rows of a given curve below zero, written as zero */
+    bool knows_masses;    /* is propellant mass known at all? */
     bool whole_motor; /* are mass, centre and inertia of the whole motor given, or of the propellant only? */
     bool by_ambient;  /* is thrust given against ambient pressure? */
 };

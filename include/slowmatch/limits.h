@@ -5,6 +5,7 @@
 enum {
     SM_MAX_JSON_BYTES = 16 << 20, /* of one motor, propellant or vehicle file */
     SM_MAX_JSON_DEPTH = 64,       /* nested arrays and objects */
+    SM_MAX_XML_BYTES = 64 << 20, /* of one DAVE-ML file */
     SM_MAX_CSV_BYTES = 1 << 30,   /* of one record */
     SM_MAX_CSV_ROWS = 20 * 1000 * 1000,
     SM_MAX_TEXT = 4096,        /* bytes of one name, note or citation */

@@ -1,9 +1,11 @@
 /* Loading motors: the calls that outsiders make. */
 #include "app/session.h"
+#include "app/curve_motor.h"
 #include "app/data.h"
 #include "base/pointer.h"
 #include "base/suggest.h"
 #include "base/text.h"
+#include "input/read_curve.h"
 #include "input/read_motor.h"
 #include "input/read_propellant.h"
 
@@ -244,6 +246,20 @@ static enum sm_status out_of_memory(struct sm_diag *diag)
     return report(NULL, &err, diag);
 }
 
+static enum sm_status fill_from_curve(struct sm_motor *motor, const char *path,
+                                      const struct sm_load_options *options, struct sm_units *units,
+                                      struct sm_diag *diag)
+{
+    struct sm_error err = {0};
+    const enum sm_status status = sm_curve_motor_fill(motor, path, options, units, &err);
+    if (status == SM_OK)
+        return SM_OK;
+    if (err.at.file[0] == '\0')
+        strncpy(err.at.file, path, sizeof err.at.file - 1);
+    return report(NULL, &err, diag);
+}
+
+/* doc NULL: the file at path is a curve. */
 static enum sm_status load(struct sm_json_doc *doc, const char *path, const struct sm_load_options *options,
                            const struct sm_context *context, struct sm_motor **out, struct sm_diag *diag)
 {
@@ -263,8 +279,10 @@ static enum sm_status load(struct sm_json_doc *doc, const char *path, const stru
         if (status != SM_OK)
             report(NULL, &err, diag);
     }
-    if (status == SM_OK)
+    if (status == SM_OK && doc)
         status = read_and_assemble(&s, units, motor, diag);
+    else if (status == SM_OK)
+        status = fill_from_curve(motor, path, options, units, diag);
     sm_units_free(own);
     if (status == SM_OK)
         *out = motor;
@@ -279,6 +297,8 @@ enum sm_status sm_motor_load(const char *path, const struct sm_load_options *opt
     struct sm_error err = {0};
     struct sm_json_doc *doc = NULL;
     *motor = NULL;
+    if (sm_is_curve_file(path))
+        return load(NULL, path, options, context, motor, diag);
     if (sm_json_read_file(path, &doc, &err) != SM_OK)
         return report(NULL, &err, diag);
     const enum sm_status status = load(doc, path, options, context, motor, diag);

@@ -400,6 +400,7 @@ static enum sm_status fill_report(struct making *m, struct sm_error *err)
         .of = m->n,
         .impulse_off = fabs(e->column[SM_OUT_IMPULSE][e->n - 1] / total - 1.0),
         .peak_off = fabs(largest_of(e->column[SM_OUT_THRUST], e->n) / largest - 1.0),
+        .knows_masses = e->column[SM_OUT_PROPELLANT_MASS] != NULL,
         .whole_motor = e->column[SM_OUT_MOTOR_MASS] != NULL,
         .by_ambient = e->n_ambient > 1,
     };

@@ -205,9 +205,9 @@ static enum sm_status take_row(void *user, const struct sm_csv_row *row, struct 
     return SM_OK;
 }
 
-enum sm_status sm_read_curve_file(struct sm_arena *arena, struct sm_units *units, const char *path,
-                                  const struct sm_curve_columns *columns, struct sm_curve *curve,
-                                  struct sm_error *err)
+enum sm_status sm_read_delimited_curve(struct sm_arena *arena, struct sm_units *units, const char *path,
+                                       const struct sm_curve_columns *columns, struct sm_curve *curve,
+                                       struct sm_error *err)
 {
     struct reading r = {
         .columns = {{.asked = columns->time,

@@ -11,7 +11,8 @@ static const struct cli_option options[] = {
     {"propellant-mass", "VALUE", "propellant of one motor, as \"98 g\""},
     {"vehicle-mass", "VALUE", "the whole vehicle at lift-off, as \"1.4 kg\""},
     {"time-column", "COLUMN", "the curve's column of times, by name or number"},
-    {"thrust-column", "COLUMN", "the curve's column of thrusts, by name or number"},
+    {"thrust-column", "COLUMN",
+     "the curve's column of thrusts, by name or number; in DAVE-ML a force's name"},
     {"time-unit", "UNIT", "unit of the times; s if neither this nor the header says"},
     {"thrust-unit", "UNIT", "unit of the thrusts; N if neither this nor the header says"},
 };
@@ -160,9 +161,10 @@ static enum cli_exit run(struct cli *cli)
 const struct sm_command sm_command_classify = {
     .name = "classify",
     .summary = "impulse class, levels and limits from an impulse or a measured curve",
-    .arguments = "[CURVE.csv]",
-    .detail = "Gives the class of a total impulse, or of a curve in a delimited text file, how far the next "
-              "border is, and what published levels and limits say of it, as guidance.",
+    .arguments = "[CURVE]",
+    .detail = "Gives the class of a total impulse, or of a curve in a file (delimited text, with W3C metadata "
+              "beside it or not, DAVE-ML, or a result as JSON), how far the next border is, and what "
+              "published levels and limits say of it, as guidance.",
     .example = "slowmatch classify --impulse \"175 N s\" --average-thrust \"13 N\" --count 2",
     .shared = CLI_JSON | CLI_UNITS | CLI_BURN_END | CLI_COUNT,
     .options = options,

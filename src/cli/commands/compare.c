@@ -203,8 +203,9 @@ const struct sm_command sm_command_compare = {
     .name = "compare",
     .summary = "set two or more motors side by side: table, plots, and why their burn times differ",
     .arguments = "MOTOR MOTOR...",
-    .detail = "Burns each motor and puts them in one table, with ratios to the first, and one plot of thrust "
-              "and of pressure. --set acts on every motor.",
+    .detail = "Burns each motor, or takes a curve from a file (.csv, DAVE-ML, a result as JSON), and puts them "
+              "in one table, with ratios to the first, and one plot of thrust and of pressure. --set acts on "
+              "every motor.",
     .example =
         "slowmatch compare examples/sandpiper-end-burner.json examples/sandpiper-cored.json --plot both.svg",
     .shared = CLI_SET | CLI_JSON | CLI_PLOT | CLI_UNITS | CLI_STRICT | CLI_RUN | CLI_BURN_END,

@@ -258,8 +258,9 @@ static void print_report(const struct job *job, const struct sm_result *result)
            "%.1g, maximum within %.1g\n",
            r.thrust_off, 100.0 * r.thrust_off / result->thrust.maximum, r.thrust_off_at, r.impulse_off,
            r.peak_off);
-    printf("  masses: %s\n", r.whole_motor ? "of the propellant and of the whole motor"
-                                           : "propellant only, since no hardware is given");
+    printf("  masses: %s\n", r.whole_motor    ? "of the propellant and of the whole motor"
+                             : r.knows_masses ? "propellant only, since no hardware is given"
+                                              : "unknown, since only thrust is given");
     if (!r.by_ambient)
         puts("  thrust holds at one ambient pressure: no exit_diameter is given");
     if (r.n_negative > 0)
