@@ -149,6 +149,10 @@ struct sm_firing {
     double chance_above, chance_below; /* that the true impulse lies in a higher or lower class [1] */
     double propellant_mass;            /* SM_ABSENT: not known [kg] */
     double grain_temperature;          /* SM_ABSENT: not known [K] */
+    double throat_diameter;            /* SM_ABSENT: not known [m] */
+    double gain_uncertainty;           /* of thrust, standard, relative [1] */
+    double pressure_gain_uncertainty;  /* [1] */
+    double ambient_pressure;           /* [Pa] */
     size_t n_skipped, n_restarts;
     struct sm_firing_note notes[SM_MAX_FIRING_NOTES];
     size_t n_notes;

@@ -26,6 +26,7 @@
 #include "slowmatch/error.h"
 #include "slowmatch/export.h"
 #include "slowmatch/firing.h"
+#include "slowmatch/fit.h"
 #include "slowmatch/grain.h"
 #include "slowmatch/limits.h"
 #include "slowmatch/motor.h"

@@ -25,7 +25,7 @@ static void put_span(struct sm_json_writer *w, const char *key, const struct sm_
 static void put_figures(struct sm_json_writer *w, const struct sm_firing *f)
 {
     sm_json_member_object(w, "figures");
-    for (int k = 0; k < SM_N_FIGURES; k++) {
+    for (enum sm_firing_figure k = 0; k < SM_N_FIGURES; k++) {
         sm_json_put_key(w, sm_figure_describe(k)->name);
         if (isnan(f->figures[k].value)) {
             sm_json_put_null(w);
@@ -114,7 +114,7 @@ static void put_set(struct sm_json_writer *w, const struct sm_firing_set *set)
     sm_json_member_object(w, "spread");
     sm_json_member_bool(w, "is_steady", set->is_steady);
     sm_json_member_object(w, "figures");
-    for (int k = 0; k < SM_N_FIGURES; k++) {
+    for (enum sm_firing_figure k = 0; k < SM_N_FIGURES; k++) {
         const struct sm_firing_spread *s = &set->figures[k];
         sm_json_put_key(w, sm_figure_describe(k)->name);
         if (s->n < 2) {
@@ -162,7 +162,7 @@ enum sm_status sm_firings_write_json(const struct sm_firing *const *firings, siz
     if (predicted) {
         sm_json_open_object(&w);
         sm_json_member_string(&w, "motor", predicted->motor);
-        for (int k = 0; k < SM_N_FIGURES; k++)
+        for (enum sm_firing_figure k = 0; k < SM_N_FIGURES; k++)
             sm_json_member_number(&w, sm_figure_describe(k)->name, sm_figure_predicted(predicted, k));
         sm_json_close(&w);
     } else {

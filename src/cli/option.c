@@ -21,7 +21,7 @@ static const struct {
      {"burn-end", "RULE",
       "which fall through 5 % of maximum thrust ends the burn: last (the default) or contiguous"}},
     {CLI_COUNT, {"count", "N", "motors installed together, for levels and limits"}},
-    {CLI_RECORD, {"stand", "FILE", "what the stand is, a slowmatch-stand file; options below override it"}},
+    {CLI_RECORD, {"stand", "FILE", "what the stand is, a slowmatch-stand file; once for all records or once for each"}},
     {CLI_RECORD, {"time-column", "COLUMN", "the column of times, by name or number"}},
     {CLI_RECORD, {"thrust-column", "COLUMN", "the column of thrusts, by name or number"}},
     {CLI_RECORD,

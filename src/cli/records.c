@@ -54,15 +54,32 @@ static bool take_drift(const struct cli *cli, int *drift)
     return false;
 }
 
-enum cli_exit cli_read_stand(const struct cli *cli, struct cli_records *records)
+/* The i-th --stand; NULL past the last. */
+static const char *stand_path(const struct cli *cli, size_t i)
+{
+    for (size_t k = 0; k < cli->n_given; k++)
+        if (strcmp(cli->given[k].option->name, "stand") == 0 && i-- == 0)
+            return cli->given[k].value;
+    return NULL;
+}
+
+static size_t count_stands(const struct cli *cli)
+{
+    size_t n = 0;
+    while (stand_path(cli, n))
+        n++;
+    return n;
+}
+
+/* A stand of its own, at place i of the owners. */
+static enum cli_exit read_stand(const struct cli *cli, size_t i, struct cli_records *records)
 {
     struct sm_stand *s = &records->stand;
-    const char *path = cli_value(cli, "stand");
-    memset(records, 0, sizeof *records);
+    const char *path = stand_path(cli, i);
     sm_stand_init(s);
     if (path) {
         struct sm_diag problems = {0};
-        const enum sm_status status = sm_stand_load(path, cli->units, &records->owner, s, &problems);
+        const enum sm_status status = sm_stand_load(path, cli->units, &records->owners[i], s, &problems);
         cli_say_problems(&problems);
         sm_diag_release(&problems);
         if (status != SM_OK)
@@ -80,7 +97,6 @@ enum cli_exit cli_read_stand(const struct cli *cli, struct cli_records *records)
         take_quantity(cli, "cutoff", SM_DIM_FREQUENCY, true, &s->cutoff) &&
         take_baseline(cli, &s->thrust.baseline) && take_drift(cli, &s->drift))
         return CLI_DONE;
-    cli_free_records(records);
     return CLI_BAD_INPUT;
 }
 
@@ -96,38 +112,52 @@ size_t cli_say_notes(const struct sm_firing *firing)
     return firing->n_notes;
 }
 
+static enum cli_exit read_one(const struct cli *cli, const char *path, enum sm_burn_end end,
+                              struct cli_records *records)
+{
+    struct sm_error err = {0};
+    const enum sm_status status =
+        sm_firing_load(path, &records->stand, cli->units, end, &records->firings[records->n], &err);
+    if (status != SM_OK) {
+        cli_say_error(&err);
+        return cli_exit_of_input(status);
+    }
+    cli_say_notes(records->firings[records->n++]);
+    return CLI_DONE;
+}
+
 enum cli_exit cli_read_records(const struct cli *cli, size_t first, struct cli_records *records)
 {
     enum sm_burn_end end = SM_BURN_END_CONTIGUOUS;
+    const size_t n = cli->n_arguments - first, n_stands = count_stands(cli);
+    memset(records, 0, sizeof *records);
     if (cli_flag(cli, "burn-end") && !cli_burn_end(cli, &end))
         return CLI_BAD_INPUT;
-    const enum cli_exit code = cli_read_stand(cli, records);
-    if (code != CLI_DONE)
-        return code;
-    if (cli->n_arguments - first > SM_MAX_MOTORS) {
-        cli_say_usage(cli, "at most %d records at once", SM_MAX_MOTORS);
-        cli_free_records(records);
+    if (n > SM_MAX_MOTORS || (n_stands > 1 && n_stands != n)) {
+        if (n > SM_MAX_MOTORS)
+            cli_say_usage(cli, "at most %d records at once", SM_MAX_MOTORS);
+        else
+            cli_say_usage(cli, "give --stand once for all records, or once for each: %zu for %zu", n_stands,
+                          n);
         return CLI_BAD_INPUT;
     }
-    for (size_t i = first; i < cli->n_arguments; i++) {
-        struct sm_error err = {0};
-        const enum sm_status status = sm_firing_load(cli->arguments[i], &records->stand, cli->units, end,
-                                                     &records->firings[records->n], &err);
-        if (status != SM_OK) {
-            cli_say_error(&err);
-            cli_free_records(records);
-            return cli_exit_of_input(status);
-        }
-        cli_say_notes(records->firings[records->n++]);
+    enum cli_exit code = CLI_DONE;
+    for (size_t i = 0; i < n && code == CLI_DONE; i++) {
+        if (i == 0 || n_stands > 1)
+            code = read_stand(cli, i, records);
+        if (code == CLI_DONE)
+            code = read_one(cli, cli->arguments[first + i], end, records);
     }
-    return CLI_DONE;
+    if (code != CLI_DONE)
+        cli_free_records(records);
+    return code;
 }
 
 void cli_free_records(struct cli_records *records)
 {
     for (size_t i = 0; i < records->n; i++)
         sm_firing_free(records->firings[i]);
-    records->n = 0;
-    sm_stand_free(records->owner);
-    records->owner = NULL;
+    for (size_t i = 0; i < SM_MAX_MOTORS; i++)
+        sm_stand_free(records->owners[i]);
+    memset(records, 0, sizeof *records);
 }

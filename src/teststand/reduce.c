@@ -141,7 +141,9 @@ static double firing_length(const struct work *w)
 
 static void find_spans(struct work *w)
 {
-    const double guard = GUARD * firing_length(w);
+    /* A long firing in a short record keeps half of what there is. */
+    const double room = 0.5 * fmin(w->t[w->first] - w->t[0], w->t[w->n - 1] - w->t[w->last]);
+    const double guard = fmin(GUARD * firing_length(w), room);
     w->before = w->first;
     while (w->before > 0 && w->t[w->before - 1] > w->t[w->first] - guard)
         w->before--;
@@ -684,5 +686,9 @@ enum sm_status sm_reduce(const struct sm_record *record, const struct sm_stand *
     SM_TRY(low_pass(firing, stand, arena, err));
     firing->propellant_mass = stand->propellant_mass;
     firing->grain_temperature = stand->grain_temperature;
+    firing->throat_diameter = stand->throat_diameter;
+    firing->gain_uncertainty = stand->thrust.gain_uncertainty;
+    firing->pressure_gain_uncertainty = stand->pressure.gain_uncertainty;
+    firing->ambient_pressure = stand->ambient_pressure;
     return sm_firing_figures(firing, stand, burn_end, level_uncertainty(&w, firing, size), arena, err);
 }

@@ -5,7 +5,8 @@
 #include <math.h>
 #include <string.h>
 
-static const char *figure_text(char buf[CLI_NUMBER], int k, double value, enum sm_unit_system system)
+static const char *figure_text(char buf[CLI_NUMBER], enum sm_firing_figure k, double value,
+                               enum sm_unit_system system)
 {
     const struct sm_figure_info *info = sm_figure_describe(k);
     return info->is_velocity ? cli_velocity(buf, value, system) : cli_measure(buf, value, info->dim, system);
@@ -47,7 +48,7 @@ static void print_reduction(const struct sm_firing *f, enum sm_unit_system syste
 static void print_figures(const struct sm_firing *f, enum sm_unit_system system)
 {
     puts("\nas recorded, with standard uncertainty");
-    for (int k = 0; k < SM_N_FIGURES; k++) {
+    for (enum sm_firing_figure k = 0; k < SM_N_FIGURES; k++) {
         char a[CLI_NUMBER], b[CLI_NUMBER];
         if (isnan(f->figures[k].value))
             continue;
@@ -69,7 +70,7 @@ static void print_spread(const struct sm_firing_set *set, const struct cli_recor
                          enum sm_unit_system system)
 {
     printf("%zu firings\n", set->n);
-    for (int k = 0; k < SM_N_FIGURES; k++) {
+    for (enum sm_firing_figure k = 0; k < SM_N_FIGURES; k++) {
         const struct sm_firing_spread *s = &set->figures[k];
         char a[CLI_NUMBER], b[CLI_NUMBER];
         if (s->n < 2)
@@ -91,7 +92,7 @@ static void print_against(const struct cli_records *r, const struct sm_firing_se
 {
     printf("against %s\n  %-22s %-14s %-14s %s\n", predicted->motor, "", "measured", "predicted",
            "difference");
-    for (int k = 0; k < SM_N_FIGURES; k++) {
+    for (enum sm_firing_figure k = 0; k < SM_N_FIGURES; k++) {
         char a[CLI_NUMBER], b[CLI_NUMBER];
         const double was = set ? set->figures[k].mean : r->firings[0]->figures[k].value;
         const double said = sm_figure_predicted(predicted, k);
