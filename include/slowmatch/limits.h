@@ -15,7 +15,9 @@ enum {
     SM_MAX_PARTS = 64,
     SM_MAX_CURVE_POINTS = 1000 * 1000,
     SM_MAX_IGNITER_POINTS = 256,
-    SM_MAX_MOTORS = 64,     /* compared at once */
+    SM_MAX_MOTORS = 64,           /* compared at once */
+    SM_MAX_SAMPLES = 1000 * 1000, /* of one spread */
+    SM_MAX_SHARDS = 10000,
     SM_MAX_TOLERANCES = 64, /* values of one motor that stray */
     SM_STATIONS_MIN = 2,    /* of the axial model */
     SM_STATIONS_MAX = 2000,

@@ -32,6 +32,7 @@ extern "C" {
     ROW(SM_DIM_DENSITY, "density", "kg/m3", "1680 kg/m3")                                                    \
     ROW(SM_DIM_SPEED, "speed", "m/s", "4.1 mm/s")                                                            \
     ROW(SM_DIM_INERTIA, "moment of inertia", "kg m2", "2.4e-5 kg m2")                                        \
+    ROW(SM_DIM_MOMENT, "moment of force", "N m", "0.5 N m")                                                  \
     ROW(SM_DIM_FORCE, "force", "N", "13 N")                                                                  \
     ROW(SM_DIM_IMPULSE, "impulse", "N s", "175 N s")                                                         \
     ROW(SM_DIM_MOLAR_MASS, "molar mass", "kg/mol", "23.5 g/mol")                                             \

@@ -5,6 +5,7 @@
 #define SLOWMATCH_PLOT_H
 
 #include "slowmatch/simulate.h"
+#include "slowmatch/spread.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -21,6 +22,11 @@ enum sm_unit_system { SM_UNITS_SI, SM_UNITS_US };
 SM_API enum sm_status sm_plot_results(const struct sm_result *const *results, size_t n,
                                       enum sm_unit_system system, enum sm_picture_kind kind,
                                       struct sm_sink *sink, struct sm_error *err) SM_MUST_CHECK;
+
+/* Percentile bands of a spread against time, one panel each. */
+SM_API enum sm_status sm_plot_spread(const struct sm_spread *spread, enum sm_unit_system system,
+                                     enum sm_picture_kind kind, struct sm_sink *sink,
+                                     struct sm_error *err) SM_MUST_CHECK;
 
 /* Two or three plain sentences on why the burn times of n motors differ, from the numbers reckoned, into text[size].
  * motors[i] is that of results[i]. Returned: the length, as snprintf's. */

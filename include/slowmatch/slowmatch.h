@@ -34,6 +34,7 @@
 #include "slowmatch/plot.h"
 #include "slowmatch/simulate.h"
 #include "slowmatch/sink.h"
+#include "slowmatch/spread.h"
 #include "slowmatch/units.h"
 
 #endif

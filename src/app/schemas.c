@@ -1,4 +1,5 @@
 /* JSON Schemas of the file formats, from the readers' own rows. */
+#include "app/spread_schema.h"
 #include "base/text.h"
 #include "export/result_json.h"
 #include "input/read_motor.h"
@@ -533,9 +534,10 @@ static void write_stand_document(struct sm_json_writer *w, const char *id)
 }
 
 static const char *const names[] = {"slowmatch-motor", "slowmatch-propellant", "slowmatch-result",
-                                    "slowmatch-stand", NULL};
+                                    "slowmatch-stand", "slowmatch-spread",     NULL};
 static void (*const writers[])(struct sm_json_writer *w, const char *id) = {
-    write_motor_document, write_propellant_document, write_result_document, write_stand_document};
+    write_motor_document, write_propellant_document, write_result_document, write_stand_document,
+    sm_schema_spread_document};
 
 const char *const *sm_schema_names(void)
 {

@@ -86,9 +86,21 @@ static bool unknown_option(const struct cli *cli, const char *given)
     return false;
 }
 
+/* The two options that have a letter too. */
+static const char *word_of_letter(const char *word)
+{
+    return strcmp(word, "-o") == 0 ? "output" : strcmp(word, "-n") == 0 ? "samples" : NULL;
+}
+
+static bool has_letter(const struct sm_command *command, const char *word)
+{
+    const char *name = word_of_letter(word);
+    return name && find_option(command, name, strlen(name));
+}
+
 static bool take_option(struct cli *cli, int argc, char **argv, int *i)
 {
-    const char *name = strcmp(argv[*i], "-o") == 0 ? "output" : argv[*i] + 2;
+    const char *name = word_of_letter(argv[*i]) ? word_of_letter(argv[*i]) : argv[*i] + 2;
     const char *equals = strchr(name, '=');
     const struct cli_option *option =
         find_option(cli->command, name, equals ? (size_t)(equals - name) : strlen(name));
@@ -123,8 +135,7 @@ bool cli_parse(struct cli *cli, int argc, char **argv)
             only_arguments = true;
         else if (!only_arguments && strcmp(word, "-h") == 0)
             cli->given[cli->n_given++].option = &help_option;
-        else if (!only_arguments && ((word[0] == '-' && word[1] == '-') ||
-                                     (strcmp(word, "-o") == 0 && find_option(cli->command, "output", 6)))) {
+        else if (!only_arguments && ((word[0] == '-' && word[1] == '-') || has_letter(cli->command, word))) {
             if (!take_option(cli, argc, argv, &i))
                 return false;
         } else if (!only_arguments && word[0] == '-' && word[1] != '\0') {

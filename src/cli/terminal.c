@@ -112,6 +112,7 @@ static const struct shown shown[SM_DIM_COUNT][2] = {
     [SM_DIM_DENSITY] = {{"kg/m3", 1.0, 0.0}, {"lb/in3", 27679.904710203125, 0.0}},
     [SM_DIM_SPEED] = {{"mm/s", 1e-3, 0.0}, {"in/s", 0.0254, 0.0}},
     [SM_DIM_INERTIA] = {{"kg m2", 1.0, 0.0}, {"lb ft2", 0.0421401100938048, 0.0}},
+    [SM_DIM_MOMENT] = {{"N m", 1.0, 0.0}, {"lbf ft", 1.3558179483314004, 0.0}},
     [SM_DIM_FORCE] = {{"N", 1.0, 0.0}, {"lbf", 4.4482216152605, 0.0}},
     [SM_DIM_IMPULSE] = {{"N s", 1.0, 0.0}, {"lbf s", 4.4482216152605, 0.0}},
     [SM_DIM_MOLAR_MASS] = {{"g/mol", 1e-3, 0.0}, {"g/mol", 1e-3, 0.0}},

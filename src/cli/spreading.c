@@ -1,0 +1,368 @@
+#include "spreading.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "figures.h"
+#include "terminal.h"
+
+/* ---- options ---- */
+
+static bool take_count(const struct cli *cli, const char *option, unsigned long long least,
+                       unsigned long long most, unsigned long long fallback, unsigned long long *out)
+{
+    const char *text = cli_value(cli, option);
+    char *rest = NULL;
+    *out = fallback;
+    if (!text)
+        return true;
+    errno = 0;
+    *out = strtoull(text, &rest, 10);
+    if (text[0] >= '0' && text[0] <= '9' && *rest == '\0' && errno == 0 && *out >= least && *out <= most)
+        return true;
+    cli_say_usage(cli, "--%s is a whole number from %llu to %llu, not '%s'", option, least, most, text);
+    return false;
+}
+
+static bool take_quantity(const struct cli *cli, const char *option, enum sm_dim dim, double *out)
+{
+    struct sm_error err = {0};
+    const char *text = cli_value(cli, option);
+    if (!text || sm_units_parse(cli->units, text, dim, out, &err) == SM_OK)
+        return true;
+    cli_say_usage(cli, "--%s: %s", option, err.message);
+    return false;
+}
+
+static bool take_points(const struct cli *cli, bool *is_latin)
+{
+    const char *text = cli_value(cli, "points");
+    *is_latin = text && strcmp(text, "latin") == 0;
+    if (!text || *is_latin || strcmp(text, "sobol") == 0)
+        return true;
+    cli_say_usage(cli, "--points is sobol or latin, not '%s'", text);
+    return false;
+}
+
+/* "2/5" */
+static bool take_shard(const struct cli *cli, struct sm_spread_options *o)
+{
+    const char *text = cli_value(cli, "shard");
+    unsigned long i, k;
+    char slash, more;
+    if (!text)
+        return true;
+    if (text[0] < '0' || text[0] > '9' || sscanf(text, "%8lu%c%8lu%c", &i, &slash, &k, &more) != 3 ||
+        slash != '/' || i < 1 || i > k || k > SM_MAX_SHARDS || k > o->n) {
+        cli_say_usage(
+            cli, "--shard is as 2/5, the second of five, and no more of them than samples; not '%s'", text);
+        return false;
+    }
+    o->shard = i;
+    o->of = k;
+    if (cli_value(cli, "output"))
+        return true;
+    cli_say_usage(cli, "--shard needs --output FILE, where its samples go for slowmatch merge");
+    return false;
+}
+
+static bool take_pair(const struct cli *cli, struct sm_pair_options *p)
+{
+    static const char *const of_pairs[] = {
+        "spacing", "splay", "arm", "arm-empty", "temperature-difference", "ignition-scatter"};
+    p->is_pair = cli_flag(cli, "pair");
+    for (size_t i = 0; i < sizeof of_pairs / sizeof of_pairs[0]; i++)
+        if (!p->is_pair && cli_value(cli, of_pairs[i])) {
+            cli_say_usage(cli, "--%s is of two motors lit together; it needs --pair", of_pairs[i]);
+            return false;
+        }
+    return take_quantity(cli, "spacing", SM_DIM_LENGTH, &p->spacing) &&
+           take_quantity(cli, "splay", SM_DIM_ANGLE, &p->splay) &&
+           take_quantity(cli, "arm", SM_DIM_LENGTH, &p->arm) &&
+           take_quantity(cli, "arm-empty", SM_DIM_LENGTH, &p->arm_empty) &&
+           take_quantity(cli, "temperature-difference", SM_DIM_TEMPERATURE_DIFFERENCE,
+                         &p->temperature_difference) &&
+           take_quantity(cli, "ignition-scatter", SM_DIM_TIME, &p->ignition_scatter);
+}
+
+bool cli_spread_options(const struct cli *cli, struct sm_spread_options *o)
+{
+    unsigned long long n, seed, threads;
+    *o = (struct sm_spread_options){0};
+    if (!take_count(cli, "samples", 2, SM_MAX_SAMPLES, 2000, &n) ||
+        !take_count(cli, "seed", 0, UINT64_MAX, 1, &seed) ||
+        !take_count(cli, "threads", 1, 1024, 0, &threads) || !take_points(cli, &o->is_latin) ||
+        !take_quantity(cli, "pressure", SM_DIM_PRESSURE, &o->pressure) || !take_pair(cli, &o->pair) ||
+        !cli_run_options(cli, &o->run))
+        return false;
+    o->n = (size_t)n;
+    o->seed = seed;
+    o->threads = (int)threads;
+    o->sensitivity = cli_flag(cli, "sensitivity");
+    if (o->sensitivity && (o->pair.is_pair || cli_value(cli, "shard"))) {
+        cli_say_usage(cli, "--sensitivity is of one motor in one piece: not with --pair or --shard");
+        return false;
+    }
+    if (cli_value(cli, "output") && !cli_value(cli, "shard")) {
+        cli_say_usage(cli, "--output is for the samples of a --shard");
+        return false;
+    }
+    return take_shard(cli, o);
+}
+
+/* ---- running ---- */
+
+/* A line that counts up on a terminal, ten times a second at most by its own steps of a per cent. */
+struct meter {
+    bool is_shown;
+    int shown; /* per cent */
+};
+
+static int step(void *user, double fraction)
+{
+    struct meter *meter = user;
+    const int now = (int)(100.0 * fraction);
+    if (meter->is_shown && now != meter->shown)
+        fprintf(stderr, "\r%3d %% of the burns", now);
+    meter->shown = now;
+    return cli_is_stopped();
+}
+
+static void say_size(const struct sm_spread_options *o)
+{
+    static const double mega = 1e6; /* bytes; below a tenth of the budget nothing is said */
+    const double bytes = (double)sm_spread_bytes(o);
+    if (bytes > 40.0 * mega)
+        fprintf(stderr, "slowmatch: the samples take %.0f MB of memory\n", bytes / mega);
+}
+
+enum cli_exit cli_spread_run(struct cli *cli, const struct sm_spread_options *options, bool is_quiet,
+                             struct sm_spread **spread)
+{
+    struct sm_diag problems = {0};
+    struct sm_motor *motor = NULL;
+    struct sm_error err = {0};
+    struct meter meter = {!is_quiet && isatty(STDERR_FILENO), -1};
+    const struct sm_context context = {.progress = {.step = step, .user = &meter}};
+    *spread = NULL;
+    enum sm_status status = sm_motor_load(cli->arguments[0], &cli->load, NULL, &motor, &problems);
+    if (!is_quiet)
+        cli_say_problems(&problems);
+    sm_diag_release(&problems);
+    if (status != SM_OK)
+        return cli_exit_of_input(status);
+    if (!is_quiet)
+        say_size(options);
+    status = sm_spread_run(motor, options, &context, spread, &err);
+    if (meter.is_shown)
+        fputs("\r                    \r", stderr);
+    sm_motor_free(motor);
+    if (status == SM_OK)
+        return CLI_DONE;
+    if (err.at.file[0] == '\0')
+        snprintf(err.at.file, sizeof err.at.file, "%s", cli->arguments[0]);
+    if (!is_quiet)
+        cli_say_error(&err);
+    return cli_exit_of_run(status);
+}
+
+/* ---- showing ---- */
+
+static const struct {
+    const char *name, *label;
+} labels[] = {
+    {"total_impulse", "total impulse"},
+    {"burn_time", "burn time"},
+    {"average", "average thrust"},
+    {"maximum", "maximum thrust"},
+    {"pressure_maximum", "maximum pressure"},
+    {"ignition", "ignition at"},
+    {"burnout", "burnout at"},
+    {"impulse_difference", "impulse"},
+    {"ignition_difference", "ignition"},
+    {"burnout_difference", "burnout"},
+    {"thrust_difference_maximum", "thrust, largest"},
+    {"lateral_force_maximum", "lateral force, largest"},
+    {"moment_maximum", "moment, largest"},
+};
+enum { N_SINGLE = 7 }; /* labels of a single motor; the rest are a pair's differences */
+
+static void print_distribution(const struct sm_distribution *d, const char *label, enum sm_unit_system system)
+{
+    char middle[CLI_NUMBER], low[CLI_NUMBER], high[CLI_NUMBER], error[CLI_NUMBER];
+    cli_measure(middle, d->level[2], d->dim, system);
+    cli_measure(low, d->level[0], d->dim, system);
+    cli_measure(high, d->level[4], d->dim, system);
+    cli_measure(error, fmax(d->level_error[0], d->level_error[4]), d->dim, system);
+    low[strcspn(low, " ")] = '\0'; /* the unit stands behind the last of them */
+    middle[strcspn(middle, " ")] = '\0';
+    error[strcspn(error, " ")] = '\0';
+    printf("  %-22s %9s  %9s  %-14s +-%s\n", label, low, middle, high, error);
+}
+
+static void print_distributions(const struct sm_spread *s, size_t from, size_t to, enum sm_unit_system system)
+{
+    for (size_t i = 0; i < s->n_distributions; i++)
+        for (size_t k = from; k < to; k++)
+            if (strcmp(labels[k].name, s->distributions[i].name) == 0)
+                print_distribution(&s->distributions[i], labels[k].label, system);
+}
+
+static void print_chance(const char *before, const struct sm_chance *c, double limit_shown, const char *unit)
+{
+    char chance[64];
+    if (c->probability <= 0.0)
+        snprintf(chance, sizeof chance, "none of the samples; under %.2g %%", 100.0 * c->error);
+    else if (c->probability >= 1.0)
+        snprintf(chance, sizeof chance, "all of the samples; over %.4g %%", 100.0 * (1.0 - c->error));
+    else
+        snprintf(chance, sizeof chance, "%.2f %% +-%.2g", 100.0 * c->probability, 100.0 * c->error);
+    printf("  %s%s (%.4g %s): %s\n", before, c->what, limit_shown, unit, chance);
+}
+
+static void print_chances(const struct sm_spread *s)
+{
+    puts("\nhow likely");
+    for (size_t i = 0; i < s->n_classes; i++)
+        print_chance("class ", &s->classes[i], s->classes[i].limit, "N s");
+    print_chance("over the ", &s->border, s->border.limit, "N s");
+    for (size_t i = 0; i < s->n_pressures; i++)
+        print_chance("pressure over ", &s->pressures[i], 1e-6 * s->pressures[i].limit, "MPa");
+}
+
+static void print_pair(const struct sm_spread *s, enum sm_unit_system system)
+{
+    const double degree = 180.0 / 3.14159265358979323846;
+    char force[CLI_NUMBER], lateral[CLI_NUMBER], moment[CLI_NUMBER], line[512];
+    if (!s->pair.is_pair)
+        return;
+    puts("\nfirst motor less second, of a pair lit together");
+    print_distributions(s, N_SINGLE, sizeof labels / sizeof labels[0], system);
+    cli_measure(force, s->single_thrust, SM_DIM_FORCE, system);
+    cli_measure(lateral, fabs(s->single_thrust * sin(s->pair.splay)), SM_DIM_FORCE, system);
+    cli_measure(moment, fabs(s->single_thrust * s->moment_arm), SM_DIM_MOMENT, system);
+    snprintf(
+        line, sizeof line,
+        "For as long as the ignitions, or the burnouts, lie apart one motor pushes alone: at %s on average "
+        "with %s sideways and a moment of %s at ignition.",
+        force, lateral, moment);
+    cli_wrap(stdout, line, 2, 2);
+    if (s->pair.arm > 0.0) {
+        snprintf(
+            line, sizeof line,
+            "A mismatch makes no moment at a splay of %.3g deg at ignition and %.3g deg when all is burned.",
+            degree * s->neutral_splay, degree * s->neutral_splay_empty);
+        cli_wrap(stdout, line, 2, 2);
+    }
+}
+
+static const char *put_index(char buf[CLI_NUMBER], double value, double error)
+{
+    if (isnan(value))
+        snprintf(buf, CLI_NUMBER, "-");
+    else
+        snprintf(buf, CLI_NUMBER, "%.3f+-%.3f", value, error);
+    return buf;
+}
+
+static void print_sensitivity(const struct sm_spread *s)
+{
+    static const char *const names[] = {"total impulse", "burn time", "maximum pressure"};
+    if (!s->sensitivity)
+        return;
+    for (size_t j = 0; j < SM_SENSITIVITY_FIGURES; j++) {
+        printf("\nshare of the variance of %s\n  %-32s %14s  %14s  %s\n",
+               j == 2 && s->is_curve ? "maximum thrust" : names[j], "by", "alone", "with others",
+               "per cent a per cent");
+        for (size_t i = 0; i < s->n_inputs; i++) {
+            const struct sm_sensitivity *x = &s->sensitivity[i * SM_SENSITIVITY_FIGURES + j];
+            char first[CLI_NUMBER], total[CLI_NUMBER], plain[CLI_NUMBER] = "-";
+            if (!isnan(x->elasticity))
+                snprintf(plain, sizeof plain, "%+.3f", x->elasticity);
+            printf("  %-32s %14s  %14s  %s\n", s->inputs[i].of, put_index(first, x->first, x->first_error),
+                   put_index(total, x->total, x->total_error), plain);
+        }
+    }
+}
+
+static void print_inputs(const struct sm_spread *s)
+{
+    size_t n_latin = 0;
+    char line[256];
+    for (size_t i = 0; i < s->n_inputs; i++)
+        n_latin += s->inputs[i].is_latin ? 1 : 0;
+    snprintf(line, sizeof line, "%zu %s, seed %llu, %zu values stray by %s; %s", s->n_done,
+             s->pair.is_pair ? "pairs" : "samples", (unsigned long long)s->seed, s->n_inputs,
+             s->is_usual ? "what is usual, for the file gives no tolerances" : "the file's tolerances",
+             n_latin == 0             ? "Sobol points with a digital shift"
+             : n_latin == s->n_inputs ? "a Latin hypercube"
+                                      : "Sobol points for the first 40, a Latin hypercube for the others");
+    cli_wrap(stdout, line, 2, 4);
+}
+
+static void print_spread(const struct sm_spread *s, enum sm_unit_system system)
+{
+    char line[400];
+    printf("%s: spread, predicted\n", s->motor);
+    print_inputs(s);
+    if (!s->complete) {
+        snprintf(line, sizeof line, "STOPPED after %zu of %zu: what follows is of these alone", s->n_done,
+                 s->n);
+        cli_wrap(stdout, line, 2, 4);
+    }
+    if (s->n_impossible > 0) {
+        snprintf(line, sizeof line,
+                 "%zu of them are impossible, and left out of all that follows:", s->n_impossible);
+        cli_wrap(stdout, line, 2, 4);
+        for (size_t i = 0; i < SM_SPREAD_MAX_REASONS && s->reasons[i][0]; i++)
+            cli_wrap(stdout, s->reasons[i], 4, 6);
+    }
+    printf("\n  %-22s %9s  %9s  %-14s %s\n", "", "2.5 %", "median", "97.5 %", "standard error");
+    print_distributions(s, 0, N_SINGLE, system);
+    print_chances(s);
+    print_pair(s, system);
+    print_sensitivity(s);
+    cli_print_caution();
+}
+
+static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    return sm_spread_write_csv(user, sink, err);
+}
+
+struct plot_job {
+    const struct sm_spread *spread;
+    enum sm_unit_system system;
+    enum sm_picture_kind kind;
+};
+
+static enum sm_status write_plot(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    const struct plot_job *job = user;
+    return sm_plot_spread(job->spread, job->system, job->kind, sink, err);
+}
+
+enum cli_exit cli_spread_show(const struct cli *cli, const struct sm_spread *spread)
+{
+    const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot");
+    struct plot_job job = {spread, cli->system, SM_PICTURE_SVG};
+    enum cli_exit code = CLI_DONE;
+    union {
+        const struct sm_spread *fixed;
+        void *any;
+    } user = {.fixed = spread}; /* the writer does not write to it */
+    if (csv)
+        code = cli_write_file(csv, write_csv, user.any);
+    if (code == CLI_DONE && plot && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
+        code = cli_write_file(plot, write_plot, &job);
+    if (code == CLI_DONE && cli_flag(cli, "json")) {
+        struct sm_sink out = cli_stdout();
+        struct sm_error err = {0};
+        code = cli_end_output(sm_spread_write_json(spread, &out, &err), &err);
+    } else if (code == CLI_DONE)
+        print_spread(spread, cli->system);
+    return code == CLI_DONE && !spread->complete ? CLI_STOPPED : code;
+}

@@ -1,0 +1,20 @@
+/*
+ * Percentiles of samples, with their standard errors.
+ *
+ * Reference: NIST/SEMATECH e-Handbook of Statistical Methods, sec. 7.2.6.2: the value at rank p (n + 1) of the sorted samples,
+ * straight between ranks and held at the ends. The error is half the distance between the ranks one binomial standard deviation
+ * sqrt(n p (1 - p)) to either side, H. David and H. Nagaraja, Order Statistics, 2003, sec. 7.1: right for independent samples,
+ * and more than the truth for evenly spread ones.
+ */
+#ifndef SM_NUM_PERCENTILE_H
+#define SM_NUM_PERCENTILE_H
+
+#include <stddef.h>
+
+/* Sorts x[0..n) upwards. */
+void sm_sort(double *x, size_t n);
+
+/* Of sorted x[0..n), n >= 1; share p within 0 to 1. error may be NULL. */
+double sm_percentile(const double *x, size_t n, double p, double *error);
+
+#endif
