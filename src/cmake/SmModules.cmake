@@ -7,6 +7,8 @@ function(sm_find_libraries)
     pkg_check_modules(${id} REQUIRED IMPORTED_TARGET GLOBAL ${module})
   endforeach()
   find_package(OpenMP COMPONENTS C) # without it everything runs on one thread
+  find_package(MPI COMPONENTS C) # without it there is no slowmatch-ranks
+  set(MPI_C_FOUND ${MPI_C_FOUND} PARENT_SCOPE)
   find_path(SM_UDUNITS_INCLUDE udunits2.h PATH_SUFFIXES udunits2 REQUIRED)
   find_library(SM_UDUNITS udunits2 REQUIRED)
 endfunction()

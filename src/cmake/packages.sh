@@ -30,6 +30,8 @@ test   python3-jsonschema  python         jsonschema
 test   libgeos-dev         library        geos
 test   libxml2-utils       command        xmllint
 test   poppler-utils       command        pdftoppm
+ranks  libopenmpi-dev      command        mpicc
+ranks  openmpi-bin         command        mpirun
 lint   clang-format        command        clang-format
 lint   clang-tidy          command        run-clang-tidy
 END
