@@ -106,6 +106,9 @@ struct sm_rule_case {
     double vehicle_mass;    /* at lift-off, with motors [kg] */
     int count;              /* motors installed together */
     int own_design;         /* not a certified motor on sale */
+    double
+        installed_impulse; /* of a mixed cluster, whose largest motor stands above; 0: count times each [N s] */
+    double installed_propellant; /* the same; 0: count times each, SM_ABSENT (NaN): unknown [kg] */
 };
 
 /* One line of guidance that holds for the case. */

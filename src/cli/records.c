@@ -100,6 +100,16 @@ static enum cli_exit read_stand(const struct cli *cli, size_t i, struct cli_reco
     return CLI_BAD_INPUT;
 }
 
+void cli_print_measured(void)
+{
+    fputc('\n', stdout);
+    cli_wrap(stdout,
+             "Measured on a stand of one's own: it certifies nothing. Follow the law where you are, the "
+             "codes that "
+             "apply and your range's safety officer, and never stand near a test.",
+             0, 0);
+}
+
 size_t cli_say_notes(const struct sm_firing *firing)
 {
     for (size_t i = 0; i < firing->n_notes; i++) {

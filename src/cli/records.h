@@ -16,6 +16,9 @@ struct cli_records {
 enum cli_exit cli_read_records(const struct cli *cli, size_t first, struct cli_records *records);
 void cli_free_records(struct cli_records *records);
 
+/* The sentences that whatever comes from records ends with. */
+void cli_print_measured(void);
+
 /* Notes of a firing, on standard error. Returned: how many. */
 size_t cli_say_notes(const struct sm_firing *firing);
 

@@ -44,7 +44,7 @@ struct rule {
 
 #define SIZE_ROW(c, l, text)                                                                                 \
     {                                                                                                        \
-        {c, text, l, "N s", NAR_CODES, PUBLISHED, IN_CODES}, OF_INSTALLED, SIZE, SM_INF                                \
+        {c, text, l, "N s", NAR_CODES, PUBLISHED, IN_CODES}, OF_INSTALLED, SIZE, SM_INF                      \
     }
 
 static const struct rule rules[] = {
@@ -75,7 +75,8 @@ static const struct rule rules[] = {
     /* The same figure stands in 16 CFR 1500.85(a)(8) and NFPA 1125 (these two from memory). */
     {{"motor-propellant",
       "A motor with more than 62.5 g of propellant falls outside the limit for small hobby motors.", 62.5e-3,
-      "kg", "27 CFR part 555, final rule 2004R-7P, Federal Register 71 (11 August 2006) 46079", PUBLISHED, "27 CFR 555"},
+      "kg", "27 CFR part 555, final rule 2004R-7P, Federal Register 71 (11 August 2006) 46079", PUBLISHED,
+      "27 CFR 555"},
      OF_MOTOR_PROPELLANT,
      OVER,
      SM_INF},
@@ -120,7 +121,8 @@ static const struct rule rules[] = {
       "A motor of one's own design is not a certified motor, whatever its class: certification flights "
       "and ordinary launches take certified motors. Where it may fly at all, an organisation's rules for "
       "research motors apply.",
-      SM_ABSENT, "", NAR_SPORTING ", for certified motors only; the rest from memory", FROM_MEMORY, IN_SPORTING},
+      SM_ABSENT, "", NAR_SPORTING ", for certified motors only; the rest from memory", FROM_MEMORY,
+      IN_SPORTING},
      OF_NOTHING,
      ELSEWHERE,
      SM_INF},
@@ -148,7 +150,7 @@ static double value_of(const struct sm_rule_case *c, enum quantity of)
     const double count = c->count > 1 ? (double)c->count : 1.0;
     switch (of) {
     case OF_INSTALLED:
-        return count * c->impulse_each;
+        return c->installed_impulse != 0.0 ? c->installed_impulse : count * c->impulse_each;
     case OF_IMPULSE:
         return c->impulse_each;
     case OF_THRUST:
@@ -156,7 +158,7 @@ static double value_of(const struct sm_rule_case *c, enum quantity of)
     case OF_MOTOR_PROPELLANT:
         return c->propellant_each;
     case OF_PROPELLANT:
-        return count * c->propellant_each;
+        return c->installed_propellant != 0.0 ? c->installed_propellant : count * c->propellant_each;
     case OF_MASS:
         return c->vehicle_mass;
     case OF_NOTHING:
@@ -257,7 +259,8 @@ static void judge_airspace(struct findings *f, const struct sm_rule_case *c)
                                : "these masses are");
     } else {
         add(f, heavy, "airspace-class-1",
-            "Class 1 amateur rocket by mass: %.4g g of propellant (limit 125 g), %.5g g at lift-off (1500 g). "
+            "Class 1 amateur rocket by mass: %.4g g of propellant (limit 125 g), %.5g g at lift-off (1500 "
+            "g). "
             "It must also burn slowly and be of paper, wood or breakable plastic without substantial metal.",
             1e3 * propellant, 1e3 * mass);
     }

@@ -33,6 +33,8 @@ enum { ROUNDS = 3, FEWEST_QUIET = 8, FEWEST_FLAT = 8 };
 #define HOLD           0.02 /* of the time since the peak: thrust below for longer has left for good [1] */
 #define HOLD_ROWS      3.0  /* and for more rows than this [1] */
 #define GUARD          0.10 /* of the firing's length, kept off the quiet spans [1] */
+#define RISES_SCATTER  5.0  /* a quiet span that changes by more of its own deviations than this, [1] */
+#define RISES_HEIGHT   0.01 /* and by more of the height than this, is none [1] */
 #define RISE           20.0 /* a firing is higher than so many deviations of the noise, so that 5 % is one [1] */
 #define OFF            3.0  /* and over when it is within so many of where it comes to rest [1] */
 #define SHIFT_MOST     0.25 /* of the height: beyond it the channel did not come back [1] */
@@ -180,6 +182,13 @@ static void noise_of_neighbours(struct work *w)
     w->correlation = 1.0;
 }
 
+/* Is what comes before the firing a rise already, which neither its scatter nor the firing's height excuse? */
+static int is_rising(const struct work *w)
+{
+    const double rise = fabs(w->slope) * (w->t[w->before - 1] - w->t[0]);
+    return rise > RISES_SCATTER * w->sigma && rise > RISES_HEIGHT * (w->f[w->peak] - w->base);
+}
+
 static enum sm_status find_firing(struct work *w, double given, struct sm_error *err)
 {
     w->peak = 0;
@@ -192,12 +201,12 @@ static enum sm_status find_firing(struct work *w, double given, struct sm_error 
         find_spans(w);
         if (!isnan(given))
             continue;
-        if (w->before < FEWEST_QUIET)
+        if (!noise_of_quiet(w) || is_rising(w))
             return at_row(w, w->first,
                           sm_fail(err, SM_E_RANGE,
-                                  "no quiet span before the firing: %zu rows, and %d are needed; "
+                                  "no quiet span before the firing: %zu rows%s, and %d are needed; "
                                   "or give the reading at rest (--baseline)",
-                                  w->before, FEWEST_QUIET),
+                                  w->before, w->before < FEWEST_QUIET ? "" : " that rise", FEWEST_QUIET),
                           err);
         w->base = median_of(w, w->f, w->before);
     }

@@ -1,4 +1,5 @@
 #include "figures.h"
+#include "records.h"
 #include "terminal.h"
 
 #include <math.h>
@@ -9,6 +10,9 @@ static const struct cli_option options[] = {
     {"impulse", "VALUE", "total impulse of one motor, as \"175 N s\""},
     {"average-thrust", "VALUE", "average thrust of one motor, as \"13 N\""},
     {"propellant-mass", "VALUE", "propellant of one motor, as \"98 g\""},
+    {"cluster", "N[,N...]",
+     "motors installed together: of each file one number, or one for all; 1 if not given"},
+    {"stand", "FILE", "the files are records of that slowmatch-stand: reduce them first"},
     {"vehicle-mass", "VALUE", "the whole vehicle at lift-off, as \"1.4 kg\""},
     {"time-column", "COLUMN", "the curve's column of times, by name or number"},
     {"thrust-column", "COLUMN",
@@ -56,13 +60,62 @@ static bool options_fit(const struct cli *cli)
     return true;
 }
 
+/* Two ways of one thing must not meet. */
+static bool modes_fit(const struct cli *cli)
+{
+    static const char *const by_stand[] = {"time-column", "thrust-column", "time-unit", "thrust-unit"};
+    if (cli_flag(cli, "stand") && cli->n_arguments == 0) {
+        cli_say_usage(cli, "--stand goes with records, not with --impulse");
+        return false;
+    }
+    for (size_t i = 0; cli_flag(cli, "stand") && i < sizeof by_stand / sizeof by_stand[0]; i++)
+        if (cli_flag(cli, by_stand[i])) {
+            cli_say_usage(cli, "--%s is for the stand file to say where --stand is given", by_stand[i]);
+            return false;
+        }
+    if (cli->n_arguments > 1 && cli_flag(cli, "propellant-mass")) {
+        cli_say_usage(cli, "--propellant-mass is of one motor; of a mixed cluster the stand files tell it");
+        return false;
+    }
+    return true;
+}
+
+/* How many of each file, or of the one --impulse. */
+static bool read_cluster(const struct cli *cli, int *counts)
+{
+    enum { MOST_EACH = 1000 };
+    const char *text = cli_value(cli, "cluster");
+    const size_t n = cli->n_arguments > 1 ? cli->n_arguments : 1;
+    size_t given = 0;
+    for (size_t i = 0; i < n; i++)
+        counts[i] = 1;
+    while (text) {
+        char *rest;
+        const long count = strtol(text, &rest, 10);
+        if (rest == text || (*rest != ',' && *rest != '\0') || count < 1 || count > MOST_EACH || given == n) {
+            cli_say_usage(
+                cli,
+                "--cluster is a whole number from 1 to 1000, or one for each file between commas, not '%s'",
+                cli_value(cli, "cluster"));
+            return false;
+        }
+        counts[given++] = (int)count;
+        text = *rest == ',' ? rest + 1 : NULL;
+    }
+    for (size_t i = 1; given == 1 && i < n; i++)
+        counts[i] = counts[0];
+    if (given > 1 && given < n)
+        cli_say_usage(cli, "--cluster has %zu numbers for %zu files", given, n);
+    return given <= 1 || given == n;
+}
+
 static bool read_case(const struct cli *cli, struct sm_rule_case *c)
 {
     *c = (struct sm_rule_case){.count = 1};
     return quantity(cli, "impulse", SM_DIM_IMPULSE, &c->impulse_each) &&
            quantity(cli, "average-thrust", SM_DIM_FORCE, &c->thrust_average) &&
            quantity(cli, "propellant-mass", SM_DIM_MASS, &c->propellant_each) &&
-           quantity(cli, "vehicle-mass", SM_DIM_MASS, &c->vehicle_mass) && cli_count(cli, &c->count);
+           quantity(cli, "vehicle-mass", SM_DIM_MASS, &c->vehicle_mass);
 }
 
 static void print_line(const char *label, const char *number, const char *note)
@@ -124,6 +177,79 @@ static enum cli_exit from_curve(const struct cli *cli, const char *path, struct 
     return CLI_DONE;
 }
 
+static enum cli_exit from_record(const struct cli *cli, const struct sm_firing *f, struct sm_rule_case *c)
+{
+    char a[CLI_NUMBER], b[CLI_NUMBER];
+    const struct sm_figure *impulse = &f->figures[SM_FIGURE_TOTAL_IMPULSE];
+    c->impulse_each = impulse->value;
+    c->thrust_average = f->figures[SM_FIGURE_AVERAGE].value;
+    if (isnan(c->propellant_each))
+        c->propellant_each = f->propellant_mass;
+    c->own_design = 1;
+    if (!cli_flag(cli, "json"))
+        printf("%s: %s, %s +- %s; a higher class %.2f %%, a lower %.2f %%\n", f->name, f->designation,
+               cli_measure(a, impulse->value, SM_DIM_IMPULSE, cli->system),
+               cli_measure(b, impulse->uncertainty, SM_DIM_IMPULSE, cli->system), 100.0 * f->chance_above,
+               100.0 * f->chance_below);
+    return CLI_DONE;
+}
+
+/* Puts a motor of which there are `count` into the cluster: of one motor's limits the largest decides, of the rest the sum. */
+static void join(struct sm_rule_case *all, const struct sm_rule_case *one, int count)
+{
+    const bool is_first = all->count == 0;
+    all->count += count;
+    all->installed_impulse += count * one->impulse_each;
+    all->installed_propellant =
+        is_first ? count * one->propellant_each : all->installed_propellant + count * one->propellant_each;
+    all->impulse_each = fmax(all->impulse_each, one->impulse_each);
+    /* fmax passes over what is absent */
+    all->thrust_average = fmax(all->thrust_average, one->thrust_average);
+    all->propellant_each = fmax(all->propellant_each, one->propellant_each);
+    all->own_design |= one->own_design;
+    all->vehicle_mass = one->vehicle_mass;
+}
+
+static enum cli_exit gather(const struct cli *cli, const int *counts, struct sm_rule_case *all)
+{
+    struct cli_records records = {.n = 0};
+    const size_t n = cli->n_arguments > 1 ? cli->n_arguments : 1;
+    const bool by_stand = cli_flag(cli, "stand");
+    enum cli_exit code = by_stand ? cli_read_records(cli, 0, &records) : CLI_DONE;
+    *all = (struct sm_rule_case){.thrust_average = (double)NAN, .propellant_each = (double)NAN};
+    for (size_t i = 0; i < n && code == CLI_DONE; i++) {
+        struct sm_rule_case one;
+        if (!read_case(cli, &one))
+            code = CLI_BAD_INPUT;
+        else if (by_stand)
+            code = from_record(cli, records.firings[i], &one);
+        else if (cli->n_arguments > 0)
+            code = from_curve(cli, cli->arguments[i], &one);
+        if (code == CLI_DONE)
+            join(all, &one, counts[i]);
+    }
+    cli_free_records(&records);
+    return code;
+}
+
+/* A mixed cluster as a whole. */
+static void print_mixed(const struct cli *cli, const int *counts, const struct sm_rule_case *c)
+{
+    struct sm_impulse_class k;
+    char all[CLI_NUMBER];
+    sm_impulse_class_of(c->installed_impulse, &k);
+    fputs("cluster of ", stdout);
+    for (size_t i = 0; i < cli->n_arguments; i++)
+        printf("%s%d %s", i > 0 ? " + " : "", counts[i], cli->arguments[i]);
+    printf(": %s installed\n", cli_measure(all, c->installed_impulse, SM_DIM_IMPULSE, cli->system));
+    cli_print_class(&k, NULL, cli->system);
+    cli_print_guidance(c);
+    if (cli_flag(cli, "stand"))
+        cli_print_measured();
+    else
+        cli_print_caution();
+}
+
 static void print_case(const struct cli *cli, const struct sm_rule_case *c)
 {
     struct sm_impulse_class k;
@@ -135,22 +261,27 @@ static void print_case(const struct cli *cli, const struct sm_rule_case *c)
     if (c->count > 1)
         cli_print_installed(c->count, c->impulse_each, cli->system);
     cli_print_guidance(c);
-    cli_print_caution();
+    if (cli_flag(cli, "stand"))
+        cli_print_measured();
+    else
+        cli_print_caution();
 }
 
 static enum cli_exit run(struct cli *cli)
 {
     struct sm_rule_case c;
     struct sm_error err = {0};
-    if (!cli_load_options(cli) || !options_fit(cli) || !read_case(cli, &c))
+    int counts[SM_MAX_MOTORS];
+    if (!cli_load_options(cli) || !options_fit(cli) || !modes_fit(cli) || !read_cluster(cli, counts))
         return CLI_BAD_INPUT;
-    if (cli->n_arguments > 0) {
-        const enum cli_exit code = from_curve(cli, cli->arguments[0], &c);
-        if (code != CLI_DONE)
-            return code;
-    }
+    const enum cli_exit code = gather(cli, counts, &c);
+    if (code != CLI_DONE)
+        return code;
     if (!cli_flag(cli, "json")) {
-        print_case(cli, &c);
+        if (cli->n_arguments > 1)
+            print_mixed(cli, counts, &c);
+        else
+            print_case(cli, &c);
         return CLI_DONE;
     }
     struct sm_sink out = cli_stdout();
@@ -161,14 +292,16 @@ static enum cli_exit run(struct cli *cli)
 const struct sm_command sm_command_classify = {
     .name = "classify",
     .summary = "impulse class, levels and limits from an impulse or a measured curve",
-    .arguments = "[CURVE]",
-    .detail = "Gives the class of a total impulse, or of a curve in a file (delimited text, with W3C metadata "
-              "beside it or not, DAVE-ML, or a result as JSON), how far the next border is, and what "
-              "published levels and limits say of it, as guidance.",
-    .example = "slowmatch classify --impulse \"175 N s\" --average-thrust \"13 N\" --count 2",
-    .shared = CLI_JSON | CLI_UNITS | CLI_BURN_END | CLI_COUNT,
+    .arguments = "[CURVE...]",
+    .detail =
+        "Gives the class of a total impulse, or of a curve in a file (delimited text, with W3C metadata "
+        "beside it or not, DAVE-ML, or a result as JSON), how far the next border is, and what "
+        "published levels and limits say of it, as guidance. Several files are a mixed cluster, "
+        "installed together.",
+    .example = "slowmatch classify --impulse \"175 N s\" --average-thrust \"13 N\" --cluster 2",
+    .shared = CLI_JSON | CLI_UNITS | CLI_BURN_END,
     .options = options,
     .n_options = sizeof options / sizeof options[0],
-    .max_arguments = 1,
+    .max_arguments = SM_MAX_MOTORS,
     .run = run,
 };

@@ -143,11 +143,7 @@ static void print_all(const struct cli *cli, const struct cli_records *r, const 
         print_spread(job->set, r, cli->system);
     if (job->predicted)
         print_against(r, job->set, job->predicted, cli->system);
-    cli_wrap(stdout,
-             "Measured on a stand of one's own: it certifies nothing. Follow the law where you are, the "
-             "codes that "
-             "apply and your range's safety officer, and never stand near a test.",
-             0, 0);
+    cli_print_measured();
 }
 
 static enum cli_exit give(const struct cli *cli, const struct cli_records *r, struct job *job)
