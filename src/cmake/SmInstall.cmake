@@ -9,7 +9,7 @@ if(MPI_C_FOUND)
 endif()
 install(DIRECTORY ${CMAKE_SOURCE_DIR}/include/slowmatch TYPE INCLUDE)
 install(DIRECTORY ${CMAKE_SOURCE_DIR}/propellants ${CMAKE_SOURCE_DIR}/examples
-        DESTINATION ${CMAKE_INSTALL_DATADIR}/slowmatch FILES_MATCHING PATTERN "*.json" PATTERN "*.csv")
+        DESTINATION ${CMAKE_INSTALL_DATADIR}/slowmatch FILES_MATCHING PATTERN "*.json" PATTERN "*.csv" PATTERN "*.mustache" PATTERN "fly.c")
 install(DIRECTORY ${CMAKE_SOURCE_DIR}/docs/schema DESTINATION ${CMAKE_INSTALL_DATADIR}/slowmatch OPTIONAL)
 install(DIRECTORY ${pages}/ DESTINATION ${CMAKE_INSTALL_MANDIR}/man1 FILES_MATCHING PATTERN "*.1")
 install(FILES ${pages}/slowmatch.bash DESTINATION ${CMAKE_INSTALL_DATADIR}/bash-completion/completions
