@@ -159,6 +159,7 @@ enum { C_WALL = MOST_SOLIDS, C_LOW, C_HIGH, C_PLANE, C_COUNT };
 struct active {
     int n;
     short items[MOST_SOLIDS + 4];
+    double middle[MOST_SOLIDS + 4]; /* at the cell's middle [m] */
 };
 
 /* Of surfaces that lie in one another the solid named first has what is there. */
@@ -306,13 +307,19 @@ struct leaf {
     int n_cuts;
 };
 
-/* Returned: false if all of the leaf is outside. */
-static bool look_at_corners(const struct cutter *k, const struct cell *c, const struct active *active,
-                            struct leaf *out)
+enum look { OUTSIDE, CROOKED, STRAIGHT };
+
+/* Share of its range over a leaf's corners by which a constraint may bend there. Where a front all but touches another the
+ * range is small, and the bend shifts the cut by as much of the leaf. */
+static const double BEND = 0.03;
+
+static enum look look_at_corners(const struct cutter *k, const struct cell *c, const struct active *active,
+                                 struct leaf *out)
 {
     static const double side_s[4] = {-1.0, 1.0, 1.0, -1.0}, side_t[4] = {-1.0, -1.0, 1.0, 1.0};
     const struct turn *hs = &k->halves_s[c->depth_s], *ht = &k->halves_t[c->depth_t];
     struct sm_triple p[4];
+    bool is_straight = true;
     for (int i = 0; i < 4; i++) {
         out->s[i] = c->s + side_s[i] * c->half_s;
         out->t[i] = c->t + side_t[i] * c->half_t;
@@ -321,36 +328,38 @@ static bool look_at_corners(const struct cutter *k, const struct cell *c, const 
     }
     out->n_cuts = 0;
     for (int a = 0; a < active->n && out->n_cuts < MOST_CORNERS - 4; a++) {
-        int n_in = 0;
+        double *g = out->g[out->n_cuts], least = SM_INF, most = -SM_INF;
         for (int i = 0; i < 4; i++) {
-            out->g[out->n_cuts][i] = constraint(k, active->items[a], p[i]);
-            n_in += out->g[out->n_cuts][i] > 0.0;
+            g[i] = constraint(k, active->items[a], p[i]);
+            least = g[i] < least ? g[i] : least;
+            most = g[i] > most ? g[i] : most;
         }
-        if (n_in == 0)
-            return false;
-        out->n_cuts += n_in < 4;
+        const double bend = active->middle[a] - 0.25 * (g[0] + g[1] + g[2] + g[3]);
+        const double spare = bend > 0.0 ? bend : -bend;
+        if (spare > BEND * (most - least) && least < spare && most > -spare)
+            is_straight = false;
+        else if (most <= 0.0)
+            return OUTSIDE;
+        out->n_cuts += least < 0.0;
     }
-    return true;
+    return is_straight ? STRAIGHT : CROOKED;
 }
 
 /* Constraints that are straight lines in each of the leaf's two triangles. */
-static void add_leaf(const struct cutter *k, const struct cell *c, const struct active *active)
+static void add_leaf(const struct cutter *k, const struct cell *c, const struct leaf *leaf)
 {
     static const int triangles[2][3] = {{0, 1, 2}, {0, 2, 3}};
-    struct leaf leaf;
-    if (!look_at_corners(k, c, active, &leaf))
-        return;
     const double ds = 0.5 / c->half_s, dt = 0.5 / c->half_t;
     for (int f = 0; f < 2; f++) {
         const int *v = triangles[f];
         struct corner both[2][MOST_CORNERS + 4];
         int n = 3, now = 0;
         for (int i = 0; i < 3; i++)
-            both[0][i] = (struct corner){leaf.s[v[i]], leaf.t[v[i]], 0.0};
-        for (int a = 0; a < leaf.n_cuts && n > 2; a++) {
-            const double *g = leaf.g[a];
+            both[0][i] = (struct corner){leaf->s[v[i]], leaf->t[v[i]], 0.0};
+        for (int a = 0; a < leaf->n_cuts && n > 2; a++) {
+            const double *g = leaf->g[a];
             for (int i = 0; i < n; i++) { /* straight in the triangle: by its corners' weights */
-                const double x = (both[now][i].s - leaf.s[0]) * ds, y = (both[now][i].t - leaf.t[0]) * dt;
+                const double x = (both[now][i].s - leaf->s[0]) * ds, y = (both[now][i].t - leaf->t[0]) * dt;
                 both[now][i].g = f == 0 ? g[0] + x * (g[1] - g[0]) + y * (g[2] - g[1])
                                         : g[0] + x * (g[2] - g[3]) + y * (g[3] - g[0]);
             }
@@ -379,6 +388,25 @@ static struct cell half_of(const struct cutter *k, const struct cell *c, bool by
     return h;
 }
 
+/* Takes a cell that is small enough; one that constraints bend in may be cut to a quarter of the usual size. */
+static bool is_leaf(const struct cutter *k, const struct cell *c, const struct active *active, double along_s,
+                    double along_t)
+{
+    enum { FINER = 4 };
+    const double cell = k->patcher->cell * (1.0 + 1e-6); /* halves of a length that fits exactly are taken */
+    const double along = along_s > along_t ? along_s : along_t;
+    const bool is_last = c->depth_s >= MOST_DEPTH - 1 || c->depth_t >= MOST_DEPTH - 1;
+    struct leaf leaf;
+    if (along > cell && !is_last)
+        return false;
+    const enum look look = look_at_corners(k, c, active, &leaf);
+    if (look == CROOKED && along > cell / FINER && !is_last)
+        return false;
+    if (look != OUTSIDE)
+        add_leaf(k, c, &leaf);
+    return true;
+}
+
 static void cut_cell(const struct cutter *k, const struct cell *c, const struct active *before)
 {
     double along_s, along_t;
@@ -392,19 +420,18 @@ static void cut_cell(const struct cutter *k, const struct cell *c, const struct 
         const double g = constraint(k, before->items[i], at);
         if (g < -half)
             return;
-        if (g <= half)
-            active.items[active.n++] = before->items[i];
+        if (g > half)
+            continue;
+        active.middle[active.n] = g;
+        active.items[active.n++] = before->items[i];
     }
     if (active.n == 0) {
         add_whole(k, c);
         return;
     }
-    const double cell = k->patcher->cell * (1.0 + 1e-6); /* halves of a length that fits exactly are taken */
-    const bool by_s = along_s >= along_t;
-    if ((along_s <= cell && along_t <= cell) || (by_s ? c->depth_s : c->depth_t) == MOST_DEPTH - 1) {
-        add_leaf(k, c, &active);
+    if (is_leaf(k, c, &active, along_s, along_t))
         return;
-    }
+    const bool by_s = along_s >= along_t;
     const struct cell first = half_of(k, c, by_s, -1.0), second = half_of(k, c, by_s, 1.0);
     cut_cell(k, &first, &active);
     cut_cell(k, &second, &active);

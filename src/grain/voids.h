@@ -22,7 +22,7 @@
  *                  straight lines don't reach, nothing left to burn
  * Notes:
  *   1) The error of the area falls with the square of the fineness: about 2e-4 of the largest area at 32, on average over the
- *      burn, and some times that next to an event. accuracy says what was met at a few levels against twice the fineness, and
+ *      burn, and 5e-4 next to an event. accuracy says what was met at a few levels against twice the fineness, and
  *      what the pieces add.
  *   2) Volume and moments are the integrals of the front's; they end at nothing at the web.
  */
