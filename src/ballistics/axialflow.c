@@ -281,7 +281,7 @@ enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struc
     static const double highest = 1e9; /* no motor holds more [Pa] */
     static const double slack = 1e-12,
                         flow_slack = 1e-10; /* of pressure, of flow; the books add up what is left [1] */
-    double low = 0.0, high = INFINITY, head = guess, last = NAN, last_excess = NAN, excess;
+    double low = 0.0, high = SM_INF, head = guess, last = SM_NAN, last_excess = SM_NAN, excess;
     int was_choked = 0;
     const double noise = 1e-15 * a->gas_density * a->gas_space / dt; /* rounding of the gas stored [kg/s] */
     ready(a, dt);
@@ -294,7 +294,7 @@ enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struc
                 low = fmax(low, head);
             was_choked = was_choked || !a->chokes_backwards;
             head = isinf(high) ? 1.02 * head : 0.5 * (low + high);
-            last = NAN;
+            last = SM_NAN;
         } else {
             const double fill = (1.0 + a->reach) * a->gas_space / (a->chamber->rt * dt);
             double slope = -(a->give * a->mass_flow / head + fill);
@@ -321,7 +321,7 @@ enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struc
             if (was_choked)
                 break;
             low = 0.0; /* the faces' pressures, which lag a march, have moved the root: look anew */
-            high = INFINITY;
+            high = SM_INF;
         }
         if (head > highest)
             return sm_fail(err, SM_E_PHYSICS,
