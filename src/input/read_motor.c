@@ -3,6 +3,7 @@
 #include "base/suggest.h"
 #include "base/text.h"
 #include "input/read_curve.h"
+#include "input/read_outline.h"
 #include "input/read_propellant.h"
 #include "input/read_tolerances.h"
 #include "slowmatch/limits.h"
@@ -55,7 +56,7 @@ static enum sm_status find_shape(struct sm_reader *reader, const struct sm_json 
 }
 
 static enum sm_status read_grain(struct sm_reader *reader, const struct sm_json *grain, const char *pointer,
-                                 struct sm_grain_entry *entry)
+                                 const char *folder, struct sm_grain_entry *entry)
 {
     static const char *const handled[] = {"shape", NULL};
     SM_TRY(find_shape(reader, grain, pointer, &entry->shape));
@@ -71,6 +72,8 @@ static enum sm_status read_grain(struct sm_reader *reader, const struct sm_json 
     SM_TRY(sm_read_params(reader, grain, pointer, tables, SM_COUNT(tables), handled));
     if (entry->common.burning == SM_CHOICES_ABSENT)
         entry->common.burning = entry->shape->burning;
+    if (entry->shape->is_drawn)
+        return sm_read_outline(reader, pointer, folder, params);
     return SM_OK;
 }
 
@@ -188,7 +191,7 @@ static enum sm_status read_name(struct sm_reader *reader, const struct sm_json *
     return spec->name[0] ? SM_OK : sm_read_problem(reader, "/name", SM_E_RANGE, "\"name\" must not be empty");
 }
 
-static enum sm_status read_grains(struct sm_reader *reader, const struct sm_json *root,
+static enum sm_status read_grains(struct sm_reader *reader, const struct sm_json *root, const char *folder,
                                   struct sm_motor_spec *spec)
 {
     const struct sm_json *list = sm_json_get(root, "grains");
@@ -210,14 +213,14 @@ static enum sm_status read_grains(struct sm_reader *reader, const struct sm_json
     for (const struct sm_json *grain = sm_json_first(list); grain; grain = sm_json_next(grain), i++) {
         char pointer[64];
         sm_text_format(pointer, sizeof pointer, "/grains/%zu", i);
-        const enum sm_status status = read_grain(reader, grain, pointer, &spec->grains[i]);
+        const enum sm_status status = read_grain(reader, grain, pointer, folder, &spec->grains[i]);
         first = first != SM_OK ? first : status;
     }
     return first;
 }
 
 static enum sm_status read_grain_motor(struct sm_reader *reader, const struct sm_json *root,
-                                       struct sm_motor_spec *spec)
+                                       const char *folder, struct sm_motor_spec *spec)
 {
     const struct section sections[] = {
         {"case", 1, {sm_case_params, sm_n_case_params, &spec->chamber}},
@@ -239,7 +242,7 @@ static enum sm_status read_grain_motor(struct sm_reader *reader, const struct sm
     else
         status = absent(reader, root, "propellant", grain_keys, ": a name, a path or an object");
     first = first != SM_OK ? first : status;
-    status = read_grains(reader, root, spec);
+    status = read_grains(reader, root, folder, spec);
     return first != SM_OK ? first : status;
 }
 
@@ -276,7 +279,7 @@ enum sm_status sm_read_motor(struct sm_reader *reader, const struct sm_json_doc 
                                        "a motor has \"propellant\", \"case\", \"grains\" and \"nozzle\", or "
                                        "\"curve\" if it is bought");
     else
-        status = read_grain_motor(reader, root, spec);
+        status = read_grain_motor(reader, root, folder, spec);
     first = first != SM_OK ? first : status;
     /* Where values are missing it would be told again that there are none to stray. */
     return first != SM_OK ? first : sm_read_tolerances(reader, root, "", "", look, spec, &spec->tolerances);

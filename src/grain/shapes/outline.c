@@ -1,30 +1,15 @@
 /* Outline: a port drawn by the user, of points joined by lines and arcs. */
+#include "grain/outline.h"
 #include "grain/shape.h"
 
 #include <math.h>
 #include <string.h>
 
-struct outline_point {
-    double x, y;       /* [m] */
-    double arc_radius; /* [m] */
-    double fillet;     /* [m] */
-};
-
-struct loop {
-    struct sm_list points; /* of struct outline_point */
-    bool open;
-};
-
-struct outline {
-    struct sm_list loops; /* of struct loop */
-    int sectors;
-};
-
 static const struct sm_param point_rows[] = {
     {.name = "x",
      .kind = SM_QUANTITY,
      .dim = SM_DIM_LENGTH,
-     .offset = offsetof(struct outline_point, x),
+     .offset = offsetof(struct sm_outline_point, x),
      .min = -10.0,
      .max = 10.0,
      .fallback = SM_REQUIRED,
@@ -32,7 +17,7 @@ static const struct sm_param point_rows[] = {
     {.name = "y",
      .kind = SM_QUANTITY,
      .dim = SM_DIM_LENGTH,
-     .offset = offsetof(struct outline_point, y),
+     .offset = offsetof(struct sm_outline_point, y),
      .min = -10.0,
      .max = 10.0,
      .fallback = SM_REQUIRED,
@@ -40,7 +25,7 @@ static const struct sm_param point_rows[] = {
     {.name = "arc_radius",
      .kind = SM_QUANTITY,
      .dim = SM_DIM_LENGTH,
-     .offset = offsetof(struct outline_point, arc_radius),
+     .offset = offsetof(struct sm_outline_point, arc_radius),
      .min = -10.0,
      .max = 10.0,
      .fallback = 0.0,
@@ -49,7 +34,7 @@ static const struct sm_param point_rows[] = {
     {.name = "fillet",
      .kind = SM_QUANTITY,
      .dim = SM_DIM_LENGTH,
-     .offset = offsetof(struct outline_point, fillet),
+     .offset = offsetof(struct sm_outline_point, fillet),
      .min = 0.0,
      .max = 10.0,
      .fallback = 0.0,
@@ -59,17 +44,17 @@ static const struct sm_param point_rows[] = {
 static const struct sm_param loop_rows[] = {
     {.name = "points",
      .kind = SM_LIST,
-     .offset = offsetof(struct loop, points),
+     .offset = offsetof(struct sm_outline_loop, points),
      .min = 2,
      .max = 1000,
      .fallback = SM_REQUIRED,
      .rows = point_rows,
      .n_rows = SM_COUNT(point_rows),
-     .row_size = sizeof(struct outline_point),
+     .row_size = sizeof(struct sm_outline_point),
      .help = "the points in order, either way round"},
     {.name = "open",
      .kind = SM_FLAG,
-     .offset = offsetof(struct loop, open),
+     .offset = offsetof(struct sm_outline_loop, open),
      .fallback = 0,
      .help = "the line does not come back to its first point: it runs from wall to wall (outer wall, or a "
              "side of "
@@ -79,29 +64,63 @@ static const struct sm_param loop_rows[] = {
 static const struct sm_param params[] = {
     {.name = "loops",
      .kind = SM_LIST,
-     .offset = offsetof(struct outline, loops),
+     .offset = offsetof(struct sm_outline, loops),
      .min = 1,
      .max = 64,
-     .fallback = SM_REQUIRED,
+     .fallback = SM_OPTIONAL,
      .rows = loop_rows,
      .n_rows = SM_COUNT(loop_rows),
-     .row_size = sizeof(struct loop),
+     .row_size = sizeof(struct sm_outline_loop),
      .help = "the port's outlines; a loop inside another is propellant again"},
     {.name = "sectors",
      .kind = SM_WHOLE,
-     .offset = offsetof(struct outline, sectors),
+     .offset = offsetof(struct sm_outline, sectors),
      .min = 0,
      .max = 64,
      .fallback = 0,
      .help =
          "n: what is drawn is half a sector, from the x axis by 180/n degrees, to be mirrored and repeated n "
          "times; 0: it is the whole"},
+    {.name = "file",
+     .kind = SM_TEXT,
+     .offset = offsetof(struct sm_outline, file),
+     .fallback = SM_OPTIONAL,
+     .help =
+         "in place of loops: an SVG drawing (its paths; its y axis is turned upwards), or a CSV of points "
+         "with columns x and y, and if wanted arc_radius, fillet and loop; sought beside this file"},
+    {.name = "file_unit",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct sm_outline, file_unit),
+     .min = 1e-6,
+     .max = 1.0,
+     .fallback = SM_OPTIONAL,
+     .help = "length of one unit of the file, as \"1 mm\"; must be given with a file"},
+    {.name = "file_tolerance",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct sm_outline, file_tolerance),
+     .min = 1e-9,
+     .max = 0.01,
+     .fallback = 1e-5,
+     .help = "how far the arcs put in place of a drawing's curves may lie from them"},
 };
+
+static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
+{
+    (void)common;
+    const struct sm_outline *outline = block;
+    if (outline->loops.n > 0)
+        return SM_OK;
+    return sm_at(
+        err, sm_fail(err, SM_E_GEOMETRY, "there is no outline: give \"loops\", or a \"file\" that draws it"),
+        "/loops");
+}
 
 /* ---- one loop ---- */
 
 struct pen {
-    const struct outline_point *points;
+    const struct sm_outline_point *points;
     size_t n;
     bool open;
     struct sm_contour *contour;
@@ -110,7 +129,7 @@ struct pen {
 
 static struct sm_point at(const struct pen *pen, size_t i)
 {
-    const struct outline_point *p = &pen->points[i % pen->n];
+    const struct sm_outline_point *p = &pen->points[i % pen->n];
     return (struct sm_point){p->x, p->y};
 }
 
@@ -128,7 +147,7 @@ struct rounding {
 
 static enum sm_status find_rounding(const struct pen *pen, size_t i, struct rounding *out)
 {
-    const struct outline_point *p = &pen->points[i % pen->n];
+    const struct sm_outline_point *p = &pen->points[i % pen->n];
     const struct sm_point here = at(pen, i);
     *out = (struct rounding){.start = here, .end = here};
     if (p->fillet == 0.0)
@@ -272,8 +291,8 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
                               struct sm_section *out, struct sm_error *err)
 {
     (void)arena, (void)common;
-    const struct outline *outline = block;
-    const struct loop *loops = outline->loops.items;
+    const struct sm_outline *outline = block;
+    const struct sm_outline_loop *loops = outline->loops.items;
     out->sectors = outline->sectors;
     for (size_t i = 0; i < outline->loops.n; i++) {
         const struct pen pen = {loops[i].points.items, loops[i].points.n, loops[i].open, &out->contour, err};
@@ -289,7 +308,7 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
 const struct sm_shape sm_shape_outline = {
     .name = "outline",
     .summary = "a port of your own, drawn by points, lines and arcs",
-    .size = sizeof(struct outline),
+    .size = sizeof(struct sm_outline),
     .params = params,
     .n_params = SM_COUNT(params),
     .faces = SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END | SM_FACE_OUTER,
@@ -299,5 +318,7 @@ const struct sm_shape sm_shape_outline = {
                " { \"x\": \"12 mm\", \"y\": \"4 mm\" },"
                " { \"x\": \"-14 mm\", \"y\": \"9 mm\", \"fillet\": \"2 mm\" },"
                " { \"x\": \"-10 mm\", \"y\": \"-12 mm\", \"fillet\": \"1 mm\" } ] } ] }",
+    .is_drawn = true,
+    .check = check,
     .section = section,
 };

@@ -3,33 +3,21 @@
 #include <math.h>
 #include <string.h>
 
+#include "grain/outline.h"
 #include "unit/grain/example.h"
 
-/* The shape's own block begins with the list of loops; see the rows. A loop is a list of points and a flag, a point is x, y,
- * arc_radius, fillet [m]. */
-struct point {
-    double x, y, arc_radius, fillet; /* [m] */
-};
-struct loop {
-    struct sm_list points;
-    bool open;
-};
-struct block {
-    struct sm_list loops;
-    int sectors;
-};
-
-static enum sm_status try_outline(struct loop *loops, size_t n, int sectors, struct sm_geometry *g,
+static enum sm_status try_outline(struct sm_outline_loop *loops, size_t n, int sectors, struct sm_geometry *g,
                                   struct sm_arena *arena, struct sm_error *err)
 {
     const struct sm_shape *shape = sm_shape_find("outline");
-    cr_assert_eq(shape->size, sizeof(struct block));
-    const struct block block = {{loops, n}, sectors};
+    cr_assert_eq(shape->size, sizeof(struct sm_outline));
+    const struct sm_outline block = {.loops = {loops, n}, .sectors = sectors};
     const struct sm_grain_common common = {0.06, 0.1, SM_FACE_BORE};
     return sm_shape_geometry(shape, arena, &common, &block, g, err);
 }
 
-static void expect_refused(struct loop *loops, size_t n, int sectors, const char *path, const char *words)
+static void expect_refused(struct sm_outline_loop *loops, size_t n, int sectors, const char *path,
+                           const char *words)
 {
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
@@ -49,42 +37,44 @@ static void expect_refused(struct loop *loops, size_t n, int sectors, const char
 
 Test(grain_outlines, refusals)
 {
-    struct point bow[] = {{0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}, {0.01, -0.01, 0, 0}, {-0.01, 0.01, 0, 0}};
-    struct loop crossing[] = {LOOP(bow)};
+    struct sm_outline_point bow[] = {
+        {0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}, {0.01, -0.01, 0, 0}, {-0.01, 0.01, 0, 0}};
+    struct sm_outline_loop crossing[] = {LOOP(bow)};
     expect_refused(crossing, 1, 0, "", "crosses itself at 0 mm, 0 mm");
 
-    struct point wide[] = {{0.02, 0, 0, 0}, {-0.01, 0.02, 0, 0}, {-0.04, -0.01, 0, 0}};
-    struct loop outside[] = {LOOP(wide)};
+    struct sm_outline_point wide[] = {{0.02, 0, 0, 0}, {-0.01, 0.02, 0, 0}, {-0.04, -0.01, 0, 0}};
+    struct sm_outline_loop outside[] = {LOOP(wide)};
     expect_refused(outside, 1, 0, "", "outside the grain's radius of 30 mm");
 
     /* Both corners within, but the arc between them bulges out. */
-    struct point round[] = {{0.02, -0.021, 0.0212, 0}, {0.02, 0.021, 0, 0}, {-0.01, 0, 0, 0}};
-    struct loop bulging[] = {LOOP(round)};
+    struct sm_outline_point round[] = {{0.02, -0.021, 0.0212, 0}, {0.02, 0.021, 0, 0}, {-0.01, 0, 0, 0}};
+    struct sm_outline_loop bulging[] = {LOOP(round)};
     expect_refused(bulging, 1, 0, "", "outside the grain's radius");
 
-    struct point touching[] = {{0.03, 0, 0, 0}, {0, 0.01, 0, 0}, {0, -0.01, 0, 0}};
-    struct loop no_web[] = {LOOP(touching)};
+    struct sm_outline_point touching[] = {{0.03, 0, 0, 0}, {0, 0.01, 0, 0}, {0, -0.01, 0, 0}};
+    struct sm_outline_loop no_web[] = {LOOP(touching)};
     expect_refused(no_web, 1, 0, "", "leaves no web");
 
-    struct point tight[] = {{0.01, 0, 0, 0.02}, {-0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}};
-    struct loop filleted[] = {LOOP(tight)};
+    struct sm_outline_point tight[] = {{0.01, 0, 0, 0.02}, {-0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}};
+    struct sm_outline_loop filleted[] = {LOOP(tight)};
     expect_refused(filleted, 1, 0, "/loops/0/points/0/fillet", "fillet is larger than its corner");
 
-    struct point short_arc[] = {{0.01, 0, 0.004, 0}, {-0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}};
-    struct loop unreached[] = {LOOP(short_arc)};
+    struct sm_outline_point short_arc[] = {{0.01, 0, 0.004, 0}, {-0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}};
+    struct sm_outline_loop unreached[] = {LOOP(short_arc)};
     expect_refused(unreached, 1, 0, "/loops/0/points/0/arc_radius", "does not reach over");
 
-    struct point twice[] = {{0.01, 0, 0, 0}, {0.01, 0, 0, 0}, {-0.01, -0.01, 0, 0}};
-    struct loop doubled[] = {LOOP(twice)};
+    struct sm_outline_point twice[] = {{0.01, 0, 0, 0}, {0.01, 0, 0, 0}, {-0.01, -0.01, 0, 0}};
+    struct sm_outline_loop doubled[] = {LOOP(twice)};
     expect_refused(doubled, 1, 0, "/loops/0/points/0", "the same");
 
-    struct point loose[] = {{0.01, 0, 0, 0}, {0.01, 0.01, 0, 0}, {-0.01, 0.01, 0, 0}};
-    struct loop open_ended[] = {{{loose, SM_COUNT(loose)}, true}};
+    struct sm_outline_point loose[] = {{0.01, 0, 0, 0}, {0.01, 0.01, 0, 0}, {-0.01, 0.01, 0, 0}};
+    struct sm_outline_loop open_ended[] = {{{loose, SM_COUNT(loose)}, true}};
     expect_refused(open_ended, 1, 0, "", "the outline is open");
 
     /* A fin drawn wider than its sector. */
-    struct point fin[] = {{0.02, 0, 0, 0}, {0.02, 0.015, 0, 0}, {0.005, 0.015, 0, 0}, {0.005, 0.002, 0, 0}};
-    struct loop overlapping[] = {{{fin, SM_COUNT(fin)}, true}};
+    struct sm_outline_point fin[] = {
+        {0.02, 0, 0, 0}, {0.02, 0.015, 0, 0}, {0.005, 0.015, 0, 0}, {0.005, 0.002, 0, 0}};
+    struct sm_outline_loop overlapping[] = {{{fin, SM_COUNT(fin)}, true}};
     expect_refused(overlapping, 1, 6, "", "neighbours overlap");
 }
 
@@ -93,10 +83,10 @@ Test(grain_outlines, refusals)
 Test(grain_outlines, one_port_many_ways)
 {
     const double a = 0.01, q = 0.003, R = 0.03, L = 0.1;
-    struct point ccw[] = {{a, -a, 0, q}, {a, a, 0, q}, {-a, a, 0, q}, {-a, -a, 0, q}};
-    struct point cw[] = {{a, -a, 0, q}, {-a, -a, 0, q}, {-a, a, 0, q}, {a, a, 0, q}};
-    struct point eighth[] = {{a, 0, 0, 0}, {a, a, 0, q}, {0, a, 0, 0}};
-    struct loop loops[3] = {LOOP(ccw), LOOP(cw), {{eighth, SM_COUNT(eighth)}, true}};
+    struct sm_outline_point ccw[] = {{a, -a, 0, q}, {a, a, 0, q}, {-a, a, 0, q}, {-a, -a, 0, q}};
+    struct sm_outline_point cw[] = {{a, -a, 0, q}, {-a, -a, 0, q}, {-a, a, 0, q}, {a, a, 0, q}};
+    struct sm_outline_point eighth[] = {{a, 0, 0, 0}, {a, a, 0, q}, {0, a, 0, 0}};
+    struct sm_outline_loop loops[3] = {LOOP(ccw), LOOP(cw), {{eighth, SM_COUNT(eighth)}, true}};
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
     for (int i = 0; i < 3; i++) {
@@ -116,9 +106,9 @@ Test(grain_outlines, one_port_many_ways)
 /* A loop within a loop is a rod: the annulus between them is void, and both its walls burn. Circles as two half arcs. */
 Test(grain_outlines, rod_within_a_bore)
 {
-    struct point bore[] = {{0.02, 0, 0.02, 0}, {-0.02, 0, 0.02, 0}},
-                 rod[] = {{0.01, 0, 0.01, 0}, {-0.01, 0, 0.01, 0}};
-    struct loop loops[] = {LOOP(rod), LOOP(bore)};
+    struct sm_outline_point bore[] = {{0.02, 0, 0.02, 0}, {-0.02, 0, 0.02, 0}},
+                            rod[] = {{0.01, 0, 0.01, 0}, {-0.01, 0, 0.01, 0}};
+    struct sm_outline_loop loops[] = {LOOP(rod), LOOP(bore)};
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
     struct sm_geometry g;
