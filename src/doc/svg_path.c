@@ -18,6 +18,7 @@ struct reader {
     double tolerance; /* [file unit] */
     struct sm_svg_outline *out;
     struct vector here, start;
+    bool has_begun; /* by a move */
     struct sm_error *err;
 };
 
@@ -279,6 +280,7 @@ static enum sm_status draw(struct reader *r, char command, bool is_relative)
     if (command == 'M') {
         SM_TRY(end_loop(r, false));
         r->here = r->start = to;
+        r->has_begun = true;
         return begin_loop(r);
     }
     if (command == 'A')
@@ -294,7 +296,7 @@ static enum sm_status read_command(struct reader *r)
     const char letter = *r->at;
     const bool is_relative = letter >= 'a' && letter <= 'z';
     const char command = is_relative ? (char)(letter - 'a' + 'A') : letter;
-    if (!strchr("MLHVACZ", command) || (r->at == r->text && command != 'M'))
+    if (!strchr("MLHVACZ", command) || (!r->has_begun && command != 'M'))
         return sm_fail(r->err, SM_E_SYNTAX,
                        "path data: '%c' at character %zu; M (first), L, H, V, A, C, Z and m to z are read",
                        letter, (size_t)(r->at - r->text) + 1);

@@ -111,6 +111,8 @@ Test(doc_svg_path, refusals)
 {
     static const char *const cases[][2] = {
         {"L1 1", "'L' at character 1"},
+        {" ,h1", "'h' at character 2"},
+        {"z", "'z' at character 1"},
         {"M0 0 Q1 1 2 2", "'Q' at character 6"},
         {"M0", "number 2 is not one, at character 3"},
         {"M0 0 A1 1 0 2 0 3 3", "number 4 is not one, at character 13"},
