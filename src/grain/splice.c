@@ -9,6 +9,8 @@
 /* Share of the largest area by which a table may miss it. */
 static const double TOLERANCE = 1e-5;
 
+/* Share of an area by which it may change over that and still be taken as it is at the end. */
+static const double SAME = 1e-7;
 /* A stretch is looked at from so far inside its ends [share of the radius]: more than fronts are told apart by. */
 static const double BESIDE = 4e-9;
 
@@ -41,6 +43,8 @@ static void spliced_knot(void *user, size_t k, double w, struct sm_geometry_knot
     const double way = at_start ? beside : -beside, from = at_start ? s->breaks[k] : s->breaks[k + 1];
     look(s, from, out); /* its values are those of both sides */
     look(s, from + way, &near);
+    if (fabs(near.slope[SM_VOLUME] - out->slope[SM_VOLUME]) <= SAME * fabs(near.slope[SM_VOLUME]))
+        return; /* the same from both sides, or the break itself is on this one */
     look(s, from + 4.0 * way, &far);
     for (int i = 0; i < SM_N_INTEGRALS; i++)
         out->slope[i] = 2.0 * near.slope[i] - far.slope[i];
