@@ -122,3 +122,63 @@ Test(grain_outlines, rod_within_a_bore)
     cr_expect_float_eq(g.web, 0.01, 1e-15);
     sm_arena_release(&arena);
 }
+
+/* A port without any symmetry: corners at rising angles about the axis, at unlike distances. */
+static void draw_corners(uint64_t *state, struct sm_outline_point *points, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        const double angle = 2.0 * M_PI * ((double)i + example_uniform(state, 0.1, 0.9)) / (double)n;
+        const double r = example_uniform(state, 0.005, 0.02);
+        points[i] = (struct sm_outline_point){.x = r * cos(angle), .y = r * sin(angle)};
+    }
+}
+
+/* Turned by an angle, and mirrored at the x axis if mirror is -1. */
+static void turn_corners(const struct sm_outline_point *from, size_t n, double angle, double mirror,
+                         struct sm_outline_point *to)
+{
+    for (size_t i = 0; i < n; i++)
+        to[i] = (struct sm_outline_point){.x = from[i].x * cos(angle) - from[i].y * sin(angle),
+                                          .y = mirror * (from[i].x * sin(angle) + from[i].y * cos(angle))};
+}
+
+/* Turned and mirrored the outline burns alike: area, volume and the moment about the axis stay, and the first moments turn with
+ * it. Tolerance: the table's 1e-9 of the largest area, with room. */
+Test(grain_outlines, unsymmetric_ones_turn)
+{
+    enum { DRAWS = 40, LEVELS = 9 };
+    const double angle = 0.7, whole = 0.1 * M_PI * 0.03 * 0.03, top = 0.1 * 4 * M_PI * 0.03;
+    uint64_t state = 77;
+    int n_done = 0;
+    for (int draw = 0; draw < DRAWS; draw++) {
+        struct sm_arena arena;
+        sm_arena_init(&arena, NULL);
+        struct sm_outline_point points[9], turned[9];
+        const size_t n = 3 + (size_t)(example_bits(&state) % 7);
+        const double mirror = draw % 2 ? -1.0 : 1.0;
+        draw_corners(&state, points, n);
+        turn_corners(points, n, angle, mirror, turned);
+        struct sm_outline_loop a = {{points, n}, false}, b = {{turned, n}, false};
+        struct sm_geometry g, h;
+        const enum sm_status status = try_outline(&a, 1, 0, &g, &arena, NULL);
+        cr_expect_eq(status, try_outline(&b, 1, 0, &h, &arena, NULL), "draw %d", draw);
+        for (int k = 0; status == SM_OK && k < LEVELS; k++) {
+            struct sm_geometry_at p, q;
+            const double w = g.web * (k + 0.37) / LEVELS;
+            sm_geometry_eval(&g, w, &p);
+            sm_geometry_eval(&h, w, &q);
+            const double x = p.value[SM_X] * cos(angle) - p.value[SM_Y] * sin(angle);
+            const double y = mirror * (p.value[SM_X] * sin(angle) + p.value[SM_Y] * cos(angle));
+            cr_expect_float_eq(q.slope[SM_VOLUME], p.slope[SM_VOLUME], 1e-7 * top, "draw %d, w %g", draw, w);
+            cr_expect_float_eq(q.value[SM_VOLUME], p.value[SM_VOLUME], 1e-9 * whole, "draw %d, w %g", draw,
+                               w);
+            cr_expect_float_eq(q.value[SM_X], x, 1e-9 * whole * 0.03, "draw %d, w %g", draw, w);
+            cr_expect_float_eq(q.value[SM_Y], y, 1e-9 * whole * 0.03, "draw %d, w %g", draw, w);
+            cr_expect_float_eq(q.value[SM_XX] + q.value[SM_YY], p.value[SM_XX] + p.value[SM_YY],
+                               1e-9 * whole * 0.03 * 0.03, "draw %d, w %g", draw, w);
+        }
+        n_done += status == SM_OK;
+        sm_arena_release(&arena);
+    }
+    cr_expect_gt(n_done, DRAWS / 2);
+}
