@@ -211,26 +211,27 @@ static void print_distributions(const struct sm_spread *s, size_t from, size_t t
                 print_distribution(&s->distributions[i], labels[k].label, system);
 }
 
-static void print_chance(const char *before, const struct sm_chance *c, double limit_shown, const char *unit)
+static void print_chance(const char *before, const struct sm_chance *c, enum sm_dim dim,
+                         enum sm_unit_system system)
 {
-    char chance[64];
+    char chance[64], limit[CLI_NUMBER];
     if (c->probability <= 0.0)
         snprintf(chance, sizeof chance, "none of the samples; under %.2g %%", 100.0 * c->error);
     else if (c->probability >= 1.0)
         snprintf(chance, sizeof chance, "all of the samples; over %.4g %%", 100.0 * (1.0 - c->error));
     else
         snprintf(chance, sizeof chance, "%.2f %% +-%.2g", 100.0 * c->probability, 100.0 * c->error);
-    printf("  %s%s (%.4g %s): %s\n", before, c->what, limit_shown, unit, chance);
+    printf("  %s%s (%s): %s\n", before, c->what, cli_number(limit, c->limit, dim, system), chance);
 }
 
-static void print_chances(const struct sm_spread *s)
+static void print_chances(const struct sm_spread *s, enum sm_unit_system system)
 {
     puts("\nhow likely");
     for (size_t i = 0; i < s->n_classes; i++)
-        print_chance("class ", &s->classes[i], s->classes[i].limit, "N s");
-    print_chance("over the ", &s->border, s->border.limit, "N s");
+        print_chance("class ", &s->classes[i], SM_DIM_IMPULSE, SM_UNITS_SI); /* classes are defined in N s */
+    print_chance("over the ", &s->border, SM_DIM_IMPULSE, SM_UNITS_SI);
     for (size_t i = 0; i < s->n_pressures; i++)
-        print_chance("pressure over ", &s->pressures[i], 1e-6 * s->pressures[i].limit, "MPa");
+        print_chance("pressure over ", &s->pressures[i], SM_DIM_PRESSURE, system);
 }
 
 static void print_pair(const struct sm_spread *s, enum sm_unit_system system)
@@ -322,7 +323,7 @@ static void print_spread(const struct sm_spread *s, enum sm_unit_system system)
     }
     printf("\n  %-22s %9s  %9s  %-14s %s\n", "", "2.5 %", "median", "97.5 %", "standard error");
     print_distributions(s, 0, N_SINGLE, system);
-    print_chances(s);
+    print_chances(s, system);
     print_pair(s, system);
     print_sensitivity(s);
     cli_print_caution();

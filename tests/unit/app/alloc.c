@@ -91,3 +91,8 @@ Test(alloc, a_bare_curve)
 {
     fail_each("curlew-from-file.json");
 }
+
+Test(alloc, a_bare_curve_with_tolerances)
+{
+    fail_each("curlew-tolerances.json");
+}
