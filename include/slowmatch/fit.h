@@ -61,7 +61,7 @@ struct sm_fit {
     double rate_uncertainty; /* standard [m/s] */
     int n_starts, n_agreed;  /* searches, and how many ended at the same place */
     size_t evaluations;      /* of all firings */
-    char advice[640];        /* what the firings can't tell, and what firing would; "" */
+    char advice[900];        /* what the firings can't tell, and what firing would; "" */
     struct sm_motor *motor;  /* with the values in it; freed with the fit */
 };
 

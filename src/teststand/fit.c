@@ -30,6 +30,7 @@ enum { PARTS = 120, CHANGES = SM_MAX_BURN_SEGMENTS + 8, LAGS = 3 };
 #define ERODES_AT     3e6  /* [Pa] */
 #define ERODES_SIZE   1e-5 /* a speed of the throat's wall that matters [m/s] */
 #define SAME_END      1e-2 /* two searches ended alike if their sums differ by less [1] */
+#define WANDERS       1.0  /* Durbin-Watson below this is no noise: 2 +- 0.18 for 120 independent parts [1] */
 #define EXPONENT_WIDE 0.10 /* an exponent not known to this is not told [1] */
 
 static const char *const names[] = {"rate", "exponent", "cstar", "thrust", "erosion", "sensitivity", NULL};
@@ -571,6 +572,26 @@ static void set_advice(struct sm_fit *fit)
     }
 }
 
+/* What the residuals say of the model, behind the rest. */
+static void add_doubt(struct sm_fit *fit)
+{
+    size_t n = strlen(fit->advice);
+    double least = SM_INF;
+    for (size_t f = 0; f < fit->n_firings; f++)
+        least = fmin(least, fit->firings[f].durbin_watson);
+    if (least < WANDERS)
+        n += (size_t)sm_text_format(
+            fit->advice + n, sizeof fit->advice - n,
+            "%sThe model does not follow the firings: what is left is no noise, so the "
+            "intervals are too narrow.",
+            n > 0 ? " " : "");
+    if (2 * fit->n_agreed <= fit->n_starts && fit->n_starts > 1 && n < sizeof fit->advice)
+        sm_text_format(
+            fit->advice + n, sizeof fit->advice - n,
+            "%sMost searches ended elsewhere: take the values with caution, and try more --starts.",
+            n > 0 ? " " : "");
+}
+
 struct owned {
     struct sm_fit fit; /* first, so that a pointer to it is one to the whole */
     struct sm_arena arena;
@@ -661,6 +682,7 @@ static enum sm_status work(struct problem *p, const struct sm_firing *const *fir
     }
     set_rate(p, covariance, fit);
     set_advice(fit);
+    add_doubt(fit);
     fit->evaluations = p->evaluations;
     return make_motor(p, best.x, NULL, &fit->motor, err);
 }

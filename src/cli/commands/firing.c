@@ -62,14 +62,14 @@ static void print_figures(const struct sm_firing *f, enum sm_unit_system system)
            cli_measure(b, f->burn_time_filtered, SM_DIM_TIME, system));
     fputc('\n', stdout);
     cli_print_class(&f->impulse_class, f->designation, system);
-    printf("  chance that the true impulse lies in a higher class %.2f %%, in a lower %.2f %%\n\n",
+    printf("  chance that the true impulse lies in a higher class %.2f %%, in a lower %.2f %%\n",
            100.0 * f->chance_above, 100.0 * f->chance_below);
 }
 
 static void print_spread(const struct sm_firing_set *set, const struct cli_records *r,
                          enum sm_unit_system system)
 {
-    printf("%zu firings\n", set->n);
+    printf("\n%zu firings\n", set->n);
     for (enum sm_firing_figure k = 0; k < SM_N_FIGURES; k++) {
         const struct sm_firing_spread *s = &set->figures[k];
         char a[CLI_NUMBER], b[CLI_NUMBER];
@@ -82,7 +82,7 @@ static void print_spread(const struct sm_firing_set *set, const struct cli_recor
             printf("  outlier: %s", r->firings[s->outlier]->name);
         fputc('\n', stdout);
     }
-    printf("  deviation of total impulse is %s 6.7 %% of its mean (NFPA 1125, from memory)\n\n",
+    printf("  deviation of total impulse is %s 6.7 %% of its mean (NFPA 1125, from memory)\n",
            set->is_steady ? "within" : "MORE than");
 }
 
@@ -90,7 +90,7 @@ static void print_spread(const struct sm_firing_set *set, const struct cli_recor
 static void print_against(const struct cli_records *r, const struct sm_firing_set *set,
                           const struct sm_result *predicted, enum sm_unit_system system)
 {
-    printf("against %s\n  %-22s %-14s %-14s %s\n", predicted->motor, "", "measured", "predicted",
+    printf("\nagainst %s\n  %-22s %-14s %-14s %s\n", predicted->motor, "", "measured", "predicted",
            "difference");
     for (enum sm_firing_figure k = 0; k < SM_N_FIGURES; k++) {
         char a[CLI_NUMBER], b[CLI_NUMBER];
@@ -107,7 +107,6 @@ static void print_against(const struct cli_records *r, const struct sm_firing_se
                cli_measure(a, sm_firing_residual(r->firings[i], predicted), SM_DIM_FORCE, system),
                r->firings[i]->name);
     }
-    fputc('\n', stdout);
 }
 
 struct job {
@@ -135,6 +134,8 @@ static void print_all(const struct cli *cli, const struct cli_records *r, const 
 {
     for (size_t i = 0; i < r->n; i++) {
         const struct sm_firing *f = r->firings[i];
+        if (i > 0)
+            fputc('\n', stdout);
         printf("%s: %s, as measured\n", f->name, f->designation);
         print_reduction(f, cli->system);
         print_figures(f, cli->system);
