@@ -168,6 +168,18 @@ static double swept(const struct sm_axial *a, const struct sm_axial_grain *g, in
     return sum / a->dt;
 }
 
+/* From the section in the middle of the last open cell to that at its end, by a straight line through the cell before. */
+static int leave_grain(struct walk *k, const struct sm_axial_grain *g)
+{
+    size_t i = g->n_cells;
+    while (i > 0 && !(sm_axial_open(g, &g->cells[i - 1], g->end) > 0.0))
+        i--;
+    if (i < 2)
+        return 1;
+    const double last = g->cells[i - 1].area, change = last - g->cells[i - 2].area;
+    return fabs(change) > 0.1 * last || sm_port_turn(&k->gas, &k->state, last + 0.5 * change);
+}
+
 static int pass_grain(struct walk *k, struct sm_axial_grain *g, double *behind)
 {
     struct sm_axial *a = k->axial;
@@ -181,6 +193,8 @@ static int pass_grain(struct walk *k, struct sm_axial_grain *g, double *behind)
     for (size_t i = 0; i < g->n_cells; i++)
         if (!pass_cell(k, g, &g->cells[i]))
             return 0;
+    if (!leave_grain(k, g))
+        return choke(k, g->to);
     if (!sm_port_at(&k->gas, &k->state, &point))
         return choke(k, g->to);
     g->face[1] = point.pressure / k->head;

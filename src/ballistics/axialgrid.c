@@ -181,16 +181,42 @@ static double all_lengths(const struct sm_motor *motor)
     return sum;
 }
 
+/* Can gas pass all through the grain from the start? A bore may end within it. */
+static int goes_through(const struct sm_passage *p)
+{
+    for (size_t i = 0; i < p->n_stations; i++)
+        if (!(p->area[i * p->n_levels] > 1e-6 * p->circle))
+            return 0;
+    return 1;
+}
+
+static enum sm_status find_passage(struct maker *m, const struct sm_grain_entry *e,
+                                   struct sm_passage *passage)
+{
+    if (e->shape->section || e->shape->meridian || e->shape->spliced)
+        return sm_shape_passage(e->shape, m->arena, &e->common, e->params, passage, m->err);
+    return sm_at(
+        m->err,
+        sm_fail(
+            m->err, SM_E_GEOMETRY,
+            "the axial model does not take a grain of shape %s, whose port has no section along the axis; "
+            "take --model transient",
+            e->shape->name),
+        "/shape");
+}
+
 static enum sm_status make_entry(struct maker *m, size_t i, size_t stations, struct sm_axial_grid *grid)
 {
     const struct sm_motor *motor = m->motor;
     const struct sm_grain_entry *e = &motor->spec.grains[i];
     const double share = e->common.length / all_lengths(motor);
-    const int is_open = motor->geometry[i].port_area > 0.0;
-    const size_t n_cells = is_open ? (size_t)fmax(1.0, rint(share * (double)stations)) : 0;
+    int is_open = motor->geometry[i].port_area > 0.0;
     struct sm_passage passage;
-    if (is_open)
-        SM_TRY(sm_shape_passage(e->shape, m->arena, &e->common, e->params, &passage, m->err));
+    if (is_open) {
+        SM_TRY(find_passage(m, e, &passage));
+        is_open = goes_through(&passage);
+    }
+    const size_t n_cells = is_open ? (size_t)fmax(1.0, rint(share * (double)stations)) : 0;
     for (int k = 0; k < e->count; k++) {
         const double from = motor->place[i] + k * (e->common.length + e->spacing);
         struct sm_axial_grain *g = &grid->grains[grid->n_grains];
@@ -198,8 +224,7 @@ static enum sm_status make_entry(struct maker *m, size_t i, size_t stations, str
         grid->n_grains++;
         grid->n_cells += n_cells;
         grid->correction = fmax(grid->correction, fabs(g->share - 1.0));
-        const double fire = g->n_cells == 0 ? g->to : g->from;
-        grid->flame_from = fmin(grid->flame_from, fire);
+        grid->flame_from = fmin(grid->flame_from, n_cells == 0 ? g->to : g->from);
     }
     return SM_OK;
 }

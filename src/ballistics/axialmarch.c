@@ -1,9 +1,8 @@
 /*
- * The axial model in time. Webs go by the midpoint rule, so the pressure that is solved for stands in the middle of its step
- * where it follows the burning at once, and at the end where the gas space takes longer than the step to fill. From there a
- * straight line through it and the last one goes to the step's end, and the gas kept is the difference of the ends: on even
- * steps that is the second backward difference formula in the one case and backward Euler in the other. Neither rings however
- * long the step, and the books close.
+ * The axial model in time. Webs go by the midpoint rule: the pressure that is solved for stands in the middle of its step, with
+ * the sections of that instant. A straight line through it and the last one goes on to the step's end, and the gas kept is the
+ * difference of the ends: on even steps that is the second backward difference formula, which does not ring however long the
+ * step. What is burned and what is kept are both differences of states, so the books close.
  */
 #include "ballistics/axial.h"
 
@@ -278,23 +277,14 @@ static double trend_allowed(const struct march *m)
     return 8.0 * m->options->accuracy * fmax(m->peak, m->axial.head);
 }
 
-/* At which share of a step its pressure stands: at its end while the gas space takes long to fill, in the middle where the
- * pressure follows at once. */
-static double instant_of(const struct march *m, double dt)
-{
-    const struct sm_axial *a = &m->axial;
-    const double speed = a->give * a->mass_flow / (a->gas_density * a->gas_space); /* of relaxation [1/s] */
-    return 0.5 + 0.5 / (1.0 + speed * dt);
-}
-
 /* Puts the step on record. */
-static enum sm_status accept(struct march *m, double place, double spacing, struct sm_error *err)
+static enum sm_status accept(struct march *m, double spacing, struct sm_error *err)
 {
     struct sm_axial *a = &m->axial;
     m->trend = (a->head - m->head) / spacing;
     m->head = a->head;
-    m->since = (1.0 - place) * a->dt;
-    SM_TRY(put_row(m, a->t + place * a->dt, err));
+    m->since = 0.5 * a->dt;
+    SM_TRY(put_row(m, a->t + 0.5 * a->dt, err));
     const struct sm_axial_row *row = &m->out->rows[m->out->n - 1];
     m->out->books.impulse += row->thrust * a->dt;
     m->out->books.expelled += row->flow * a->dt;
@@ -309,13 +299,13 @@ static enum sm_status step(struct march *m, double *dt, struct sm_error *err)
     struct sm_axial *a = &m->axial;
     const struct sm_chamber *chamber = a->chamber;
     for (;;) {
-        const double place = instant_of(m, *dt), spacing = m->since + place * *dt;
+        const double spacing = m->since + 0.5 * *dt;
         const double foretold = m->head + m->trend * spacing;
         a->igniter = (sm_epochs_delivered(chamber->epochs, chamber->n_epochs, a->t + *dt) -
                       sm_epochs_delivered(chamber->epochs, chamber->n_epochs, a->t)) /
                      *dt;
         a->last = m->head;
-        a->reach = (1.0 - place) * *dt / spacing;
+        a->reach = 0.5 * *dt / spacing;
         a->growth = m->growth + 0.5 * *dt * m->wear;
         SM_TRY(sm_chamber_check_throat(chamber, a->growth, a->t, err));
         SM_TRY(sm_axial_solve(a, *dt, fmax(foretold, 0.5 * m->head), err));
@@ -326,7 +316,7 @@ static enum sm_status step(struct march *m, double *dt, struct sm_error *err)
             m->out->books.rejected++;
             continue;
         }
-        SM_TRY(accept(m, place, spacing, err));
+        SM_TRY(accept(m, spacing, err));
         if (burst >= 0.0)
             a->is_closed = 0;
         *dt *= burst >= 0.0 ? 1e-3 : fmin(2.0, 0.9 / sqrt(fmax(miss, 1e-4)));
@@ -345,8 +335,6 @@ static double limited(struct march *m, double dt)
     const double rate = fastest(&a->grid), rest = a->epoch->until - a->t;
     if (rate > 0.0 && m->left > 0.0)
         dt = fmin(dt, share * a->grid.web / rate);
-    if (m->trend != 0.0) /* so that little shows of where in its step a pressure stands */
-        dt = fmin(dt, share * m->peak / fabs(m->trend));
     return dt < rest ? (dt > 0.5 * rest ? 0.5 * rest : dt) : rest;
 }
 

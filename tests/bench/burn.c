@@ -180,6 +180,35 @@ static void bench_library(const char *folder, const char *file)
     sm_motor_free(motor);
 }
 
+/* The axial model on four segments with 100 stations, with and without erosive burning, against the lumped one. */
+static void bench_axial(const char *folder, const char *file)
+{
+    enum { TIMES = 20 };
+    struct sm_motor *motor = load(folder, file);
+    double times[TIMES], lumped, impulse, axial_impulse = 0.0, residual = 0.0;
+    if (!motor)
+        return;
+    lumped = time_burn(motor, 1e-4, false, &impulse);
+    for (int i = 0; i < TIMES; i++) {
+        const struct sm_run_options options = {
+            .model = SM_MODEL_AXIAL, .stations = 100, .without_warnings = true};
+        struct sm_result *result;
+        const double start = now();
+        if (sm_simulate(motor, &options, NULL, &result, NULL) != SM_OK)
+            return;
+        times[i] = now() - start;
+        axial_impulse = result->thrust.total_impulse;
+        residual = result->statistics.mass_residual;
+        sm_result_free(result);
+    }
+    const double axial = median(times, TIMES);
+    printf("%-28s axial, 100 stations %8.2f ms (aim: under 20), books to %.1e, impulse %.2e off the lumped "
+           "one; lumped "
+           "%8.1f us (x%.0f)\n",
+           file, 1e3 * axial, residual, axial_impulse / impulse - 1.0, 1e6 * lumped, axial / lumped);
+    sm_motor_free(motor);
+}
+
 int main(int argc, char **argv)
 {
     if (argc != 3) {
@@ -192,6 +221,8 @@ int main(int argc, char **argv)
          "as long it takes");
     bench_library(argv[2], "sandpiper-end-burner.json");
     bench_library(argv[2], "sandpiper-tubes.json");
+    bench_axial(argv[2], "sandpiper-tubes.json");
+    bench_axial(argv[2], "sandpiper-long-core.json");
     char motor[1024];
     snprintf(motor, sizeof motor, "%s/examples/sandpiper-end-burner.json", argv[2]);
     char nothing[] = "/bin/true", burn[] = "burn";
