@@ -49,7 +49,8 @@ struct sm_axial_grain {
     int burns[2];          /* do the fore and aft ends burn? */
     double end[2];         /* distance burned by the ends before the step [m] */
     double next[2];        /* and after it [m] */
-    double face[2];        /* static pressure at the ends over the head end's, when last marched [1] */
+    double face[2];        /* static pressure at the ends over the head end's, in the last step [1] */
+    double now[2];         /* and in this one [1] */
     double even;           /* distance at which an evenly burned grain has as much left [m] */
     double block, unblock; /* of a grain without port: its distance burned before and after the step [m] */
     int covers;            /* does its side cover the case? */

@@ -2,6 +2,7 @@
 #include "ballistics/axial.h"
 
 #include <math.h>
+#include <string.h>
 
 /* ---- rates ---- */
 
@@ -137,7 +138,7 @@ static int pass_cell(struct walk *k, const struct sm_axial_grain *g, struct sm_a
     return 1;
 }
 
-/* How far the ends go, at their own pressures; both are as near to the head's as when last marched. */
+/* How far the ends go, at their own pressures; both are as near to the head's as in the last step. */
 static void burn_ends(struct walk *k, struct sm_axial_grain *g)
 {
     const struct sm_axial *a = k->axial;
@@ -189,7 +190,7 @@ static int pass_grain(struct walk *k, struct sm_axial_grain *g, double *behind)
         return 0;
     if (!sm_port_at(&k->gas, &k->state, &point))
         return choke(k, g->from);
-    g->face[0] = point.pressure / k->head;
+    g->now[0] = point.pressure / k->head;
     for (size_t i = 0; i < g->n_cells; i++)
         if (!pass_cell(k, g, &g->cells[i]))
             return 0;
@@ -197,7 +198,7 @@ static int pass_grain(struct walk *k, struct sm_axial_grain *g, double *behind)
         return choke(k, g->to);
     if (!sm_port_at(&k->gas, &k->state, &point))
         return choke(k, g->to);
-    g->face[1] = point.pressure / k->head;
+    g->now[1] = point.pressure / k->head;
     k->z = fmax(g->to - g->end[1], g->from + g->end[0]);
     *behind = swept(a, g, 1);
     return 1;
@@ -282,12 +283,14 @@ int sm_axial_march(struct sm_axial *a, double head, double *excess)
 static void ready(struct sm_axial *a, double dt)
 {
     a->dt = dt;
-    for (size_t i = 0; i < a->grid.n_grains; i++)
+    for (size_t i = 0; i < a->grid.n_grains; i++) {
+        memcpy(a->grid.grains[i].face, a->grid.grains[i].now, sizeof a->grid.grains[i].now);
         for (size_t j = 0; j < a->grid.grains[i].n_cells; j++) {
             struct sm_axial_cell *c = &a->grid.grains[i].cells[j];
             const double lit = lit_share(a, c->from, c->to);
             c->area = sm_axial_section(&c->table, c->w + 0.5 * dt * lit * c->rate, &c->level, &c->wall);
         }
+    }
 }
 
 enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struct sm_error *err)

@@ -152,7 +152,7 @@ static enum sm_status make_grain(struct maker *m, size_t entry, const struct sm_
         .share = 1.0,
         .lead = fmax(1.0, sm_grain_number(e, "bond_line_ratio", 1.0)),
         .burns = {(e->common.burning & SM_FACE_FORE_END) != 0, (e->common.burning & SM_FACE_AFT_END) != 0},
-        .face = {1.0, 1.0},
+        .now = {1.0, 1.0},
         .covers = !(e->common.burning & SM_FACE_OUTER),
     };
     if (p) {

@@ -135,11 +135,11 @@ static double lambert(double x)
     return w;
 }
 
-/* With e = r - r0 and q = beta rho_p / G: q e exp(q e) = q alpha G^0.8 D^-0.2 exp(-q r0). */
+/* With e = r - r0 and q = beta rho_p / G: q e exp(q e) = q alpha G^0.8 D^-0.2 exp(-q r0), and G^0.8 D^-0.2 = G (G D)^-0.2. */
 static double heat_adds(const struct sm_erosive_law *law, double r0, double flux, double diameter)
 {
     const double q = law->shield / flux;
-    return lambert(q * law->alpha * pow(flux, 0.8) * pow(diameter, -0.2) * exp(-q * r0)) / q;
+    return lambert(q * law->alpha * flux * pow(flux * diameter, -0.2) * exp(-q * r0)) / q;
 }
 
 double sm_erosive_rate(const struct sm_erosive_law *law, double r0, double flux, double diameter)
