@@ -7,7 +7,7 @@
 #include "grain/sheet.h"
 #include "grain/slices.h"
 
-enum { LEVELS = 32, STATIONS = 65 };
+enum { LEVELS = 32, STATIONS = 257 };
 
 /* ---- asking ---- */
 

@@ -27,7 +27,7 @@ void sm_passage_eval(const struct sm_passage *passage, double z, double w, doubl
  * Returned: out, in the arena.
  * Status: as sm_shape_geometry; SM_E_INTERNAL for a shape that has none of them.
  * Notes:
- *   1) 32 levels from event to event; 65 stations along a body of revolution, and two at a step of its bore.
+ *   1) 32 levels from event to event; 257 stations along a body of revolution, and two at a step of its bore.
  *   2) Where a port changes its cross-section, each length has stations at its ends and, evenly, between them; their slices are
  *      cut by the fronts of all lengths.
  *   3) A perimeter is that of the plane section; the burning area of a metre of a cone is larger by one over the cosine of

@@ -59,6 +59,10 @@ Test(axial, uniform_addition_drops_by_gamma_mach_squared)
 
 static const char taper_text[] =
     LONG_PORT("\"shape\":\"bore-profile\",\"profile\":[{\"diameter\":\"16 mm\"},{\"diameter\":\"20 mm\"}]");
+static const char step_text[] =
+    LONG_PORT("\"shape\":\"bore-profile\",\"profile\":[{\"diameter\":\"16 mm\"},{\"z\":\"200 "
+              "mm\",\"diameter\":\"16 mm\"},"
+              "{\"z\":\"200 mm\",\"diameter\":\"34 mm\"},{\"diameter\":\"34 mm\"}]");
 static const char straight_text[] = LONG_PORT("\"shape\":\"tube\",\"bore_diameter\":\"16 mm\"");
 
 static void ready(struct sm_axial *a, struct sm_chamber *chamber, struct sm_motor *motor, size_t stations)
@@ -375,6 +379,7 @@ Test(axial, faults_are_told)
     static const struct sm_override blocked[] = {{"grains.0.count", "2"}, {"grains.0.length", "40 mm"}};
     expect_fault(bore_text, narrow, 2, 100, SM_E_PHYSICS, "m from the head end");
     expect_fault(end_burner_text, blocked, 2, 100, SM_E_GEOMETRY, "no port behind another");
+    expect_fault(step_text, NULL, 0, 100, SM_E_GEOMETRY, "can't follow this port");
     expect_fault(bore_text, NULL, 0, 1, SM_E_RANGE, "1 stations");
     expect_fault(bore_text, NULL, 0, 2001, SM_E_RANGE, "2001 stations");
 }
