@@ -51,7 +51,8 @@ struct target {
     double from, wide;      /* start of the first part, length of each [s] */
     double *mean;           /* n, of thrust [N], then of pressure over the ambient [Pa] */
     double *weight;         /* n, standard deviations of the means [N], then [Pa] */
-    struct sm_result *burn; /* at the point last reckoned */
+    struct sm_result *burn; /* at the point last reckoned; borrowed from `same` if that is not NULL */
+    struct target *same;    /* an earlier firing under the same conditions, which burns alike */
 };
 
 struct problem {
@@ -144,6 +145,10 @@ static enum sm_status burn_one(struct problem *p, const double *x, struct target
 {
     static const struct sm_run_options options = {.accuracy = ACCURACY, .without_warnings = true};
     struct sm_motor *motor;
+    if (t->same) {
+        t->burn = t->same->burn;
+        return SM_OK;
+    }
     sm_result_free(t->burn);
     t->burn = NULL;
     SM_TRY(make_motor(p, x, t->firing, &motor, &p->err));
@@ -263,6 +268,23 @@ static void set_weights(const struct problem *p, struct target *t)
         const double step = 0.5 * (fabs(t->mean[i] - before) + fabs(after - t->mean[i]));
         t->weight[i] = hypot(i < t->parts ? thrust : pressure, step * f->interval / (sqrt(12.0) * t->wide));
     }
+}
+
+/* Equal, or absent both. */
+static int is_same(double a, double b)
+{
+    return !(a < b) && !(a > b) && isnan(a) == isnan(b);
+}
+
+static struct target *burns_alike(const struct problem *p, size_t f)
+{
+    const struct sm_firing *firing = p->targets[f].firing;
+    for (size_t g = 0; g < f; g++)
+        if (is_same(p->targets[g].firing->throat_diameter, firing->throat_diameter) &&
+            is_same(p->targets[g].firing->grain_temperature, firing->grain_temperature) &&
+            !p->targets[g].same)
+            return &p->targets[g];
+    return NULL;
 }
 
 static enum sm_status make_target(struct problem *p, const struct sm_firing *f, struct target *t,
@@ -600,7 +622,8 @@ struct owned {
 static void forget_burns(struct problem *p)
 {
     for (size_t f = 0; p->targets && f < p->n_firings; f++) {
-        sm_result_free(p->targets[f].burn);
+        if (!p->targets[f].same)
+            sm_result_free(p->targets[f].burn);
         p->targets[f].burn = NULL;
     }
 }
@@ -651,8 +674,10 @@ static enum sm_status work(struct problem *p, const struct sm_firing *const *fir
     fit->firings = sm_arena_alloc(p->arena, p->n_firings, sizeof *fit->firings);
     if (!p->targets || !fit->firings)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    for (size_t f = 0; f < p->n_firings; f++)
+    for (size_t f = 0; f < p->n_firings; f++) {
         SM_TRY(make_target(p, firings[f], &p->targets[f], err));
+        p->targets[f].same = burns_alike(p, f);
+    }
     p->r_up = sm_arena_alloc(p->arena, p->n_residuals, sizeof *p->r_up);
     p->r_down = sm_arena_alloc(p->arena, p->n_residuals, sizeof *p->r_down);
     if (!p->r_up || !p->r_down)
