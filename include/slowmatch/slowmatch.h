@@ -28,6 +28,7 @@
 #include "slowmatch/firing.h"
 #include "slowmatch/fit.h"
 #include "slowmatch/grain.h"
+#include "slowmatch/lift.h"
 #include "slowmatch/limits.h"
 #include "slowmatch/motor.h"
 #include "slowmatch/param.h"

@@ -7,6 +7,7 @@
 #include "input/read_propellant.h"
 #include "input/read_record.h"
 #include "motor/motor.h"
+#include "slowmatch/lift.h"
 
 #include <string.h>
 
@@ -274,7 +275,15 @@ enum sm_status sm_file_check(const char *path, const struct sm_load_options *opt
     const char *format = sm_json_string(sm_json_get(sm_json_root(doc), "format"));
     const int is_propellant = format && strcmp(format, SM_PROPELLANT_FORMAT) == 0;
     const int is_stand = format && strcmp(format, SM_STAND_FORMAT) == 0;
+    const int is_vehicle = format && strcmp(format, SM_VEHICLE_FORMAT) == 0;
     sm_json_free(doc);
+    if (is_vehicle) {
+        struct sm_vehicle *vehicle;
+        *what = SM_VEHICLE_FORMAT;
+        const enum sm_status status = sm_vehicle_load(path, options, NULL, &vehicle, diag);
+        sm_vehicle_free(vehicle);
+        return status;
+    }
     if (is_stand) {
         *what = SM_STAND_FORMAT;
         return check_stand(path, options, diag);

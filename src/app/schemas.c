@@ -8,6 +8,7 @@
 #include "input/read_tolerances.h"
 #include "input/schema.h"
 #include "slowmatch/catalog.h"
+#include "slowmatch/lift.h"
 #include "slowmatch/limits.h"
 #include "slowmatch/simulate.h"
 
@@ -533,11 +534,26 @@ static void write_stand_document(struct sm_json_writer *w, const char *id)
                        &rows, 1, &format, 1);
 }
 
-static const char *const names[] = {"slowmatch-motor", "slowmatch-propellant", "slowmatch-result",
-                                    "slowmatch-stand", "slowmatch-spread",     NULL};
+static void write_vehicle_document(struct sm_json_writer *w, const char *id)
+{
+    static const struct sm_schema_property format = {"format", true, sm_schema_const, SM_VEHICLE_FORMAT};
+    struct sm_schema_rows rows;
+    rows.n_rows = sm_vehicle_rows(&rows.rows);
+    sm_schema_document(w, id, "Slowmatch vehicle",
+                       "What is lifted, by which motors, and how they may be tilted apart.", &rows, 1,
+                       &format, 1);
+}
+
+static const char *const names[] = {"slowmatch-motor",
+                                    "slowmatch-propellant",
+                                    "slowmatch-result",
+                                    "slowmatch-stand",
+                                    "slowmatch-spread",
+                                    "slowmatch-vehicle",
+                                    NULL};
 static void (*const writers[])(struct sm_json_writer *w, const char *id) = {
-    write_motor_document, write_propellant_document, write_result_document, write_stand_document,
-    sm_schema_spread_document};
+    write_motor_document, write_propellant_document, write_result_document,
+    write_stand_document, sm_schema_spread_document, write_vehicle_document};
 
 const char *const *sm_schema_names(void)
 {

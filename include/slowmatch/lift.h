@@ -1,0 +1,139 @@
+/*
+ * Can a vehicle lift, hover and land on its motors, if tilting them apart is its only throttle?
+ *
+ * Guidance only: see sm_lift_caution.
+ */
+#ifndef SLOWMATCH_LIFT_H
+#define SLOWMATCH_LIFT_H
+
+#include "slowmatch/motor.h"
+#include "slowmatch/param.h"
+#include "slowmatch/simulate.h"
+#include "slowmatch/sink.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#define SM_VEHICLE_FORMAT "slowmatch-vehicle/1"
+
+struct sm_vehicle;
+
+/*
+ * Reads a vehicle file with the motors it names, and checks it.
+ *
+ * Given: path; options (NULL: none), whose overrides are for the vehicle file; context (NULL: defaults).
+ * Returned: *vehicle, to be freed with sm_vehicle_free; NULL on failure. Problems go to *diag, as sm_motor_load's do.
+ */
+SM_API enum sm_status sm_vehicle_load(const char *path, const struct sm_load_options *options,
+                                      const struct sm_context *context, struct sm_vehicle **vehicle,
+                                      struct sm_diag *diag) SM_MUST_CHECK;
+SM_API void sm_vehicle_free(struct sm_vehicle *vehicle);
+/* Rows of a vehicle file. Returned: how many. */
+SM_API size_t sm_vehicle_rows(const struct sm_param **rows);
+
+/* One number each; SM_ABSENT (NaN) where there is no such thing. */
+struct sm_lift_figures {
+    double release_time;     /* when it is let go, after the first ignition command [s] */
+    double release_mass;     /* then [kg] */
+    double release_ratio;    /* thrust to weight then [1] */
+    double greatest_ratio;   /* through the burn [1] */
+    double burnout_time;     /* last thrust [s] */
+    double rail_time;        /* leaving the rail, after release [s] */
+    double rail_speed;       /* [m/s] */
+    double rail_thrust;      /* [N] */
+    double rail_ratio;       /* thrust to weight then; at lift-off without a rail [1] */
+    double corner_time;      /* the same in the worst corner [s] */
+    double corner_speed;     /* [m/s] */
+    double corner_thrust;    /* [N] */
+    double corner_ratio;     /* thrust to weight then; the greatest if it does not lift [1] */
+    double straight_apogee;  /* flown without any splay and without drag [m] */
+    double straight_delay;   /* from burnout to that apogee [s] */
+    double hover_time;       /* for which thrust can hold the weight [s] */
+    double hover_from;       /* first and last time of that [s] */
+    double hover_to;         /* [s] */
+    double hover_tilt_first; /* splay that hover needs then [rad] */
+    double hover_tilt_last;  /* [rad] */
+    double least_limit; /* least splay limit at which thrust at most splay stays under the weight [rad] */
+    double least_limit_reserved; /* the same with the reserve kept [rad] */
+    double mass_for_no_lift;     /* mass at release above which it never lifts off [kg] */
+    double velocity_ideal;       /* of thrust over mass, without gravity [m/s] */
+    double velocity_gravity;     /* lost to gravity from release to burnout [m/s] */
+};
+
+/* A figure by its place, for tables and files. */
+struct sm_lift_figure {
+    const char *group; /* starts a new group if not NULL */
+    const char *key, *label, *note;
+    enum sm_dim dim;
+    size_t offset; /* of the double in struct sm_lift_figures [bytes] */
+    bool is_velocity;
+};
+SM_API size_t sm_lift_figure_list(const struct sm_lift_figure **figures);
+
+/* Flights that land, without drag and with splay that changes at once. One with the bare bounds, one with the reserve kept at
+ * both ends of the range of throttle. */
+struct sm_landing_window {
+    const char *name;            /* "bare" or "reserve" */
+    size_t n;                    /* contact times at which a landing exists */
+    const double *time;          /* of contact, n of them, ascending [s] */
+    const double *contact_speed; /* the softest one, downwards [m/s] */
+    const double *apogee;        /* of the highest flight that lands then [m] */
+    const double *splay_from;    /* that flight's splay is most from then [s] */
+    const double *splay_to;      /* to then [s] */
+    double highest;              /* of all apogees; SM_ABSENT if there is no landing [m] */
+    double highest_time;         /* its contact time [s] */
+};
+
+/* Columns of one length n. */
+struct sm_lift_series {
+    size_t n;
+    const double *time;         /* since the first ignition command [s] */
+    const double *thrust;       /* of all motors, untilted [N] */
+    const double *full, *least; /* along the axis at least and at most splay [N] */
+    const double *mass;         /* of the vehicle [kg] */
+    const double *weight;       /* [N] */
+    const double *ratio;        /* full over weight [1] */
+    const double *hover_tilt;   /* splay that hover needs; NaN where there is none [rad] */
+    const double *hover_low;    /* heights at which it can hover then, without drag; NaN: none [m] */
+    const double *hover_high;   /* [m] */
+};
+
+enum { SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 7 };
+struct sm_lift {
+    const char *vehicle;     /* name, borrowed from the vehicle */
+    bool has_throttle;       /* motors that can be splayed */
+    const char *no_throttle; /* why not; NULL if it has */
+    struct sm_lift_figures figures;
+    struct sm_landing_window windows[2];
+    struct sm_lift_series series;
+    double masses[SM_LIFT_MASSES];        /* at release [kg] */
+    double mass_hover[SM_LIFT_MASSES];    /* for which that can be held [s] */
+    double mass_highest[SM_LIFT_MASSES];  /* highest flight that lands with it; NaN: none [m] */
+    double limits[SM_LIFT_LIMITS];        /* of splay [rad] */
+    double limit_highest[SM_LIFT_LIMITS]; /* highest flight that lands with it; NaN: none [m] */
+    const struct sm_warning_found *warnings;
+    size_t n_warnings;
+};
+
+/*
+ * Status: SM_E_PHYSICS if it can't lift: the message says by how much and what would.
+ * Returned: *lift, to be freed with sm_lift_free before the vehicle.
+ */
+SM_API enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_context *context,
+                                    struct sm_lift **lift, struct sm_error *err) SM_MUST_CHECK;
+SM_API void sm_lift_free(struct sm_lift *lift);
+
+/* What every output says: sentence i, NULL past the last. */
+SM_API const char *sm_lift_caution(size_t i);
+
+/* As slowmatch-lift/1 JSON, and the series as RFC 4180 CSV. */
+SM_API enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *sink,
+                                         struct sm_error *err) SM_MUST_CHECK;
+SM_API enum sm_status sm_lift_write_csv(const struct sm_lift *lift, struct sm_sink *sink,
+                                        struct sm_error *err) SM_MUST_CHECK;
+
+#ifdef __cplusplus
+}
+#endif
+#endif

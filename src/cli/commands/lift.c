@@ -1,0 +1,191 @@
+#include "terminal.h"
+
+#include <math.h>
+
+/* Heights are not the lengths of motors: metres or feet. */
+static const char *put_height(char buf[CLI_NUMBER], double si, enum sm_unit_system system)
+{
+    if (isnan(si))
+        snprintf(buf, CLI_NUMBER, "-");
+    else if (system == SM_UNITS_US)
+        snprintf(buf, CLI_NUMBER, "%.4g ft", si / 0.3048);
+    else
+        snprintf(buf, CLI_NUMBER, "%.4g m", si);
+    return buf;
+}
+
+static void put_figure(char buf[CLI_NUMBER], const struct sm_lift_figure *f, double value,
+                       enum sm_unit_system system)
+{
+    if (f->is_velocity)
+        cli_velocity(buf, value, system);
+    else if (f->dim == SM_DIM_LENGTH)
+        put_height(buf, value, system);
+    else
+        cli_measure(buf, value, f->dim, system);
+}
+
+static void print_figures(const struct sm_lift *lift, enum sm_unit_system system)
+{
+    const struct sm_lift_figure *list;
+    const size_t n = sm_lift_figure_list(&list);
+    const char *group = NULL;
+    for (size_t i = 0; i < n; i++) {
+        const double value = *(const double *)(const void *)((const char *)&lift->figures + list[i].offset);
+        char number[CLI_NUMBER];
+        group = list[i].group ? list[i].group : group;
+        if (isnan(value))
+            continue;
+        if (group)
+            printf("\n%s\n", group);
+        group = NULL;
+        put_figure(number, &list[i], value, system);
+        if (list[i].note)
+            printf("  %-22s %-14s %s\n", list[i].label, number, list[i].note);
+        else
+            printf("  %-22s %s\n", list[i].label, number);
+    }
+}
+
+static void print_window(const struct sm_landing_window *window, enum sm_unit_system system)
+{
+    enum { ROWS = 8 };
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER];
+    printf("\nlanding, without drag, %s\n", window->name[0] == 'b' ? "with all of the range of throttle"
+                                                                   : "with the reserve for steering kept");
+    if (window->n == 0) {
+        puts("  the model finds no flight that lands before burnout");
+        return;
+    }
+    cli_measure(a, window->time[0], SM_DIM_TIME, system);
+    cli_measure(b, window->time[window->n - 1], SM_DIM_TIME, system);
+    printf("  the model finds no obstacle to contact from %s to %s\n", a, b);
+    printf("  %-10s %-12s %-12s %s\n", "contact", "speed then", "highest", "most splay from, to");
+    const size_t step = window->n > ROWS ? (window->n + ROWS - 1) / ROWS : 1;
+    for (size_t k = 0; k < window->n; k += step) {
+        const size_t i = window->n - 1 - k; /* the last contact is always shown */
+        cli_measure(a, window->time[i], SM_DIM_TIME, system);
+        cli_velocity(b, window->contact_speed[i], system);
+        put_height(c, window->apogee[i], system);
+        cli_measure(d, window->splay_from[i], SM_DIM_TIME, system);
+        cli_measure(e, window->splay_to[i], SM_DIM_TIME, system);
+        printf("  %-10s %-12s %-12s %s, %s\n", a, b, c, d, e);
+    }
+}
+
+static void print_tables(const struct sm_lift *lift, enum sm_unit_system system)
+{
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER];
+    puts("\nhow much may it weigh");
+    printf("  %-14s %-14s %s\n", "at release", "can hover for", "highest that lands");
+    for (size_t i = 0; i < SM_LIFT_MASSES; i++) {
+        cli_measure(a, lift->masses[i], SM_DIM_MASS, system);
+        cli_measure(b, lift->mass_hover[i], SM_DIM_TIME, system);
+        put_height(c, lift->mass_highest[i], system);
+        printf("  %-14s %-14s %s\n", a, b, c);
+    }
+    if (!lift->has_throttle)
+        return;
+    puts("\nhow far must it tilt");
+    printf("  %-14s %s\n", "splay limit", "highest that lands");
+    for (size_t i = 0; i < SM_LIFT_LIMITS; i++) {
+        cli_measure(a, lift->limits[i], SM_DIM_ANGLE, system);
+        put_height(c, lift->limit_highest[i], system);
+        printf("  %-14s %s\n", a, c);
+    }
+}
+
+static void print_lift(const struct sm_lift *lift, enum sm_unit_system system)
+{
+    printf("%s: lift, hover and landing as the model has it\n", lift->vehicle);
+    print_figures(lift, system);
+    if (lift->has_throttle) {
+        print_window(&lift->windows[0], system);
+        print_window(&lift->windows[1], system);
+    } else {
+        puts("\nlanding");
+        cli_wrap(stdout, lift->no_throttle, 2, 2);
+    }
+    print_tables(lift, system);
+    putchar('\n');
+    for (size_t i = 0; sm_lift_caution(i); i++)
+        cli_wrap(stdout, sm_lift_caution(i), 0, 0);
+}
+
+static void say_warnings(const struct sm_lift *lift, const char *name)
+{
+    fflush(stdout);
+    for (size_t i = 0; i < lift->n_warnings; i++) {
+        char line[600];
+        snprintf(line, sizeof line, "%s: warning: %s [%s]", name, lift->warnings[i].text,
+                 lift->warnings[i].code);
+        cli_wrap(stderr, line, 0, 4);
+    }
+}
+
+static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    return sm_lift_write_csv(user, sink, err);
+}
+
+static enum cli_exit show(const struct cli *cli, struct sm_lift *lift)
+{
+    const char *csv = cli_value(cli, "csv");
+    const enum cli_exit code = csv ? cli_write_file(csv, write_csv, lift) : CLI_DONE;
+    if (code != CLI_DONE)
+        return code;
+    if (!cli_flag(cli, "json")) {
+        print_lift(lift, cli->system);
+        return CLI_DONE;
+    }
+    struct sm_sink out = cli_stdout();
+    struct sm_error err = {0};
+    const enum sm_status status = sm_lift_write_json(lift, &out, &err);
+    return cli_end_output(status, &err);
+}
+
+static enum cli_exit run(struct cli *cli)
+{
+    struct sm_vehicle *vehicle;
+    struct sm_lift *lift;
+    struct sm_diag problems = {0};
+    struct sm_error err = {0};
+    const char *path = cli->arguments[0];
+    if (!cli_load_options(cli) || !cli_output_names(cli))
+        return CLI_BAD_INPUT;
+    enum sm_status status = sm_vehicle_load(path, &cli->load, NULL, &vehicle, &problems);
+    cli_say_problems(&problems);
+    sm_diag_release(&problems);
+    if (status != SM_OK)
+        return cli_exit_of_input(status);
+    status = sm_lift_study(vehicle, cli_context(), &lift, &err);
+    if (status != SM_OK) {
+        snprintf(err.at.file, sizeof err.at.file, "%s", path);
+        cli_say_error(&err);
+        sm_vehicle_free(vehicle);
+        return cli_exit_of_run(status);
+    }
+    enum cli_exit code = show(cli, lift);
+    say_warnings(lift, path);
+    if (code == CLI_DONE && cli_flag(cli, "strict") && lift->n_warnings > 0)
+        code = CLI_WARNED;
+    sm_lift_free(lift);
+    sm_vehicle_free(vehicle);
+    return code;
+}
+
+const struct sm_command sm_command_lift = {
+    .name = "lift",
+    .summary = "can a vehicle lift, hover and land if tilting its motors apart is its throttle?",
+    .arguments = "VEHICLE",
+    .detail = "Reads a vehicle file and the motors it names, and reckons thrust against weight from release "
+              "to burnout, when "
+              "and at which splay it can hover, and at which times it can touch down softly. Without drag, "
+              "and with splay "
+              "that changes at once. Guidance only.",
+    .example = "slowmatch lift examples/vehicles/sandpiper.json",
+    .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_UNITS | CLI_STRICT,
+    .min_arguments = 1,
+    .max_arguments = 1,
+    .run = run,
+};

@@ -1,0 +1,27 @@
+/* A vehicle's thrust, weight and hover against time as RFC 4180 CSV, SI; a field is empty where there is no such thing. */
+#include "base/sink.h"
+#include "base/text.h"
+#include "slowmatch/lift.h"
+
+#include <math.h>
+
+enum sm_status sm_lift_write_csv(const struct sm_lift *lift, struct sm_sink *sink, struct sm_error *err)
+{
+    enum { COLUMNS = 10, ROW_BYTES = 512 };
+    const struct sm_lift_series *s = &lift->series;
+    const double *columns[COLUMNS] = {s->time,   s->thrust, s->full,       s->least,     s->mass,
+                                      s->weight, s->ratio,  s->hover_tilt, s->hover_low, s->hover_high};
+    SM_TRY(sm_sink_text(sink, "time,thrust,full,least,mass,weight,ratio,hover_tilt,hover_low,hover_high\r\n",
+                        err));
+    for (size_t row = 0; row < s->n; row++) {
+        char line[ROW_BYTES], number[SM_DOUBLE_TEXT];
+        size_t used = 0;
+        for (size_t i = 0; i < COLUMNS; i++) {
+            const double value = columns[i][row];
+            used += (size_t)sm_text_format(line + used, sizeof line - used, "%s%s", i > 0 ? "," : "",
+                                           isnan(value) ? "" : sm_text_double(number, value));
+        }
+        SM_TRY(sm_sink_format(sink, err, "%s\r\n", line));
+    }
+    return SM_OK;
+}

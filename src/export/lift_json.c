@@ -1,0 +1,99 @@
+/* A vehicle's lift and landing as slowmatch-lift/1 JSON. */
+#include "doc/json_write.h"
+#include "slowmatch/lift.h"
+
+#include <math.h>
+
+static void put_figures(struct sm_json_writer *w, const struct sm_lift_figures *f)
+{
+    const struct sm_lift_figure *list;
+    const size_t n = sm_lift_figure_list(&list);
+    sm_json_member_object(w, "figures");
+    for (size_t i = 0; i < n; i++)
+        sm_json_member_number(w, list[i].key,
+                              *(const double *)(const void *)((const char *)f + list[i].offset));
+    sm_json_close(w);
+}
+
+static void put_windows(struct sm_json_writer *w, const struct sm_lift *lift)
+{
+    sm_json_member_array(w, "windows");
+    for (size_t i = 0; i < 2 && lift->has_throttle; i++) {
+        const struct sm_landing_window *window = &lift->windows[i];
+        sm_json_open_object(w);
+        sm_json_member_string(w, "bounds", window->name);
+        sm_json_member_number(w, "highest", window->highest);
+        sm_json_member_number(w, "highest_time", window->highest_time);
+        sm_json_member_doubles(w, "time", window->time, window->n);
+        sm_json_member_doubles(w, "contact_speed", window->contact_speed, window->n);
+        sm_json_member_doubles(w, "apogee", window->apogee, window->n);
+        sm_json_member_doubles(w, "splay_from", window->splay_from, window->n);
+        sm_json_member_doubles(w, "splay_to", window->splay_to, window->n);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
+static void put_tables(struct sm_json_writer *w, const struct sm_lift *lift)
+{
+    sm_json_member_object(w, "by_mass");
+    sm_json_member_doubles(w, "release_mass", lift->masses, SM_LIFT_MASSES);
+    sm_json_member_doubles(w, "hover_time", lift->mass_hover, SM_LIFT_MASSES);
+    sm_json_member_doubles(w, "highest", lift->mass_highest, SM_LIFT_MASSES);
+    sm_json_close(w);
+    sm_json_member_object(w, "by_splay_limit");
+    sm_json_member_doubles(w, "splay_limit", lift->limits, SM_LIFT_LIMITS);
+    sm_json_member_doubles(w, "highest", lift->limit_highest, SM_LIFT_LIMITS);
+    sm_json_close(w);
+}
+
+static void put_warnings(struct sm_json_writer *w, const struct sm_lift *lift)
+{
+    sm_json_member_array(w, "warnings");
+    for (size_t i = 0; i < lift->n_warnings; i++) {
+        sm_json_open_object(w);
+        sm_json_member_string(w, "code", lift->warnings[i].code);
+        sm_json_member_string(w, "text", lift->warnings[i].text);
+        sm_json_member_string(w, "pointer", lift->warnings[i].pointer);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+    sm_json_member_array(w, "cautions");
+    for (size_t i = 0; sm_lift_caution(i); i++)
+        sm_json_put_string(w, sm_lift_caution(i));
+    sm_json_close(w);
+}
+
+static void put_series(struct sm_json_writer *w, const struct sm_lift_series *s)
+{
+    sm_json_member_object(w, "series");
+    sm_json_member_doubles(w, "time", s->time, s->n);
+    sm_json_member_doubles(w, "thrust", s->thrust, s->n);
+    sm_json_member_doubles(w, "full", s->full, s->n);
+    sm_json_member_doubles(w, "least", s->least, s->n);
+    sm_json_member_doubles(w, "mass", s->mass, s->n);
+    sm_json_member_doubles(w, "weight", s->weight, s->n);
+    sm_json_member_doubles(w, "ratio", s->ratio, s->n);
+    sm_json_member_doubles(w, "hover_tilt", s->hover_tilt, s->n);
+    sm_json_member_doubles(w, "hover_low", s->hover_low, s->n);
+    sm_json_member_doubles(w, "hover_high", s->hover_high, s->n);
+    sm_json_close(w);
+}
+
+enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *sink, struct sm_error *err)
+{
+    struct sm_json_writer w;
+    sm_json_write_init(&w, sink);
+    sm_json_open_object(&w);
+    sm_json_member_string(&w, "format", "slowmatch-lift/1");
+    sm_json_member_string(&w, "vehicle", lift->vehicle);
+    sm_json_member_bool(&w, "has_throttle", lift->has_throttle);
+    sm_json_member_string(&w, "no_throttle", lift->no_throttle);
+    put_figures(&w, &lift->figures);
+    put_windows(&w, lift);
+    put_tables(&w, lift);
+    put_warnings(&w, lift);
+    put_series(&w, &lift->series);
+    sm_json_close(&w);
+    return sm_json_write_end(&w, err);
+}

@@ -1,0 +1,120 @@
+/* What every output says, and what this vehicle is warned of. */
+#include "base/text.h"
+#include "vehicle/lift.h"
+
+#include <math.h>
+
+static const char *const cautions[] = {
+    "Guidance only. Powered landing on solid motors is experimental.",
+    "Thrust to weight near one is far below the three to one at lift-off that high-power codes commonly ask "
+    "for (from memory; "
+    "check the current edition). Such a flight needs the prior agreement of the range and of the "
+    "organisation, is no "
+    "certification flight, and must have its own means of recovery and of ending the flight.",
+    "The motors can't be switched off: a vehicle that has not landed at burnout falls, and one whose motors "
+    "burn on after "
+    "touchdown can rise, tip over or start a fire.",
+    "Left out of the model: drag, wind, the attitude loop, the time that splay takes to change, legs and "
+    "tip-over, ground "
+    "effect and hot gas drawn in again, and failures to ignite.",
+};
+
+const char *sm_lift_caution(size_t i)
+{
+    return i < SM_COUNT(cautions) ? cautions[i] : NULL;
+}
+
+enum { MOST = 8 };
+struct warnings {
+    struct sm_warning_found *found;
+    size_t n;
+};
+
+static void warn(struct warnings *w, const char *code, const char *pointer, const char *fmt, ...)
+    SM_PRINTF(4, 5);
+static void warn(struct warnings *w, const char *code, const char *pointer, const char *fmt, ...)
+{
+    if (w->n == MOST)
+        return;
+    struct sm_warning_found *f = &w->found[w->n++];
+    va_list args;
+    va_start(args, fmt);
+    sm_text_format(f->code, sizeof f->code, "%s", code);
+    sm_text_format(f->pointer, sizeof f->pointer, "%s", pointer);
+    sm_text_vformat(f->text, sizeof f->text, fmt, args);
+    va_end(args);
+}
+
+/* Time from contact to burnout for which least thrust exceeds the weight [s]. */
+static double rising_time(const struct sm_profile *p, double from)
+{
+    double total = 0.0;
+    for (size_t i = 0; i + 1 < p->n; i++)
+        if (p->t[i] >= from && p->least[i] > p->mass[i] * p->gravity)
+            total += p->t[i + 1] - p->t[i];
+    return total;
+}
+
+static void judge_landing(const struct sm_lift_study *s, struct warnings *w)
+{
+    const struct sm_landing_window *bare = &s->lift.windows[0], *reserve = &s->lift.windows[1];
+    if (!s->lift.has_throttle)
+        return;
+    if (bare->n == 0)
+        warn(w, "no-landing", "/motors/0/tilt_limit",
+             "the model finds no flight that touches down within the legs' limit before burnout; a splay "
+             "limit of %.1f deg or "
+             "more would keep thrust under the weight",
+             s->lift.figures.least_limit * 57.29577951308232);
+    else if (reserve->n == 0)
+        warn(w, "no-reserve", "/landing/reserve",
+             "with the reserve for steering kept, the model finds no flight that lands");
+    if (bare->n > 0 && rising_time(&s->bare, bare->time[0]) > 0.0)
+        warn(w, "rises-again", "/motors/0/tilt_limit",
+             "touched down at %.2f s, thrust at most splay exceeds the weight for %.2f s before burnout: it "
+             "would lift off again",
+             bare->time[0], rising_time(&s->bare, bare->time[0]));
+}
+
+static void judge_ejection(const struct sm_lift_study *s, struct warnings *w)
+{
+    for (size_t i = 0; i < s->vehicle->spec.motors.n; i++) {
+        const struct sm_motor_spec *motor = &s->vehicle->motors[i]->spec;
+        char pointer[64];
+        if (!motor->is_curve || motor->bare.delay < 0.0 || !s->lift.has_throttle)
+            continue;
+        sm_text_format(pointer, sizeof pointer, "/motors/%zu/motor", i);
+        if (isnan(motor->bare.delay))
+            warn(w, "ejection-unknown", pointer,
+                 "whether this motor has an ejection charge is not told; a vehicle that lands under power "
+                 "must have none");
+        else
+            warn(w, "ejection-charge", pointer,
+                 "this motor fires an ejection charge %.3g s after burnout, on a vehicle that would land "
+                 "under power: have it "
+                 "plugged",
+                 motor->bare.delay);
+    }
+}
+
+enum sm_status sm_lift_fill_warnings(struct sm_lift_study *s, struct sm_error *err)
+{
+    struct warnings w = {.found = sm_arena_alloc(&s->arena, MOST, sizeof *w.found)};
+    const struct sm_lift_figures *f = &s->lift.figures;
+    if (!w.found)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    if (f->rail_ratio < 3.0)
+        warn(&w, "thrust-to-weight", "/body/dry_mass",
+             "thrust to weight is %.3g as it lifts off; high-power codes commonly ask for 3 (from memory, "
+             "check "
+             "the edition): it "
+             "needs the range's and the organisation's prior agreement",
+             f->rail_ratio);
+    if (!s->lifts_in_corner)
+        warn(&w, "corner", "/tolerances", "cold, weak, heavy and with one motor late it does not lift off");
+    judge_landing(s, &w);
+    judge_ejection(s, &w);
+    s->lift.warnings = w.found;
+    s->lift.n_warnings = w.n;
+    return SM_OK;
+}

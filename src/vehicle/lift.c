@@ -1,0 +1,213 @@
+/* The study as one call. */
+#include "vehicle/lift.h"
+
+#include "base/text.h"
+
+#include <math.h>
+
+enum { CONTACTS = 64, CONTACTS_IN_TABLES = 16 };
+
+static void judge_throttle(struct sm_lift_study *s)
+{
+    const struct sm_motor_group *groups = s->vehicle->spec.motors.items;
+    size_t motors = 0;
+    for (size_t i = 0; i < s->vehicle->spec.motors.n; i++) {
+        s->lift.has_throttle = s->lift.has_throttle || sm_group_has_throttle(&groups[i]);
+        motors += (size_t)groups[i].count;
+    }
+    if (s->lift.has_throttle)
+        return;
+    s->lift.no_throttle = motors == 1 ? "one motor alone can't be splayed: tilting it pushes sideways, so "
+                                        "there is no throttle and no window"
+                                      : "no group has two motors or more off the axis with a tilt_limit, so "
+                                        "there is no throttle and no window";
+}
+
+static enum sm_status fill_series(struct sm_lift_study *s, struct sm_error *err)
+{
+    const struct sm_profile *p = &s->bare;
+    struct sm_lift_series *out = &s->lift.series;
+    double *weight = sm_arena_alloc(&s->arena, p->n, sizeof *weight),
+           *ratio = sm_arena_alloc(&s->arena, p->n, sizeof *ratio);
+    double *low = sm_arena_alloc(&s->arena, p->n, sizeof *low),
+           *high = sm_arena_alloc(&s->arena, p->n, sizeof *high);
+    if (!weight || !ratio || !low || !high)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < p->n; i++) {
+        weight[i] = p->mass[i] * p->gravity;
+        ratio[i] = p->full[i] / weight[i];
+        low[i] = high[i] = SM_ABSENT;
+        if (p->t[i] > s->start.t && sm_reach_heights(p, &s->start, p->t[i], 0.0, &low[i], &high[i])) {
+            /* Between the ground and the highest, hence nothing if the highest is below ground. */
+            low[i] = high[i] < 0.0 ? SM_ABSENT : fmax(low[i], 0.0);
+            high[i] = high[i] < 0.0 ? SM_ABSENT : high[i];
+        }
+    }
+    out->n = p->n;
+    out->time = p->t;
+    out->thrust = p->thrust;
+    out->full = p->full;
+    out->least = p->least;
+    out->mass = p->mass;
+    out->weight = weight;
+    out->ratio = ratio;
+    out->hover_low = low;
+    out->hover_high = high;
+    return SM_OK;
+}
+
+/* Hover and landing of a vehicle like this one but for one change. */
+static enum sm_status study_changed(struct sm_lift_study *s, const struct sm_vehicle_change *change,
+                                    double *hover, double *highest, struct sm_error *err)
+{
+    struct sm_profile p;
+    struct sm_flight_state start = s->start;
+    double first, last;
+    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, change, &s->arena, &p, err));
+    *hover = 0.0;
+    *highest = SM_ABSENT;
+    start.t = sm_lift_off_time(&p, s->lift.figures.release_time);
+    if (isnan(start.t))
+        return SM_OK;
+    *hover = sm_lift_hover(&p, start.t, &first, &last);
+    if (s->lift.has_throttle)
+        *highest = sm_lift_highest(&p, &start, s->vehicle->spec.landing.speed_limit, CONTACTS_IN_TABLES);
+    return SM_OK;
+}
+
+static enum sm_status fill_tables(struct sm_lift_study *s, struct sm_error *err)
+{
+    static const double lightest = 0.8, heaviest = 1.2, degree = 0.0174532925199432958;
+    struct sm_lift *lift = &s->lift;
+    const double mass = lift->figures.release_mass;
+    for (size_t i = 0; i < SM_LIFT_MASSES; i++) {
+        lift->masses[i] = mass * (lightest + (heaviest - lightest) * (double)i / (SM_LIFT_MASSES - 1));
+        const struct sm_vehicle_change change = {.mass = lift->masses[i] - mass};
+        SM_TRY(study_changed(s, &change, &lift->mass_hover[i], &lift->mass_highest[i], err));
+    }
+    for (size_t i = 0; i < SM_LIFT_LIMITS; i++) {
+        double hover;
+        lift->limits[i] = (15.0 + 10.0 * (double)i) * degree;
+        const struct sm_vehicle_change change = {.splay_limit = lift->limits[i]};
+        SM_TRY(study_changed(s, &change, &hover, &lift->limit_highest[i], err));
+    }
+    return SM_OK;
+}
+
+static enum sm_status study(struct sm_lift_study *s, struct sm_error *err)
+{
+    static const struct sm_vehicle_change as_told;
+    const struct sm_vehicle_change reserved = {.reserve = s->vehicle->spec.landing.reserve};
+    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &as_told, &s->arena, &s->bare, err));
+    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &reserved, &s->arena, &s->reserve, err));
+    SM_TRY(sm_lift_release(s->vehicle, s->runs, &as_told, &s->lift.figures.release_time, err));
+    s->start.t = sm_lift_off_time(&s->bare, s->lift.figures.release_time);
+    judge_throttle(s);
+    SM_TRY(sm_lift_fill_figures(s, err));
+    SM_TRY(fill_series(s, err));
+    s->lift.windows[0] =
+        (struct sm_landing_window){.name = "bare", .highest = SM_ABSENT, .highest_time = SM_ABSENT};
+    s->lift.windows[1] = s->lift.windows[0];
+    s->lift.windows[1].name = "reserve";
+    if (s->lift.has_throttle) {
+        SM_TRY(sm_lift_fill_window(s, &s->bare, CONTACTS, &s->lift.windows[0], err));
+        /* Where the reserve takes so much that the least it keeps can't lift off, there is no such window. */
+        SM_TRY(sm_lift_fill_window(s, &s->reserve, CONTACTS, &s->lift.windows[1], err));
+    }
+    SM_TRY(fill_tables(s, err));
+    return sm_lift_fill_warnings(s, err);
+}
+
+static enum sm_status burn_all(struct sm_lift_study *s, struct sm_result **runs,
+                               const struct sm_context *context, struct sm_error *err)
+{
+    for (size_t i = 0; i < s->vehicle->spec.motors.n; i++) {
+        const enum sm_status status = sm_simulate(s->vehicle->motors[i], NULL, context, &runs[i], err);
+        if (status != SM_OK)
+            return sm_while(err, status, "burning the motor of /motors/%zu: ", i);
+        if (!runs[i]->complete)
+            return sm_fail(err, SM_E_CANCELLED, "stopped on request");
+    }
+    return SM_OK;
+}
+
+enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_context *context,
+                             struct sm_lift **lift, struct sm_error *err)
+{
+    struct sm_arena arena;
+    const size_t n = vehicle->spec.motors.n;
+    *lift = NULL;
+    sm_arena_init(&arena, context ? context->allocator : NULL);
+    struct sm_lift_study *s = sm_arena_alloc(&arena, 1, sizeof *s);
+    struct sm_result **runs = sm_arena_alloc(&arena, n, sizeof *runs);
+    if (!s || !runs) {
+        sm_arena_release(&arena);
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    }
+    s->arena = arena;
+    s->vehicle = vehicle;
+    s->runs = (const struct sm_result *const *)runs;
+    s->lift.vehicle = vehicle->spec.name;
+    enum sm_status status = burn_all(s, runs, context, err);
+    if (status == SM_OK)
+        status = study(s, err);
+    for (size_t i = 0; i < n; i++)
+        sm_result_free(runs[i]);
+    s->runs = NULL;
+    if (status == SM_OK)
+        *lift = &s->lift;
+    else
+        sm_lift_free(&s->lift);
+    return status;
+}
+
+void sm_lift_free(struct sm_lift *lift)
+{
+    if (!lift)
+        return;
+    struct sm_arena arena =
+        ((struct sm_lift_study *)(void *)lift)->arena; /* the study lives in its own arena */
+    sm_arena_release(&arena);
+}
+
+/* ---- figures by place ---- */
+
+#define FIGURE(start, name, d, text, remark)                                                                 \
+    {                                                                                                        \
+        .group = start, .key = #name, .label = text, .dim = d, .note = remark,                               \
+        .offset = offsetof(struct sm_lift_figures, name), .is_velocity = d == SM_DIM_SPEED                   \
+    }
+static const struct sm_lift_figure figures[] = {
+    FIGURE("lift-off", release_time, SM_DIM_TIME, "let go at", "after the first ignition command"),
+    FIGURE(NULL, release_mass, SM_DIM_MASS, "mass", "then"),
+    FIGURE(NULL, release_ratio, SM_DIM_NONE, "thrust to weight", "then"),
+    FIGURE(NULL, greatest_ratio, SM_DIM_NONE, "thrust to weight", "the greatest, through the burn"),
+    FIGURE(NULL, mass_for_no_lift, SM_DIM_MASS, "too heavy from", "at release; it then never lifts"),
+    FIGURE("rail", rail_time, SM_DIM_TIME, "left after", NULL),
+    FIGURE(NULL, rail_speed, SM_DIM_SPEED, "speed", NULL),
+    FIGURE(NULL, rail_thrust, SM_DIM_FORCE, "thrust", NULL),
+    FIGURE(NULL, rail_ratio, SM_DIM_NONE, "thrust to weight", "codes commonly ask for 3, from memory"),
+    FIGURE("rail, cold, three deviations weak and heavy, one motor late", corner_time, SM_DIM_TIME,
+           "left after", NULL),
+    FIGURE(NULL, corner_speed, SM_DIM_SPEED, "speed", NULL),
+    FIGURE(NULL, corner_thrust, SM_DIM_FORCE, "thrust", NULL),
+    FIGURE(NULL, corner_ratio, SM_DIM_NONE, "thrust to weight", NULL),
+    FIGURE("straight up, without splay and drag", straight_apogee, SM_DIM_LENGTH, "apogee", NULL),
+    FIGURE(NULL, straight_delay, SM_DIM_TIME, "ejection delay", "plugged if it lands under power"),
+    FIGURE(NULL, burnout_time, SM_DIM_TIME, "burnout at", NULL),
+    FIGURE(NULL, velocity_ideal, SM_DIM_SPEED, "velocity, ideal", "of thrust over mass alone"),
+    FIGURE(NULL, velocity_gravity, SM_DIM_SPEED, "lost to gravity", "from lift-off to burnout"),
+    FIGURE("hover", hover_time, SM_DIM_TIME, "weight can be held", "for so long in all"),
+    FIGURE(NULL, hover_from, SM_DIM_TIME, "from", NULL),
+    FIGURE(NULL, hover_to, SM_DIM_TIME, "to", NULL),
+    FIGURE(NULL, hover_tilt_first, SM_DIM_ANGLE, "splay for it, first", NULL),
+    FIGURE(NULL, hover_tilt_last, SM_DIM_ANGLE, "splay for it, last", NULL),
+    FIGURE(NULL, least_limit, SM_DIM_ANGLE, "splay limit, least", "to stay under the weight at any time"),
+    FIGURE(NULL, least_limit_reserved, SM_DIM_ANGLE, "with the reserve kept", NULL),
+};
+
+size_t sm_lift_figure_list(const struct sm_lift_figure **list)
+{
+    *list = figures;
+    return SM_COUNT(figures);
+}

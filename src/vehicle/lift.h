@@ -1,0 +1,43 @@
+/* The study of a vehicle's lift, hover and landing in its steps: the inside of lift.c. */
+#ifndef SM_VEHICLE_LIFT_H
+#define SM_VEHICLE_LIFT_H
+
+#include "vehicle/reach.h"
+#include "vehicle/thrust.h"
+
+struct sm_lift_study {
+    struct sm_lift lift; /* first, so that a result is also its study */
+    struct sm_arena arena;
+    const struct sm_vehicle *vehicle;
+    const struct sm_result *const *runs; /* one a group */
+    struct sm_profile bare, reserve;     /* with the bare bounds, and with the reserve kept */
+    struct sm_flight_state start;        /* lift-off */
+    int lifts_in_corner;
+};
+
+/* When it is let go, as changed. Status: SM_E_PHYSICS if a motor does not come up to the release thrust in time. */
+enum sm_status sm_lift_release(const struct sm_vehicle *vehicle, const struct sm_result *const *runs,
+                               const struct sm_vehicle_change *change, double *t,
+                               struct sm_error *err) SM_MUST_CHECK;
+
+/* The first time from t on at which full thrust holds the weight [s]; SM_ABSENT if there is none. */
+double sm_lift_off_time(const struct sm_profile *profile, double t);
+
+/* For how long thrust can be made equal to the weight [s]; first and last time of it. */
+double sm_lift_hover(const struct sm_profile *profile, double from, double *first, double *last);
+
+/* Fills the figures. */
+enum sm_status sm_lift_fill_figures(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
+
+/* Fills one landing window from n contact times. */
+enum sm_status sm_lift_fill_window(struct sm_lift_study *study, const struct sm_profile *profile, size_t n,
+                                   struct sm_landing_window *window, struct sm_error *err) SM_MUST_CHECK;
+
+/* Highest flight that lands, among n contact times; SM_ABSENT if there is none [m]. */
+double sm_lift_highest(const struct sm_profile *profile, const struct sm_flight_state *start, double limit,
+                       size_t n);
+
+/* Fills the warnings. */
+enum sm_status sm_lift_fill_warnings(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
+
+#endif

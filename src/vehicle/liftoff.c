@@ -1,0 +1,280 @@
+/* Lift-off, rail and hover. */
+#include "vehicle/lift.h"
+
+#include "curve/curve.h"
+
+#include <math.h>
+
+/* When one motor's thrust first exceeds a value, from the start of its curve [s]; SM_ABSENT if never. */
+static double time_above(const struct sm_series *s, double thrust)
+{
+    if (s->thrust[0] >= thrust)
+        return s->time[0];
+    for (size_t i = 1; i < s->n; i++)
+        if (s->thrust[i] >= thrust) {
+            const double rise = s->thrust[i] - s->thrust[i - 1];
+            return s->time[i - 1] + (s->time[i] - s->time[i - 1]) * (thrust - s->thrust[i - 1]) / rise;
+        }
+    return SM_ABSENT;
+}
+
+enum sm_status sm_lift_release(const struct sm_vehicle *vehicle, const struct sm_result *const *runs,
+                               const struct sm_vehicle_change *change, double *t, struct sm_error *err)
+{
+    const struct sm_motor_group *groups = vehicle->spec.motors.items;
+    const struct sm_vehicle_launch *launch = &vehicle->spec.launch;
+    *t = 0.0;
+    for (size_t i = 0; i < vehicle->spec.motors.n && launch->release_thrust > 0.0; i++) {
+        if (groups[i].ignite_at > 0.0)
+            continue;
+        const double late = groups[i].ignition_delay + (i == 0 ? change->late : 0.0);
+        const double up =
+            late + time_above(&runs[i]->series, launch->release_thrust / (1.0 + change->thrust));
+        if (!(up <= launch->abort_after))
+            return sm_fail(
+                err, SM_E_PHYSICS,
+                "the motors of /motors/%zu don't exceed release_thrust, %.4g N, within abort_after, %.4g s: "
+                "it is not let go",
+                i, launch->release_thrust, launch->abort_after);
+        *t = fmax(*t, up);
+    }
+    return SM_OK;
+}
+
+double sm_lift_off_time(const struct sm_profile *p, double t)
+{
+    struct sm_profile_at at, before;
+    sm_profile_eval(p, t, &before);
+    if (before.full >= before.mass * p->gravity)
+        return t;
+    double last = t, spare = before.full - before.mass * p->gravity;
+    for (size_t i = 0; i < p->n; i++) {
+        if (p->t[i] <= t)
+            continue;
+        sm_profile_eval(p, p->t[i], &at);
+        const double now = at.full - at.mass * p->gravity;
+        if (now >= 0.0) /* a straight line between knots */
+            return last + (p->t[i] - last) * spare / (spare - now);
+        last = p->t[i];
+        spare = now;
+    }
+    return SM_ABSENT;
+}
+
+/* The part of [a, b] on which a straight line from y0 to y1 is not negative, as shares of it. */
+static void not_negative(double y0, double y1, double *from, double *to)
+{
+    const double zero = y0 == y1 ? 0.0 : y0 / (y0 - y1);
+    *from = y0 >= 0.0 ? 0.0 : y1 >= 0.0 ? zero : 1.0;
+    *to = y1 >= 0.0 ? 1.0 : y0 >= 0.0 ? zero : 0.0;
+}
+
+double sm_lift_hover(const struct sm_profile *p, double from, double *first, double *last)
+{
+    double total = 0.0;
+    *first = *last = SM_ABSENT;
+    for (size_t i = 0; i + 1 < p->n; i++) {
+        double over[2], under[2];
+        const double width = p->t[i + 1] - p->t[i], g = p->gravity;
+        not_negative(p->full[i] - p->mass[i] * g, p->full[i + 1] - p->mass[i + 1] * g, &over[0], &over[1]);
+        not_negative(p->mass[i] * g - p->least[i], p->mass[i + 1] * g - p->least[i + 1], &under[0],
+                     &under[1]);
+        const double a = fmax(p->t[i] + width * fmax(over[0], under[0]), from);
+        const double b = p->t[i] + width * fmin(over[1], under[1]);
+        if (!(b > a))
+            continue;
+        total += b - a;
+        *first = isnan(*first) ? a : *first;
+        *last = b;
+    }
+    return total;
+}
+
+/* ---- figures ---- */
+
+/* When it has risen by a height under full thrust [s]; SM_ABSENT if it does not before burnout. */
+static double time_risen(const struct sm_profile *p, const struct sm_flight_state *start, double height)
+{
+    const struct sm_switches none = {SM_INF, SM_INF};
+    struct sm_flight_state end;
+    double a = start->t, b = sm_profile_burnout(p);
+    sm_reach_fly(p, start, &none, b, &end);
+    if (end.h < height)
+        return SM_ABSENT;
+    for (int k = 0; k < 60; k++) {
+        sm_reach_fly(p, start, &none, 0.5 * (a + b), &end);
+        if (end.h < height)
+            a = 0.5 * (a + b);
+        else
+            b = 0.5 * (a + b);
+    }
+    return 0.5 * (a + b);
+}
+
+static double ratio_at(const struct sm_profile *p, double t)
+{
+    struct sm_profile_at at;
+    sm_profile_eval(p, t, &at);
+    return at.full / (at.mass * p->gravity);
+}
+
+struct leaving {
+    double time, speed, thrust, ratio; /* after release [s], [m/s], [N], thrust to weight [1] */
+};
+
+/* How it leaves the rail; without one, its thrust to weight at lift-off alone. */
+static struct leaving leave_rail(const struct sm_profile *p, const struct sm_flight_state *start,
+                                 double length)
+{
+    const struct sm_switches none = {SM_INF, SM_INF};
+    struct sm_flight_state end;
+    struct sm_profile_at at;
+    struct leaving out = {SM_ABSENT, SM_ABSENT, SM_ABSENT, ratio_at(p, start->t)};
+    const double t = length > 0.0 ? time_risen(p, start, length) : SM_ABSENT;
+    if (isnan(t))
+        return out;
+    sm_reach_fly(p, start, &none, t, &end);
+    sm_profile_eval(p, t, &at);
+    out = (struct leaving){t - start->t, end.v, at.full, ratio_at(p, t)};
+    return out;
+}
+
+static double greatest_ratio(const struct sm_profile *p)
+{
+    double greatest = 0.0;
+    for (size_t i = 0; i < p->n; i++)
+        greatest = fmax(greatest, p->full[i] / (p->mass[i] * p->gravity));
+    return greatest;
+}
+
+/* Cold, weak and heavy by three standard deviations, and one motor of the first group late by as much. */
+static enum sm_status worst_corner(struct sm_lift_study *s, struct sm_error *err)
+{
+    const struct sm_vehicle_spec *spec = &s->vehicle->spec;
+    const struct sm_motor_group *groups = spec->motors.items;
+    struct sm_lift_figures *f = &s->lift.figures;
+    const struct sm_vehicle_change change = {
+        .thrust = (1.0 - spec->tolerances.cold) * (1.0 - 3.0 * spec->tolerances.thrust) - 1.0,
+        .mass = 3.0 * spec->tolerances.mass * f->release_mass,
+        .late = 3.0 * groups[0].ignition_delay_tolerance};
+    struct sm_profile p;
+    struct sm_flight_state start = {0};
+    double release;
+    struct leaving left = {SM_ABSENT, SM_ABSENT, SM_ABSENT, SM_ABSENT};
+    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &change, &s->arena, &p, err));
+    if (sm_lift_release(s->vehicle, s->runs, &change, &release, NULL) == SM_OK)
+        start.t = sm_lift_off_time(&p, release);
+    else
+        start.t = SM_ABSENT; /* not let go at all */
+    if (isnan(start.t))
+        left.ratio = greatest_ratio(&p);
+    else
+        left = leave_rail(&p, &start, spec->launch.rail_length);
+    f->corner_time = left.time;
+    f->corner_speed = left.speed;
+    f->corner_thrust = left.thrust;
+    f->corner_ratio = left.ratio;
+    s->lifts_in_corner = !isnan(start.t);
+    return SM_OK;
+}
+
+static void straight_up(struct sm_lift_study *s)
+{
+    const struct sm_switches none = {SM_INF, SM_INF};
+    struct sm_lift_figures *f = &s->lift.figures;
+    struct sm_flight_state end, apogee;
+    double lowest;
+    sm_reach_fly(&s->bare, &s->start, &none, f->burnout_time, &end);
+    sm_reach_extremes(&s->bare, &s->start, &none, f->burnout_time, &apogee, &lowest);
+    f->straight_apogee = end.v > 0.0 ? end.h + 0.5 * end.v * end.v / s->bare.gravity : apogee.h;
+    f->straight_delay = end.v > 0.0 ? end.v / s->bare.gravity : SM_ABSENT;
+}
+
+/* Splay at which the throttling motors, of thrust `splayed`, hold a weight with what the others give; SM_ABSENT if none. */
+static double splay_for(double weight, double fixed, double splayed)
+{
+    const double share = (weight - fixed) / splayed;
+    return share >= 0.0 && share <= 1.0 ? acos(share) : SM_ABSENT;
+}
+
+/* Columns that follow from two other splays: what the motors without throttle give along the axis, and what the others would
+ * give untilted. */
+static enum sm_status splay_columns(struct sm_lift_study *s, const double **fixed, const double **splayed,
+                                    struct sm_error *err)
+{
+    static const double right = 1.57079632679489662;
+    const struct sm_vehicle_change most = {.splay_limit = right}, half = {.splay_limit = 2.0 / 3.0 * right};
+    struct sm_profile p, q;
+    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &most, &s->arena, &p, err));
+    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &half, &s->arena, &q, err));
+    for (size_t i = 0; i < p.n; i++)
+        q.least[i] = 2.0 * (q.least[i] - p.least[i]); /* the cosine of 60 degrees is a half */
+    *fixed = p.least;
+    *splayed = q.least;
+    return SM_OK;
+}
+
+static enum sm_status fill_splay(struct sm_lift_study *s, struct sm_error *err)
+{
+    const struct sm_profile *p = &s->bare;
+    struct sm_lift_figures *f = &s->lift.figures;
+    const double *fixed, *splayed, reserve = s->vehicle->spec.landing.reserve;
+    double *tilt = sm_arena_alloc(&s->arena, p->n, sizeof *tilt);
+    if (!tilt)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    SM_TRY(splay_columns(s, &fixed, &splayed, err));
+    f->least_limit = f->least_limit_reserved = f->hover_tilt_first = f->hover_tilt_last = SM_ABSENT;
+    for (size_t i = 0; i < p->n; i++) {
+        const double weight = p->mass[i] * p->gravity;
+        tilt[i] = p->full[i] >= weight && s->lift.has_throttle ? splay_for(weight, fixed[i], splayed[i])
+                                                               : SM_ABSENT;
+        if (isnan(tilt[i]) || p->t[i] < s->start.t)
+            continue;
+        f->hover_tilt_first = isnan(f->hover_tilt_first) ? tilt[i] : f->hover_tilt_first;
+        f->hover_tilt_last = tilt[i];
+        f->least_limit = fmax(tilt[i], f->least_limit);
+        f->least_limit_reserved =
+            fmax(splay_for((weight - reserve * p->full[i]) / (1.0 - reserve), fixed[i], splayed[i]),
+                 f->least_limit_reserved);
+    }
+    s->lift.series.hover_tilt = tilt;
+    return SM_OK;
+}
+
+enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *err)
+{
+    const struct sm_profile *p = &s->bare;
+    struct sm_lift_figures *f = &s->lift.figures;
+    struct sm_profile_at at;
+    struct sm_profile_sums from, to;
+    sm_profile_eval(p, f->release_time, &at);
+    f->release_mass = at.mass;
+    f->release_ratio = ratio_at(p, f->release_time);
+    f->burnout_time = sm_profile_burnout(p);
+    f->greatest_ratio = greatest_ratio(p);
+    f->mass_for_no_lift = 0.0;
+    for (size_t i = 0; i < p->n; i++) {
+        f->mass_for_no_lift =
+            fmax(f->mass_for_no_lift, p->full[i] / p->gravity + f->release_mass - p->mass[i]);
+    }
+    if (isnan(s->start.t))
+        return sm_fail(err, SM_E_PHYSICS,
+                       "it can't lift: at its best thrust is %.3g of the weight, so %.3g kg are too many for "
+                       "it; at release it "
+                       "has %.4g kg and may have less than %.4g kg",
+                       f->greatest_ratio, f->release_mass - f->mass_for_no_lift, f->release_mass,
+                       f->mass_for_no_lift);
+    sm_profile_sums(p, s->start.t, &from);
+    sm_profile_sums(p, f->burnout_time, &to);
+    f->velocity_ideal = to.speed - from.speed;
+    f->velocity_gravity = p->gravity * (f->burnout_time - s->start.t);
+    const struct leaving left = leave_rail(p, &s->start, s->vehicle->spec.launch.rail_length);
+    f->rail_time = left.time;
+    f->rail_speed = left.speed;
+    f->rail_thrust = left.thrust;
+    f->rail_ratio = left.ratio;
+    f->hover_time = sm_lift_hover(p, s->start.t, &f->hover_from, &f->hover_to);
+    straight_up(s);
+    SM_TRY(fill_splay(s, err));
+    return worst_corner(s, err);
+}

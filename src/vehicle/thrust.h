@@ -1,0 +1,25 @@
+/* From the runs of a vehicle's motors to its thrust and mass against time. */
+#ifndef SM_VEHICLE_THRUST_H
+#define SM_VEHICLE_THRUST_H
+
+#include "vehicle/profile.h"
+#include "vehicle/vehicle.h"
+
+/* How a vehicle may differ from what its file says; all zeros: as it says. */
+struct sm_vehicle_change {
+    double thrust;      /* share added to every motor's thrust [1] */
+    double mass;        /* added to the dry mass [kg] */
+    double late;        /* how much later one motor of the first group starts than told [s] */
+    double reserve;     /* share of the range of throttle left out at both ends [1] */
+    double splay_limit; /* in place of each throttling group's own most splay; 0: its own [rad] */
+};
+
+/*
+ * Given: runs[i], result of group i's motor.
+ * Returned: *profile with its integrals, in the arena. Status: SM_E_NOMEM.
+ */
+enum sm_status sm_thrust_profile(const struct sm_vehicle *vehicle, const struct sm_result *const *runs,
+                                 const struct sm_vehicle_change *change, struct sm_arena *arena,
+                                 struct sm_profile *profile, struct sm_error *err) SM_MUST_CHECK;
+
+#endif

@@ -1,0 +1,138 @@
+/* What a vehicle file may say, and what the rows can't see. */
+#include "vehicle/vehicle.h"
+
+#include <math.h>
+#include <stddef.h>
+
+enum { MAX_GROUPS = 8 };
+static const double right_angle = 1.57079632679489662;
+
+#define TEXT(owner, field, text)                                                                             \
+    {                                                                                                        \
+        .name = #field, .kind = SM_TEXT, .offset = offsetof(struct owner, field), .fallback = SM_REQUIRED,   \
+        .help = text                                                                                         \
+    }
+#define QUANTITY(owner, field, dimension, low, high, usual, text)                                            \
+    {                                                                                                        \
+        .name = #field, .kind = SM_QUANTITY, .dim = dimension, .offset = offsetof(struct owner, field),      \
+        .min = low, .max = high, .fallback = usual, .help = text                                             \
+    }
+#define RECORD(field, list, usual, text)                                                                     \
+    {                                                                                                        \
+        .name = #field, .kind = SM_RECORD, .offset = offsetof(struct sm_vehicle_spec, field), .rows = list,  \
+        .n_rows = SM_COUNT(list), .fallback = usual, .help = text                                            \
+    }
+
+static const struct sm_param body_rows[] = {
+    QUANTITY(sm_vehicle_body, dry_mass, SM_DIM_MASS, 1e-3, 1e5, SM_REQUIRED,
+             "without propellant, with the motors' cases in it"),
+};
+static const struct sm_param group_rows[] = {
+    TEXT(sm_motor_group, motor, "path of a motor file, from this file's folder"),
+    {.name = "count",
+     .kind = SM_WHOLE,
+     .offset = offsetof(struct sm_motor_group, count),
+     .min = 1,
+     .max = 64,
+     .fallback = 1,
+     .help = "motors of this kind, lit together"},
+    QUANTITY(sm_motor_group, ring_radius, SM_DIM_LENGTH, 0.0, 100.0, 0.0,
+             "of their ring, or half of a pair's spacing"),
+    QUANTITY(sm_motor_group, cant, SM_DIM_ANGLE, 0.0, 1.5, 0.0, "fixed, outwards from the axis"),
+    QUANTITY(sm_motor_group, tilt_limit, SM_DIM_ANGLE, 0.0, right_angle, 0.0, "either way from the cant"),
+    QUANTITY(sm_motor_group, ignite_at, SM_DIM_TIME, 0.0, 1e4, 0.0, "after the first ignition command"),
+    QUANTITY(sm_motor_group, ignition_delay, SM_DIM_TIME, 0.0, 60.0, 0.0,
+             "from the command to the start of the motor's curve"),
+    QUANTITY(sm_motor_group, ignition_delay_tolerance, SM_DIM_TIME, 0.0, 10.0, 0.0, "its standard deviation"),
+};
+static const struct sm_param site_rows[] = {
+    QUANTITY(sm_vehicle_site, gravity, SM_DIM_ACCELERATION, 0.1, 100.0, 9.80665, "at the site"),
+};
+static const struct sm_param launch_rows[] = {
+    QUANTITY(sm_vehicle_launch, release_thrust, SM_DIM_FORCE, 0.0, 1e7, 0.0,
+             "that each motor lit at the start must exceed before it is let go; 0: let go at once"),
+    QUANTITY(sm_vehicle_launch, abort_after, SM_DIM_TIME, 0.0, 60.0, 1.0,
+             "it is not let go at all if that is not so by then"),
+    QUANTITY(sm_vehicle_launch, rail_length, SM_DIM_LENGTH, 0.0, 100.0, 0.0, "0 for none"),
+};
+static const struct sm_param landing_rows[] = {
+    QUANTITY(sm_vehicle_landing, speed_limit, SM_DIM_SPEED, 0.0, 20.0, 1.0, "of the legs at contact"),
+    QUANTITY(sm_vehicle_landing, reserve, SM_DIM_NONE, 0.0, 0.45, 0.08,
+             "share of the range of throttle that is kept for steering at both ends"),
+    QUANTITY(sm_vehicle_landing, least_splay, SM_DIM_ANGLE, 0.0, 1.0, 0.0,
+             "that plans keep; without any, a change of splay does not change thrust"),
+};
+static const struct sm_param tolerance_rows[] = {
+    QUANTITY(sm_vehicle_tolerances, thrust, SM_DIM_NONE, 0.0, 0.3, 0.0, "standard deviation, as a share"),
+    QUANTITY(sm_vehicle_tolerances, cold, SM_DIM_NONE, 0.0, 0.9, 0.0, "share of thrust lost at the coldest"),
+    QUANTITY(sm_vehicle_tolerances, mass, SM_DIM_NONE, 0.0, 0.3, 0.0, "standard deviation, as a share"),
+};
+
+const struct sm_param sm_vehicle_params[] = {
+    TEXT(sm_vehicle_spec, name, "what it is called"),
+    RECORD(body, body_rows, SM_REQUIRED, "the vehicle itself"),
+    {.name = "motors",
+     .kind = SM_LIST,
+     .offset = offsetof(struct sm_vehicle_spec, motors),
+     .min = 1,
+     .max = MAX_GROUPS,
+     .fallback = SM_REQUIRED,
+     .rows = group_rows,
+     .n_rows = SM_COUNT(group_rows),
+     .row_size = sizeof(struct sm_motor_group),
+     .help = "groups of motors"},
+    RECORD(site, site_rows, SM_OPTIONAL, "where it flies"),
+    RECORD(launch, launch_rows, SM_OPTIONAL, "how it is let go"),
+    RECORD(landing, landing_rows, SM_OPTIONAL, "how it may land"),
+    RECORD(tolerances, tolerance_rows, SM_OPTIONAL, "how far off it may be"),
+};
+const size_t sm_n_vehicle_params = SM_COUNT(sm_vehicle_params);
+
+size_t sm_vehicle_rows(const struct sm_param **rows)
+{
+    *rows = sm_vehicle_params;
+    return sm_n_vehicle_params;
+}
+
+void sm_group_splay(const struct sm_motor_group *group, double least_splay, double *low, double *high)
+{
+    *high = group->cant + group->tilt_limit;
+    *low = fmin(fmax(group->cant - group->tilt_limit, least_splay), *high);
+}
+
+int sm_group_has_throttle(const struct sm_motor_group *group)
+{
+    return group->count > 1 && group->ring_radius > 0.0 && group->tilt_limit > 0.0;
+}
+
+/* Mass of a motor without its propellant; 0 if its hardware is not told [kg]. */
+static double empty_mass(const struct sm_motor *motor)
+{
+    if (motor->spec.is_curve)
+        return motor->spec.bare.loaded_mass - motor->spec.bare.propellant_mass;
+    return motor->has_hardware ? motor->hardware.mass : 0.0;
+}
+
+enum sm_status sm_vehicle_check(const struct sm_vehicle *vehicle, struct sm_error *err)
+{
+    const struct sm_motor_group *groups = vehicle->spec.motors.items;
+    double cases = 0.0;
+    for (size_t i = 0; i < vehicle->spec.motors.n; i++) {
+        double low, high;
+        sm_group_splay(&groups[i], vehicle->spec.landing.least_splay, &low, &high);
+        if (high > right_angle)
+            return sm_at(err,
+                         sm_fail(err, SM_E_RANGE,
+                                 "cant and tilt_limit together reach %.4g deg; 90 deg is the most",
+                                 high * 90.0 / right_angle),
+                         "/motors/%zu/tilt_limit", i);
+        cases += groups[i].count * empty_mass(vehicle->motors[i]);
+    }
+    if (vehicle->spec.body.dry_mass < cases)
+        return sm_at(err,
+                     sm_fail(err, SM_E_RANGE,
+                             "dry_mass %.4g kg is less than that of its motors' empty cases, %.4g kg",
+                             vehicle->spec.body.dry_mass, cases),
+                     "/body/dry_mass");
+    return SM_OK;
+}
