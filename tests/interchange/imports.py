@@ -57,7 +57,8 @@ def impulse(program, path, *more):
 
 def check_own(checks, program, motor, folder):
     name = os.path.basename(motor)
-    total = c.run_of(program, motor)["summary"]["thrust"]["total_impulse"]
+    summary = c.run_of(program, motor)["summary"]
+    total, letter = summary["thrust"]["total_impulse"], summary["class"]["letter"]
     for ending in ("csv", "dml", "json"):
         path = os.path.join(folder, "curve." + ending)
         c.command(program, "export", motor, "-o", path)
@@ -65,10 +66,15 @@ def check_own(checks, program, motor, folder):
         tolerance = 1e-4 if ending == "json" else 1e-6
         checks.near(impulse(program, path), total, tolerance * total, f"{name} from {ending}")
         told = json.loads(c.command(program, "classify", path, "--json"))
-        checks.that(told["letter"] == c.run_of(program, motor)["summary"]["class"]["letter"], f"{name}, {ending}")
+        checks.that(told["letter"] == letter, f"{name}, {ending}")
+
+
+def check_thrust_alone(checks, program, motor, folder):
+    name, bare = os.path.basename(motor), os.path.join(folder, "curve.dml")
+    c.command(program, "export", motor, "-o", bare)
     for form in ("csvw", "dave-ml", "fmu", "modelica", "json", "mat", "c-header"):
         again = os.path.join(folder, "again." + form)
-        c.command(program, "export", os.path.join(folder, "curve.dml"), "--to", form, "-o", again)
+        c.command(program, "export", bare, "--to", form, "-o", again)
         checks.that(os.path.getsize(again) > 0, f"{name}: thrust alone as {form}")
 
 
@@ -95,6 +101,8 @@ def main():
     for motor in c.examples(folder):
         with tempfile.TemporaryDirectory() as room:
             check_own(checks, program, motor, room)
+    with tempfile.TemporaryDirectory() as room:
+        check_thrust_alone(checks, program, c.examples(folder)[0], room)
     with tempfile.TemporaryDirectory() as room:
         check_foreign(checks, program, room)
     checks.end()
