@@ -1,4 +1,5 @@
 /* JSON Schemas of the file formats, from the readers' own rows. */
+#include "app/firing_schemas.h"
 #include "app/spread_schema.h"
 #include "base/text.h"
 #include "export/result_json.h"
@@ -550,10 +551,13 @@ static const char *const names[] = {"slowmatch-motor",
                                     "slowmatch-stand",
                                     "slowmatch-spread",
                                     "slowmatch-vehicle",
+                                    "slowmatch-firing",
+                                    "slowmatch-fit",
                                     NULL};
 static void (*const writers[])(struct sm_json_writer *w, const char *id) = {
     write_motor_document, write_propellant_document, write_result_document,
-    write_stand_document, sm_schema_spread_document, write_vehicle_document};
+    write_stand_document, sm_schema_spread_document, write_vehicle_document,
+    sm_schema_firing_document, sm_schema_fit_document};
 
 const char *const *sm_schema_names(void)
 {

@@ -96,7 +96,8 @@ def judge(text, pointer, must_fail, what, says=None):
         with open(os.path.join(folder, "t.csv"), "wb") as file:
             file.write(OLD)
         is_propellant = b'"slowmatch-propellant/1",' in text_bytes(text)[:60] and b'"grains"' not in text_bytes(text)
-        command = ["check"] if is_propellant else ["burn", "--plot", "p.svg", "--csv", "t.csv"]
+        is_stand = b'"slowmatch-stand/1",' in text_bytes(text)[:60]
+        command = ["check"] if is_propellant or is_stand else ["burn", "--plot", "p.svg", "--csv", "t.csv"]
         code, out, err = run([*command, "bad.json"], folder)
         left = sorted(os.listdir(folder))
         with open(os.path.join(folder, "t.csv"), "rb") as file:
@@ -419,6 +420,8 @@ def collect():
     propellant = load("propellants", "demo-slow-composite.json")
     propellant = {"format": propellant.pop("format"), **propellant}
     walk(propellant, propellant, propellant_schema, [], "propellant")
+    stand = load("examples", "stand", "bench.json")
+    walk(stand, stand, schema("slowmatch-stand"), [], "stand")
     listed = subprocess.run([program, "shapes"], capture_output=True, check=True).stdout.decode()
     for shape in re.findall(r"^([a-z][a-z-]+)  ", listed, re.M):
         said = subprocess.run([program, "shapes", shape], capture_output=True, check=True).stdout.decode()
