@@ -119,6 +119,12 @@ enum sm_status sm_vehicle_check(const struct sm_vehicle *vehicle, struct sm_erro
     double cases = 0.0;
     for (size_t i = 0; i < vehicle->spec.motors.n; i++) {
         double low, high;
+        if (isnan(vehicle->motors[i]->propellant_mass))
+            return sm_at(err,
+                         sm_fail(err, SM_E_FIELD,
+                                 "of this motor only a thrust curve is known: put the curve into a motor "
+                                 "file, with loaded_mass and propellant_mass"),
+                         "/motors/%zu/motor", i);
         sm_group_splay(&groups[i], vehicle->spec.landing.least_splay, &low, &high);
         if (high > right_angle)
             return sm_at(err,
