@@ -120,7 +120,7 @@ struct making {
     int owns_grains; /* the list of entries is our own */
 };
 
-/* Gives the motor its own entries, and entry i its own values; its table will be made anew. */
+/* Gives the motor its own entries, and entry i its own values. */
 static enum sm_status own_entry(struct making *m, size_t i, struct sm_error *err)
 {
     struct sm_motor *motor = m->motor;
@@ -146,9 +146,20 @@ static enum sm_status own_entry(struct making *m, size_t i, struct sm_error *err
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     memcpy(params, entry->params, entry->shape->size);
     entry->params = params;
-    motor->geometry[i] = (struct sm_geometry){0};
     return own_lists(&motor->arena, &(struct block){entry->shape->params, entry->shape->n_params, params},
                      err);
+}
+
+/* Is it only how often a grain stands there, or how far apart? Its table then stays. */
+static int is_of_stack(const char *rest)
+{
+    char token[SM_TOKEN_MAX];
+    if (!sm_pointer_token(rest, token))
+        return 0;
+    for (size_t i = 0; i < sm_n_grain_entry_params; i++)
+        if (strcmp(token, sm_grain_entry_params[i].name) == 0)
+            return 1;
+    return 0;
 }
 
 static enum sm_status change_grain(struct making *m, const char *pointer, double value, struct sm_error *err)
@@ -158,6 +169,8 @@ static enum sm_status change_grain(struct making *m, const char *pointer, double
     size_t i;
     SM_TRY(entry_of(&m->motor->spec, pointer, &i, &rest, err));
     SM_TRY(own_entry(m, i, err));
+    if (!is_of_stack(rest))
+        m->motor->geometry[i] = (struct sm_geometry){0}; /* its table will be made anew */
     struct sm_grain_entry *entry = &m->motor->spec.grains[i];
     /* The params are our own since own_entry, though the entry calls them constant. */
     union {
