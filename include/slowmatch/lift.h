@@ -71,10 +71,11 @@ struct sm_lift_figure {
 };
 SM_API size_t sm_lift_figure_list(const struct sm_lift_figure **figures);
 
-/* Flights that land, without drag and with splay that changes at once. One with the bare bounds, one with the reserve kept at
- * both ends of the range of throttle. */
+/* Flights that land. Two without drag and with splay that changes at once: with the bare bounds, and with the reserve kept at
+ * both ends of the range of throttle. One with the bare bounds, drag and the time that splay takes: each flight of the first
+ * window, solved again. */
 struct sm_landing_window {
-    const char *name;            /* "bare" or "reserve" */
+    const char *name;            /* "bare", "reserve" or "drag" */
     size_t n;                    /* contact times at which a landing exists */
     const double *time;          /* of contact, n of them, ascending [s] */
     const double *contact_speed; /* the softest one, downwards [m/s] */
@@ -99,13 +100,13 @@ struct sm_lift_series {
     const double *hover_high;   /* [m] */
 };
 
-enum { SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 7 };
+enum { SM_LIFT_WINDOWS = 3, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 7 };
 struct sm_lift {
     const char *vehicle;     /* name, borrowed from the vehicle */
     bool has_throttle;       /* motors that can be splayed */
     const char *no_throttle; /* why not; NULL if it has */
     struct sm_lift_figures figures;
-    struct sm_landing_window windows[2];
+    struct sm_landing_window windows[SM_LIFT_WINDOWS];
     struct sm_lift_series series;
     double masses[SM_LIFT_MASSES];        /* at release [kg] */
     double mass_hover[SM_LIFT_MASSES];    /* for which that can be held [s] */

@@ -18,7 +18,7 @@ static void put_figures(struct sm_json_writer *w, const struct sm_lift_figures *
 static void put_windows(struct sm_json_writer *w, const struct sm_lift *lift)
 {
     sm_json_member_array(w, "windows");
-    for (size_t i = 0; i < 2 && lift->has_throttle; i++) {
+    for (size_t i = 0; i < SM_LIFT_WINDOWS && lift->has_throttle; i++) {
         const struct sm_landing_window *window = &lift->windows[i];
         sm_json_open_object(w);
         sm_json_member_string(w, "bounds", window->name);

@@ -14,9 +14,8 @@ static const char *const cautions[] = {
     "The motors can't be switched off: a vehicle that has not landed at burnout falls, and one whose motors "
     "burn on after "
     "touchdown can rise, tip over or start a fire.",
-    "Left out of the model: drag, wind, the attitude loop, the time that splay takes to change, legs and "
-    "tip-over, ground "
-    "effect and hot gas drawn in again, and failures to ignite.",
+    "Left out of the model: wind, the attitude loop, legs and tip-over, ground effect and hot gas drawn in "
+    "again, and failures to ignite.",
 };
 
 const char *sm_lift_caution(size_t i)

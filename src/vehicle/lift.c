@@ -105,14 +105,14 @@ static enum sm_status study(struct sm_lift_study *s, struct sm_error *err)
     judge_throttle(s);
     SM_TRY(sm_lift_fill_figures(s, err));
     SM_TRY(fill_series(s, err));
-    s->lift.windows[0] =
-        (struct sm_landing_window){.name = "bare", .highest = SM_ABSENT, .highest_time = SM_ABSENT};
-    s->lift.windows[1] = s->lift.windows[0];
-    s->lift.windows[1].name = "reserve";
+    static const char *const names[SM_LIFT_WINDOWS] = {"bare", "reserve", "drag"};
+    for (size_t i = 0; i < SM_LIFT_WINDOWS; i++)
+        s->lift.windows[i] =
+            (struct sm_landing_window){.name = names[i], .highest = SM_ABSENT, .highest_time = SM_ABSENT};
     if (s->lift.has_throttle) {
         SM_TRY(sm_lift_fill_window(s, &s->bare, CONTACTS, &s->lift.windows[0], err));
-        /* Where the reserve takes so much that the least it keeps can't lift off, there is no such window. */
         SM_TRY(sm_lift_fill_window(s, &s->reserve, CONTACTS, &s->lift.windows[1], err));
+        SM_TRY(sm_lift_fill_flown(s, &s->lift.windows[0], &s->lift.windows[2], err));
     }
     SM_TRY(fill_tables(s, err));
     return sm_lift_fill_warnings(s, err);

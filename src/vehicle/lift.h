@@ -2,6 +2,7 @@
 #ifndef SM_VEHICLE_LIFT_H
 #define SM_VEHICLE_LIFT_H
 
+#include "vehicle/flight.h"
 #include "vehicle/reach.h"
 #include "vehicle/thrust.h"
 
@@ -32,6 +33,10 @@ enum sm_status sm_lift_fill_figures(struct sm_lift_study *study, struct sm_error
 /* Fills one landing window from n contact times. */
 enum sm_status sm_lift_fill_window(struct sm_lift_study *study, const struct sm_profile *profile, size_t n,
                                    struct sm_landing_window *window, struct sm_error *err) SM_MUST_CHECK;
+
+/* Fills the window with drag and the time that splay takes from the one without. */
+enum sm_status sm_lift_fill_flown(struct sm_lift_study *study, const struct sm_landing_window *bare,
+                                  struct sm_landing_window *window, struct sm_error *err) SM_MUST_CHECK;
 
 /* Highest flight that lands, among n contact times; SM_ABSENT if there is none [m]. */
 double sm_lift_highest(const struct sm_profile *profile, const struct sm_flight_state *start, double limit,

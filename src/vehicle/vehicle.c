@@ -40,12 +40,19 @@ static const struct sm_param group_rows[] = {
              "of their ring, or half of a pair's spacing"),
     QUANTITY(sm_motor_group, cant, SM_DIM_ANGLE, 0.0, 1.5, 0.0, "fixed, outwards from the axis"),
     QUANTITY(sm_motor_group, tilt_limit, SM_DIM_ANGLE, 0.0, right_angle, 0.0, "either way from the cant"),
+    QUANTITY(sm_motor_group, tilt_time, SM_DIM_TIME, 0.0, 10.0, 0.0,
+             "that splay takes from its least to its most, at an even rate"),
     QUANTITY(sm_motor_group, ignite_at, SM_DIM_TIME, 0.0, 1e4, 0.0, "after the first ignition command"),
     QUANTITY(sm_motor_group, ignition_delay, SM_DIM_TIME, 0.0, 60.0, 0.0,
              "from the command to the start of the motor's curve"),
     QUANTITY(sm_motor_group, ignition_delay_tolerance, SM_DIM_TIME, 0.0, 10.0, 0.0, "its standard deviation"),
 };
+static const struct sm_param air_rows[] = {
+    QUANTITY(sm_vehicle_air, area, SM_DIM_AREA, 0.0, 1e4, 0.0, "that drag is reckoned with; 0 for no drag"),
+    QUANTITY(sm_vehicle_air, drag_coefficient, SM_DIM_NONE, 0.0, 10.0, 0.0, "of that area"),
+};
 static const struct sm_param site_rows[] = {
+    QUANTITY(sm_vehicle_site, altitude, SM_DIM_LENGTH, -500.0, 9000.0, 0.0, "of the ground"),
     QUANTITY(sm_vehicle_site, gravity, SM_DIM_ACCELERATION, 0.1, 100.0, 9.80665, "at the site"),
 };
 static const struct sm_param launch_rows[] = {
@@ -81,6 +88,7 @@ const struct sm_param sm_vehicle_params[] = {
      .n_rows = SM_COUNT(group_rows),
      .row_size = sizeof(struct sm_motor_group),
      .help = "groups of motors"},
+    RECORD(aerodynamics, air_rows, SM_OPTIONAL, "its drag"),
     RECORD(site, site_rows, SM_OPTIONAL, "where it flies"),
     RECORD(launch, launch_rows, SM_OPTIONAL, "how it is let go"),
     RECORD(landing, landing_rows, SM_OPTIONAL, "how it may land"),

@@ -20,13 +20,20 @@ struct sm_motor_group {
     double ring_radius;              /* from the axis; 0: on it [m] */
     double cant;                     /* fixed, outwards [rad] */
     double tilt_limit;               /* either way from the cant [rad] */
+    double tilt_time;                /* from least to most splay; 0: at once [s] */
     double ignite_at;                /* after the first ignition command [s] */
     double ignition_delay;           /* from command to the start of the curve [s] */
     double ignition_delay_tolerance; /* one standard deviation [s] */
 };
 
+struct sm_vehicle_air {
+    double area;             /* that drag is reckoned with; 0: no drag [m2] */
+    double drag_coefficient; /* [1] */
+};
+
 struct sm_vehicle_site {
-    double gravity; /* [m/s2] */
+    double altitude; /* of the ground, for the air's density [m] */
+    double gravity;  /* [m/s2] */
 };
 
 struct sm_vehicle_launch {
@@ -51,6 +58,7 @@ struct sm_vehicle_spec {
     const char *name;
     struct sm_vehicle_body body;
     struct sm_list motors; /* of struct sm_motor_group */
+    struct sm_vehicle_air aerodynamics;
     struct sm_vehicle_site site;
     struct sm_vehicle_launch launch;
     struct sm_vehicle_landing landing;

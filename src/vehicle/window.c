@@ -1,6 +1,8 @@
 /* Landing windows: contact times at which a landing exists, and the highest flight to each. */
 #include "vehicle/lift.h"
 
+#include "atmos/atmos.h"
+
 #include <math.h>
 
 /* Contact time i of n, from lift-off to burnout, both apart from the first. */
@@ -37,11 +39,11 @@ double sm_lift_highest(const struct sm_profile *p, const struct sm_flight_state 
     return best;
 }
 
-enum sm_status sm_lift_fill_window(struct sm_lift_study *s, const struct sm_profile *p, size_t n,
+enum { COLUMNS = 5 }; /* contact time, speed, apogee, splay from and to */
+
+static enum sm_status make_columns(struct sm_lift_study *s, size_t n, double *column[COLUMNS],
                                    struct sm_landing_window *window, struct sm_error *err)
 {
-    enum { COLUMNS = 5 };
-    double *column[COLUMNS];
     for (size_t i = 0; i < COLUMNS; i++) {
         column[i] = sm_arena_alloc(&s->arena, n, sizeof(double));
         if (!column[i])
@@ -52,6 +54,25 @@ enum sm_status sm_lift_fill_window(struct sm_lift_study *s, const struct sm_prof
     window->apogee = column[2];
     window->splay_from = column[3];
     window->splay_to = column[4];
+    return SM_OK;
+}
+
+static void add_row(struct sm_landing_window *window, double *column[COLUMNS], const double *row)
+{
+    for (size_t k = 0; k < COLUMNS; k++)
+        column[k][window->n] = row[k];
+    window->n++;
+    if (!(row[2] <= window->highest)) {
+        window->highest = row[2];
+        window->highest_time = row[0];
+    }
+}
+
+enum sm_status sm_lift_fill_window(struct sm_lift_study *s, const struct sm_profile *p, size_t n,
+                                   struct sm_landing_window *window, struct sm_error *err)
+{
+    double *column[COLUMNS];
+    SM_TRY(make_columns(s, n, column, window, err));
     window->highest = window->highest_time = SM_ABSENT;
     for (size_t i = 0; i < n; i++) {
         struct sm_switches control;
@@ -59,14 +80,50 @@ enum sm_status sm_lift_fill_window(struct sm_lift_study *s, const struct sm_prof
         const double T = contact_time(p, &s->start, i, n);
         if (!highest_to(p, &s->start, T, s->vehicle->spec.landing.speed_limit, &contact, &control, &apogee))
             continue;
-        const double row[COLUMNS] = {T, contact, apogee, control.off, control.on};
-        for (size_t k = 0; k < COLUMNS; k++)
-            column[k][window->n] = row[k];
-        window->n++;
-        if (!(apogee <= window->highest)) {
-            window->highest = apogee;
-            window->highest_time = T;
+        add_row(window, column, (const double[COLUMNS]){T, contact, apogee, control.off, control.on});
+    }
+    return SM_OK;
+}
+
+/* Drag and splay as the file has them; all throttling motors are taken to move as those of the first such group. */
+static enum sm_status flown_model(const struct sm_lift_study *s, struct sm_flight_model *model,
+                                  struct sm_error *err)
+{
+    const struct sm_vehicle_spec *spec = &s->vehicle->spec;
+    const struct sm_motor_group *groups = spec->motors.items;
+    struct sm_air air;
+    SM_TRY(sm_air_at(spec->site.altitude, &air, err));
+    *model = (struct sm_flight_model){
+        .profile = &s->bare,
+        .drag = 0.5 * air.density * spec->aerodynamics.drag_coefficient * spec->aerodynamics.area,
+    };
+    for (size_t i = spec->motors.n; i-- > 0;)
+        if (sm_group_has_throttle(&groups[i])) {
+            sm_group_splay(&groups[i], spec->landing.least_splay, &model->low, &model->high);
+            model->ramp = groups[i].tilt_time;
         }
+    return SM_OK;
+}
+
+enum sm_status sm_lift_fill_flown(struct sm_lift_study *s, const struct sm_landing_window *bare,
+                                  struct sm_landing_window *window, struct sm_error *err)
+{
+    static const double buried = -1e-6; /* a path this little below ground is on it [m] */
+    double *column[COLUMNS];
+    struct sm_flight_model model;
+    SM_TRY(flown_model(s, &model, err));
+    SM_TRY(make_columns(s, bare->n, column, window, err));
+    for (size_t i = 0; i < bare->n; i++) {
+        struct sm_switches control = {bare->splay_from[i], bare->splay_to[i]};
+        struct sm_flight_state end;
+        struct sm_flight_extremes extremes;
+        const double T = bare->time[i], contact = bare->contact_speed[i];
+        if (!sm_flight_land(&model, &s->start, T, -contact, &control))
+            continue;
+        sm_flight_fly(&model, &s->start, &control, T, &end, &extremes);
+        if (extremes.lowest >= buried)
+            add_row(window, column,
+                    (const double[COLUMNS]){T, contact, extremes.highest, control.off, control.on});
     }
     return SM_OK;
 }

@@ -47,12 +47,12 @@ static void print_figures(const struct sm_lift *lift, enum sm_unit_system system
     }
 }
 
-static void print_window(const struct sm_landing_window *window, enum sm_unit_system system)
+static void print_window(const char *title, const struct sm_landing_window *window,
+                         enum sm_unit_system system)
 {
     enum { ROWS = 8 };
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER];
-    printf("\nlanding, without drag, %s\n", window->name[0] == 'b' ? "with all of the range of throttle"
-                                                                   : "with the reserve for steering kept");
+    printf("\nlanding, %s\n", title);
     if (window->n == 0) {
         puts("  the model finds no flight that lands before burnout");
         return;
@@ -97,11 +97,16 @@ static void print_tables(const struct sm_lift *lift, enum sm_unit_system system)
 
 static void print_lift(const struct sm_lift *lift, enum sm_unit_system system)
 {
+    static const char *const titles[SM_LIFT_WINDOWS] = {
+        "without drag, splay at once, with all of the range of throttle",
+        "without drag, splay at once, with the reserve for steering kept",
+        "with drag and the time that splay takes, all of the range of throttle",
+    };
     printf("%s: lift, hover and landing as the model has it\n", lift->vehicle);
     print_figures(lift, system);
     if (lift->has_throttle) {
-        print_window(&lift->windows[0], system);
-        print_window(&lift->windows[1], system);
+        for (size_t i = 0; i < SM_LIFT_WINDOWS; i++)
+            print_window(titles[i], &lift->windows[i], system);
     } else {
         puts("\nlanding");
         cli_wrap(stdout, lift->no_throttle, 2, 2);
@@ -178,11 +183,10 @@ const struct sm_command sm_command_lift = {
     .name = "lift",
     .summary = "can a vehicle lift, hover and land if tilting its motors apart is its throttle?",
     .arguments = "VEHICLE",
-    .detail = "Reads a vehicle file and the motors it names, and reckons thrust against weight from release "
-              "to burnout, when "
-              "and at which splay it can hover, and at which times it can touch down softly. Without drag, "
-              "and with splay "
-              "that changes at once. Guidance only.",
+    .detail =
+        "Reads a vehicle file and the motors it names, and reckons thrust against weight from release to "
+        "burnout, when and at which splay it can hover, and at which times it can touch down softly: without "
+        "drag, with a reserve for steering, and with drag and the time that splay takes. Guidance only.",
     .example = "slowmatch lift examples/vehicles/sandpiper.json",
     .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_UNITS | CLI_STRICT,
     .min_arguments = 1,

@@ -86,13 +86,13 @@ Test(reach, too_little_tilt_cannot_come_down_at_burnout)
 
 Test(reach, no_control_leaves_the_reachable_set)
 {
-    /* Controls that switch twice at arbitrary times stay between the edges flown by one switch. */
+    /* Ten thousand controls that switch twice at arbitrary times stay between the edges flown by one switch. */
     struct vehicle v;
     const struct sm_flight_state start = {0};
     set_up(&v, 45.0);
-    for (int i = 0; i < 400; i++) {
-        const double off = burn * ((i * 37) % 100) / 100.0, T = 1.0 + (burn - 1.0) * ((i * 61) % 100) / 100.0;
-        const struct sm_switches control = {off, off + burn * ((i * 17) % 50) / 50.0};
+    for (int i = 0; i < 10000; i++) {
+        const double off = burn * ((i * 37) % 9973) / 9973.0, T = 1.0 + (burn - 1.0) * ((i * 61) % 9967) / 9967.0;
+        const struct sm_switches control = {off, off + burn * ((i * 17) % 9949) / 9949.0};
         struct sm_flight_state end;
         double lowest, highest;
         sm_reach_fly(&v.profile, &start, &control, T, &end);

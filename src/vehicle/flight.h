@@ -1,0 +1,36 @@
+/* Flights with drag, and with splay that takes its time: integrated, where reach.h has sums of integrals. */
+#ifndef SM_VEHICLE_FLIGHT_H
+#define SM_VEHICLE_FLIGHT_H
+
+#include "vehicle/reach.h"
+
+struct sm_flight_model {
+    const struct sm_profile *profile;
+    double drag;      /* force over speed squared; 0: none [kg/m] */
+    double low, high; /* least and most splay, between which the angle changes evenly [rad] */
+    double ramp;      /* time from one to the other; 0: at once [s] */
+};
+
+/* What a flight passes on its way. */
+struct sm_flight_extremes {
+    double highest, lowest; /* heights after the start [m] */
+};
+
+/*
+ * Height and speed at T under a control that commands most splay at control->off and least at control->on.
+ *
+ * Notes: Runge and Kutta's method of fourth order, stepping from knot to knot of the profile and of the ramps, at most 50 ms
+ * at a time; without drag and ramps it meets sm_reach_fly to 1e-8 m (a test).
+ */
+void sm_flight_fly(const struct sm_flight_model *model, const struct sm_flight_state *start,
+                   const struct sm_switches *control, double T, struct sm_flight_state *end,
+                   struct sm_flight_extremes *extremes);
+
+/*
+ * The control of full, least, full that touches the ground at T with the speed v [m/s], by Newton's method from the control
+ * given (that without drag and ramps will do). Returned: 0, with *control as it was, if none is found.
+ */
+int sm_flight_land(const struct sm_flight_model *model, const struct sm_flight_state *start, double T,
+                   double v, struct sm_switches *control);
+
+#endif
