@@ -6,16 +6,16 @@
 
 static const char *const cautions[] = {
     "Guidance only. Powered landing on solid motors is experimental.",
-    "Thrust to weight near one is far below the three to one at lift-off that high-power codes commonly ask "
-    "for (from memory; "
-    "check the current edition). Such a flight needs the prior agreement of the range and of the "
-    "organisation, is no "
-    "certification flight, and must have its own means of recovery and of ending the flight.",
-    "The motors can't be switched off: a vehicle that has not landed at burnout falls, and one whose motors "
-    "burn on after "
-    "touchdown can rise, tip over or start a fire.",
-    "Left out of the model: wind, the attitude loop, legs and tip-over, ground effect and hot gas drawn in "
-    "again, and failures to ignite.",
+    ("Thrust to weight near one is far below the three to one at lift-off that high-power codes commonly ask "
+     "for (from memory; "
+     "check the current edition). Such a flight needs the prior agreement of the range and of the "
+     "organisation, is no "
+     "certification flight, and must have its own means of recovery and of ending the flight."),
+    ("The motors can't be switched off: a vehicle that has not landed at burnout falls, and one whose motors "
+     "burn on after "
+     "touchdown can rise, tip over or start a fire."),
+    ("Left out of the model: wind, the attitude loop, legs and tip-over, ground effect and hot gas drawn in "
+     "again, and failures to ignite."),
 };
 
 const char *sm_lift_caution(size_t i)
