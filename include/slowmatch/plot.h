@@ -4,6 +4,7 @@
 #ifndef SLOWMATCH_PLOT_H
 #define SLOWMATCH_PLOT_H
 
+#include "slowmatch/lift.h"
 #include "slowmatch/simulate.h"
 #include "slowmatch/spread.h"
 
@@ -32,6 +33,12 @@ SM_API enum sm_status sm_plot_spread(const struct sm_spread *spread, enum sm_uni
  * motors[i] is that of results[i]. Returned: the length, as snprintf's. */
 SM_API int sm_explain_burn_times(const struct sm_motor *const *motors, const struct sm_result *const *results,
                                  size_t n, char *text, size_t size);
+
+/* Thrust against weight, where it can stand still, and the highest flight to each time of contact; the first alone if the vehicle has
+ * no throttle. */
+SM_API enum sm_status sm_plot_lift(const struct sm_lift *lift, enum sm_unit_system system,
+                                   enum sm_picture_kind kind, struct sm_sink *sink,
+                                   struct sm_error *err) SM_MUST_CHECK;
 
 #ifdef __cplusplus
 }

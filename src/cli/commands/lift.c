@@ -133,10 +133,26 @@ static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_erro
     return sm_lift_write_csv(user, sink, err);
 }
 
+struct plot_job {
+    const struct sm_lift *lift;
+    enum sm_unit_system system;
+    enum sm_picture_kind kind;
+};
+
+static enum sm_status write_plot(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    const struct plot_job *job = user;
+    return sm_plot_lift(job->lift, job->system, job->kind, sink, err);
+}
+
 static enum cli_exit show(const struct cli *cli, struct sm_lift *lift)
 {
-    const char *csv = cli_value(cli, "csv");
-    const enum cli_exit code = csv ? cli_write_file(csv, write_csv, lift) : CLI_DONE;
+    const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot");
+    struct plot_job job = {lift, cli->system, SM_PICTURE_SVG};
+    enum cli_exit code = csv ? cli_write_file(csv, write_csv, lift) : CLI_DONE;
+    /* The name was looked at before. */
+    if (code == CLI_DONE && plot && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
+        code = cli_write_file(plot, write_plot, &job);
     if (code != CLI_DONE)
         return code;
     if (!cli_flag(cli, "json")) {
@@ -188,7 +204,7 @@ const struct sm_command sm_command_lift = {
         "burnout, when and at which splay it can hover, and at which times it can touch down softly: without "
         "drag, with a reserve for steering, and with drag and the time that splay takes. Guidance only.",
     .example = "slowmatch lift examples/vehicles/sandpiper.json",
-    .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_UNITS | CLI_STRICT,
+    .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS | CLI_STRICT,
     .min_arguments = 1,
     .max_arguments = 1,
     .run = run,
