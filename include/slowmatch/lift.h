@@ -100,7 +100,17 @@ struct sm_lift_series {
     const double *hover_high;   /* [m] */
 };
 
-enum { SM_LIFT_WINDOWS = 3, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 7 };
+/* The highest flight of the first window, its splay a fixed program of time, flown on other thrust or mass. Either it touches
+ * the ground, or it is still up at burnout. All SM_ABSENT where no error is told, or nothing lands. */
+struct sm_lift_miss {
+    const char *what;
+    double contact_time;  /* [s] */
+    double contact_speed; /* downwards [m/s] */
+    double height_left;   /* at burnout [m] */
+    double speed_left;    /* upwards [m/s] */
+};
+
+enum { SM_LIFT_MISSES = 4, SM_LIFT_WINDOWS = 3, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 7 };
 struct sm_lift {
     const char *vehicle;     /* name, borrowed from the vehicle */
     bool has_throttle;       /* motors that can be splayed */
@@ -108,6 +118,7 @@ struct sm_lift {
     struct sm_lift_figures figures;
     struct sm_landing_window windows[SM_LIFT_WINDOWS];
     struct sm_lift_series series;
+    struct sm_lift_miss misses[SM_LIFT_MISSES];
     double masses[SM_LIFT_MASSES];        /* at release [kg] */
     double mass_hover[SM_LIFT_MASSES];    /* for which that can be held [s] */
     double mass_highest[SM_LIFT_MASSES];  /* highest flight that lands with it; NaN: none [m] */

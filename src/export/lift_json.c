@@ -34,6 +34,22 @@ static void put_windows(struct sm_json_writer *w, const struct sm_lift *lift)
     sm_json_close(w);
 }
 
+static void put_misses(struct sm_json_writer *w, const struct sm_lift *lift)
+{
+    sm_json_member_array(w, "fixed_program");
+    for (size_t i = 0; i < SM_LIFT_MISSES && lift->has_throttle; i++) {
+        const struct sm_lift_miss *miss = &lift->misses[i];
+        sm_json_open_object(w);
+        sm_json_member_string(w, "off_by", miss->what);
+        sm_json_member_number(w, "contact_time", miss->contact_time);
+        sm_json_member_number(w, "contact_speed", miss->contact_speed);
+        sm_json_member_number(w, "height_left", miss->height_left);
+        sm_json_member_number(w, "speed_left", miss->speed_left);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
 static void put_tables(struct sm_json_writer *w, const struct sm_lift *lift)
 {
     sm_json_member_object(w, "by_mass");
@@ -91,6 +107,7 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     sm_json_member_string(&w, "no_throttle", lift->no_throttle);
     put_figures(&w, &lift->figures);
     put_windows(&w, lift);
+    put_misses(&w, lift);
     put_tables(&w, lift);
     put_warnings(&w, lift);
     put_series(&w, &lift->series);

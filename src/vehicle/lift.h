@@ -42,6 +42,9 @@ enum sm_status sm_lift_fill_flown(struct sm_lift_study *study, const struct sm_l
 double sm_lift_highest(const struct sm_profile *profile, const struct sm_flight_state *start, double limit,
                        size_t n);
 
+/* Fills what a fixed program misses by, once the windows are there. */
+enum sm_status sm_lift_fill_misses(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
+
 /* Fills the warnings. */
 enum sm_status sm_lift_fill_warnings(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
 

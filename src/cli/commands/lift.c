@@ -73,6 +73,32 @@ static void print_window(const char *title, const struct sm_landing_window *wind
     }
 }
 
+static void print_misses(const struct sm_lift *lift, enum sm_unit_system system)
+{
+    int n = 0;
+    for (size_t i = 0; i < SM_LIFT_MISSES; i++) {
+        const struct sm_lift_miss *miss = &lift->misses[i];
+        char a[CLI_NUMBER], b[CLI_NUMBER];
+        const bool is_down = !isnan(miss->contact_time);
+        if (!is_down && isnan(miss->height_left))
+            continue;
+        if (n++ == 0)
+            puts("\nthe highest of the first, its splay a fixed program of time, on other thrust or mass");
+        if (is_down)
+            printf("  %-28s hits the ground at %s, with %s\n", miss->what,
+                   cli_measure(a, miss->contact_time, SM_DIM_TIME, system),
+                   cli_velocity(b, miss->contact_speed, system));
+        else
+            printf("  %-28s is %s up at burnout\n", miss->what, put_height(a, miss->height_left, system));
+    }
+    if (n > 0)
+        cli_wrap(stdout,
+                 "Close to a thrust to weight of one a small share of thrust is a large one of the net "
+                 "acceleration: a "
+                 "fixed program misses badly.",
+                 2, 2);
+}
+
 static void print_tables(const struct sm_lift *lift, enum sm_unit_system system)
 {
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER];
@@ -107,6 +133,7 @@ static void print_lift(const struct sm_lift *lift, enum sm_unit_system system)
     if (lift->has_throttle) {
         for (size_t i = 0; i < SM_LIFT_WINDOWS; i++)
             print_window(titles[i], &lift->windows[i], system);
+        print_misses(lift, system);
     } else {
         puts("\nlanding");
         cli_wrap(stdout, lift->no_throttle, 2, 2);
