@@ -58,23 +58,27 @@ SM_API bool sm_motor_is_curve(const struct sm_motor *motor);
 
 /* What it is made of, for people; numbers SI, SM_ABSENT (NaN) where it does not apply. */
 struct sm_motor_facts {
-    const char *propellant;     /* name; NULL for a bare curve */
-    const char *standing;       /* of the propellant's numbers: "published", ... */
-    const char *source;         /* of the propellant or the curve; may be NULL */
-    double propellant_mass;     /* [kg] */
-    double loaded_mass;         /* with hardware [kg] */
-    double grain_temperature;   /* [K] */
-    double ambient_pressure;    /* [Pa] */
-    double case_bore;           /* or outer diameter of a bare curve's motor [m] */
-    double case_length;         /* [m] */
-    double free_volume;         /* of the chamber before burning [m3] */
-    double throat_diameter;     /* [m] */
-    double exit_diameter;       /* [m] */
-    double cstar, gamma;        /* delivered characteristic velocity [m/s], ratio of specific heats [1] */
-    double density;             /* [kg/m3] */
-    double web;                 /* the thickest [m] */
-    double burn_rate_reference; /* rate at 1 MPa and the grain temperature [m/s] */
-    size_t n_grains;            /* with repeats */
+    const char *propellant;                          /* name; NULL for a bare curve */
+    const char *standing;                            /* of the propellant's numbers: "published", ... */
+    const char *source;                              /* of the propellant or the curve; may be NULL */
+    double propellant_mass;                          /* [kg] */
+    double loaded_mass;                              /* with hardware [kg] */
+    double grain_temperature;                        /* [K] */
+    double coldest_temperature, hottest_temperature; /* that are to be reckoned with [K] */
+    double temperature_sensitivity; /* sigma_p, of the burning rate at constant pressure [1/K] */
+    double ambient_pressure;        /* [Pa] */
+    double burst_pressure;          /* of the case; SM_ABSENT if not given [Pa] */
+    double margin;                  /* burst over peak pressure wanted [1] */
+    double case_bore;               /* or outer diameter of a bare curve's motor [m] */
+    double case_length;             /* [m] */
+    double free_volume;             /* of the chamber before burning [m3] */
+    double throat_diameter;         /* [m] */
+    double exit_diameter;           /* [m] */
+    double cstar, gamma;            /* delivered characteristic velocity [m/s], ratio of specific heats [1] */
+    double density;                 /* [kg/m3] */
+    double web;                     /* the thickest [m] */
+    double burn_rate_reference;     /* rate at 1 MPa and the grain temperature [m/s] */
+    size_t n_grains;                /* with repeats */
 };
 SM_API void sm_motor_describe(const struct sm_motor *motor, struct sm_motor_facts *facts);
 

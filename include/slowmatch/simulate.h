@@ -169,8 +169,9 @@ struct sm_axial_summary {
     double mass_flux_maximum;         /* [kg m-2 s-1] */
     double mass_flux_place;           /* [m] */
     double erosive_ratio;             /* largest burning rate over that by pressure alone [1] */
-    double peak_ratio;        /* head-end peak over the lumped chamber's; absent without warnings [1] */
-    double erosive_peak; /* largest head-end pressure over the lumped chamber's when as much is burned; likewise [1] */
+    double peak_ratio; /* head-end peak over the lumped chamber's; absent without warnings [1] */
+    double
+        erosive_peak; /* largest head-end pressure over the lumped chamber's when as much is burned; likewise [1] */
     double volume_correction; /* by which a grain's sections, summed along it, miss its volume at most [1] */
     size_t n;                 /* stations */
     const double *place;      /* of the stations, from the head end [m] */
@@ -211,6 +212,7 @@ struct sm_result {
     enum sm_model model;
     enum sm_burn_end burn_end;
     double propellant_mass, loaded_mass; /* [kg]; loaded SM_ABSENT without hardware */
+    double grain_temperature; /* at which it was run [K]; SM_ABSENT if a bare curve was taken as given */
     struct sm_thrust_summary thrust;
     struct sm_chamber_summary chamber;
     struct sm_grain_summary grain;
@@ -265,6 +267,10 @@ SM_API enum sm_status sm_class_write_json(const struct sm_rule_case *c, struct s
                                           struct sm_error *err) SM_MUST_CHECK;
 SM_API enum sm_status sm_result_write_csv(const struct sm_result *result, struct sm_sink *sink,
                                           struct sm_error *err) SM_MUST_CHECK;
+/* Several results below each other in one CSV: motor and grain_temperature [K] first, then every column that one of them
+ * has, empty where another has not. */
+SM_API enum sm_status sm_results_write_csv(const struct sm_result *const *results, size_t n,
+                                           struct sm_sink *sink, struct sm_error *err) SM_MUST_CHECK;
 
 #ifdef __cplusplus
 }

@@ -40,6 +40,9 @@ static void describe_grains(const struct sm_motor *motor, struct sm_motor_facts 
     f->cstar = motor->gas.cstar;
     f->gamma = motor->gas.gamma;
     f->density = spec->propellant.density;
+    f->temperature_sensitivity = spec->propellant.temperature_sensitivity;
+    f->burst_pressure = spec->chamber.burst_pressure;
+    f->margin = spec->chamber.margin;
     f->web = motor->stack.web;
     f->burn_rate_reference = sm_burn_law_rate(&law, sm_burn_law_segment(&law, 1e6), 1e6, NULL);
     for (size_t i = 0; i < spec->n_grains; i++)
@@ -52,6 +55,11 @@ void sm_motor_describe(const struct sm_motor *motor, struct sm_motor_facts *fact
         .propellant_mass = motor->propellant_mass,
         .loaded_mass = SM_ABSENT,
         .grain_temperature = motor->spec.conditions.grain_temperature,
+        .coldest_temperature = motor->spec.conditions.coldest_temperature,
+        .hottest_temperature = motor->spec.conditions.hottest_temperature,
+        .temperature_sensitivity = SM_ABSENT,
+        .burst_pressure = SM_ABSENT,
+        .margin = SM_ABSENT,
         .ambient_pressure = motor->ambient,
         .free_volume = SM_ABSENT,
         .throat_diameter = SM_ABSENT,

@@ -57,6 +57,30 @@ static double *scaled(struct sm_arena *arena, const double *y, size_t n, double 
     return out;
 }
 
+/* Several results of one motor are told apart by their grain's temperature. */
+static bool is_one_motor(const struct sm_result *const *results, size_t n)
+{
+    bool same = n > 1;
+    for (size_t i = 1; i < n; i++)
+        same = same && strcmp(results[i]->motor, results[0]->motor) == 0 &&
+               !isnan(results[i]->grain_temperature);
+    return same;
+}
+
+static const char *label_of(struct sm_arena *arena, const struct sm_result *const *results, size_t n,
+                            size_t i, bool is_us)
+{
+    enum { LABEL = 32 };
+    if (n == 1 || !is_one_motor(results, n))
+        return n > 1 ? results[i]->motor : NULL;
+    const double celsius = results[i]->grain_temperature - 273.15;
+    char *label = sm_arena_alloc(arena, LABEL, 1);
+    if (label)
+        sm_text_format(label, LABEL, is_us ? "%.4g degF" : "%.4g degC",
+                       is_us ? 1.8 * celsius + 32.0 : celsius);
+    return label;
+}
+
 static enum sm_status add_series(struct sm_arena *arena, const struct sm_result *const *results, size_t n,
                                  enum column column, const struct display *unit, struct sm_plot_panel *panel,
                                  struct sm_error *err)
@@ -73,10 +97,11 @@ static enum sm_status add_series(struct sm_arena *arena, const struct sm_result 
             .x = results[i]->series.time,
             .y = scaled(arena, y, results[i]->series.n, unit->factor),
             .n = results[i]->series.n,
-            .label = n > 1 ? results[i]->motor : NULL,
+            .label =
+                label_of(arena, results, n, i, unit == &force[SM_UNITS_US] || unit == &pressure[SM_UNITS_US]),
             .colour = (int)(i % SM_PLOT_ACCENTS) + 1,
         };
-        if (!s->y)
+        if (!s->y || (n > 1 && !s->label))
             return sm_fail(err, SM_E_NOMEM, "out of memory");
     }
     panel->series = series;
@@ -149,7 +174,7 @@ enum sm_status sm_plot_results(const struct sm_result *const *results, size_t n,
     const size_t n_given = count_curves(results, n);
     struct notes notes = {.subtitle = ""};
     struct sm_plot plot = {
-        .title = n == 1 ? results[0]->motor : "Thrust and pressure side by side",
+        .title = n == 1 || is_one_motor(results, n) ? results[0]->motor : "Thrust and pressure side by side",
         .subtitle = notes.subtitle,
         .note = n_given == n ? "From the curve as given; not a certification. " CHECK
                 : n_given == 0

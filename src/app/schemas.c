@@ -510,6 +510,7 @@ static void write_result_document(struct sm_json_writer *w, const char *id)
     static const struct sm_schema_property properties[] = {
         {"format", true, sm_schema_const, "slowmatch-result/1"},
         {"motor", true, sm_schema_text, "name of the motor"},
+        {"grain_temperature", true, write_figure, NULL},
         {"complete", true, write_flag, "false if it was stopped before its end"},
         {"standing", true, sm_schema_text, "what the numbers are worth"},
         {"model", true, sm_schema_text, "transient, equilibrium, axial or curve"},

@@ -129,3 +129,18 @@ enum sm_status sm_balance_find(const struct sm_supply *supply, const struct sm_b
     descend(supply, bands, band, out);
     return SM_OK;
 }
+
+size_t sm_balance_list(const struct sm_supply *supply, const struct sm_bands *bands,
+                       struct sm_balance rests[SM_MAX_RESTS])
+{
+    size_t n = 0;
+    for (size_t band = sm_bands_find(bands, lower_edge(supply, bands, 0)); band < bands->n; band++) {
+        const double top = surplus(supply, bands, band, upper_edge(bands, band));
+        if (surplus(supply, bands, band, lower_edge(supply, bands, band)) >= 0.0 && top <= 0.0)
+            at_root(supply, bands, band, &rests[n++]);
+        else if (top > 0.0 && band + 1 < bands->n &&
+                 surplus(supply, bands, band + 1, bands->edge[band]) < 0.0)
+            at_edge(supply, bands, band, &rests[n++]);
+    }
+    return n;
+}

@@ -21,4 +21,16 @@ enum sm_status sm_balance_find(const struct sm_supply *supply, const struct sm_b
                                double start_pressure, struct sm_balance *out,
                                struct sm_error *err) SM_MUST_CHECK;
 
+/*
+ * All pressures at which the chamber can rest and come back after a small knock, in rising order.
+ *
+ * Given: a supply whose lit area is above 0.
+ * Returned: how many; rests[i] for i below it. One if the law does not step up.
+ * Notes: at least one lies between any two that differ where surplus and shortage balance but a knock would drive the
+ * pressure away; those are not listed.
+ */
+enum { SM_MAX_RESTS = SM_MAX_BANDS };
+size_t sm_balance_list(const struct sm_supply *supply, const struct sm_bands *bands,
+                       struct sm_balance rests[SM_MAX_RESTS]);
+
 #endif

@@ -120,6 +120,10 @@ enum sm_status sm_simulate(const struct sm_motor *motor, const struct sm_run_opt
     run->result.motor = motor->spec.name;
     run->result.model = asked->model;
     run->result.burn_end = asked->burn_end;
+    /* a bare curve without a coefficient is the same on every day */
+    run->result.grain_temperature = motor->spec.is_curve && motor->spec.bare.temperature_coefficient == 0.0
+                                        ? SM_ABSENT
+                                        : temperature_of(motor, asked);
     sm_end_burner_absent(&run->result.end_burner);
     sm_one_sigma_absent(&run->result.one_sigma);
     sm_axial_absent(&run->result.axial);

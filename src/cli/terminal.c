@@ -52,17 +52,19 @@ void cli_say_unknown(const struct cli *cli, const char *what, const char *name, 
         cli_say_usage(cli, "%s '%s'", what, name);
 }
 
+void cli_say_warning(const struct sm_warning_found *warning, const char *name)
+{
+    char line[600];
+    snprintf(line, sizeof line, "%s: warning: %s [%s]", name, warning->text, warning->code);
+    /* the figures come first where both go to one place; a fault is seen when it is closed */
+    fflush(stdout);
+    cli_wrap(stderr, line, 0, 4);
+}
+
 void cli_say_warnings(const struct sm_result *result, const char *name)
 {
-    if (result->n_warnings > 0)
-        fflush(
-            stdout); /* the figures come first where both go to one place; a fault is seen when it is closed */
-    for (size_t i = 0; i < result->n_warnings; i++) {
-        char line[600];
-        snprintf(line, sizeof line, "%s: warning: %s [%s]", name, result->warnings[i].text,
-                 result->warnings[i].code);
-        cli_wrap(stderr, line, 0, 4);
-    }
+    for (size_t i = 0; i < result->n_warnings; i++)
+        cli_say_warning(&result->warnings[i], name);
 }
 
 enum cli_exit cli_exit_of_input(enum sm_status status)

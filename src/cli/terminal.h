@@ -15,7 +15,8 @@ void cli_say_usage(const struct cli *cli, const char *fmt, ...) __attribute__((f
 /* "there is no shape 'stra'; did you mean 'star'?"; near may be NULL. */
 void cli_say_unknown(const struct cli *cli, const char *what, const char *name, const char *near);
 
-/* Warnings of a result, on standard error, each with what to do. */
+/* Warnings of a result, or one of them, on standard error, each with what to do. */
+void cli_say_warning(const struct sm_warning_found *warning, const char *name);
 void cli_say_warnings(const struct sm_result *result, const char *name);
 
 /* Exit code that goes with a status of reading, or of reckoning. */

@@ -3,9 +3,10 @@
 #include "base/text.h"
 #include "slowmatch/simulate.h"
 
+#include <math.h>
 #include <string.h>
 
-enum { ROW_BYTES = 1024 }; /* more than 20 columns of at most 32 bytes need */
+enum { MOST_COLUMNS = 32, ROW_BYTES = 1024 }; /* more than all columns need, at most 32 bytes each */
 
 /* Columns that this result has. Returned: how many. */
 static size_t present(const struct sm_result *result, const struct sm_column **rows, const double **values)
@@ -23,8 +24,8 @@ static size_t present(const struct sm_result *result, const struct sm_column **r
 
 enum sm_status sm_result_write_csv(const struct sm_result *result, struct sm_sink *sink, struct sm_error *err)
 {
-    const struct sm_column *rows[32];
-    const double *values[32];
+    const struct sm_column *rows[MOST_COLUMNS];
+    const double *values[MOST_COLUMNS];
     const size_t n = present(result, rows, values);
     for (size_t i = 0; i < n; i++)
         SM_TRY(sm_sink_format(sink, err, "%s%s", i > 0 ? "," : "", rows[i]->name));
@@ -38,5 +39,63 @@ enum sm_status sm_result_write_csv(const struct sm_result *result, struct sm_sin
         }
         SM_TRY(sm_sink_format(sink, err, "%s\r\n", line));
     }
+    return SM_OK;
+}
+
+/* Which of all columns at least one result has. Returned: how many; picked[i] is a column's place in the list of all. */
+static size_t pick(const struct sm_result *const *results, size_t n, size_t *picked,
+                   const struct sm_column **all)
+{
+    size_t m = 0;
+    const size_t n_all = sm_column_list(all);
+    for (size_t i = 0; i < n_all; i++) {
+        bool has = false;
+        for (size_t j = 0; j < n; j++)
+            has = has || sm_result_column(results[j], i);
+        if (has)
+            picked[m++] = i;
+    }
+    return m;
+}
+
+/* A field in quotes, those within doubled. */
+static enum sm_status put_quoted(struct sm_sink *sink, const char *text, struct sm_error *err)
+{
+    SM_TRY(sm_sink_text(sink, "\"", err));
+    for (const char *quote; (quote = strchr(text, '"')); text = quote + 1) {
+        SM_TRY(sm_sink_format(sink, err, "%.*s\"\"", (int)(quote - text), text));
+    }
+    return sm_sink_format(sink, err, "%s\"", text);
+}
+
+static enum sm_status put_rows(const struct sm_result *result, const size_t *picked, size_t n,
+                               struct sm_sink *sink, struct sm_error *err)
+{
+    char number[SM_DOUBLE_TEXT];
+    for (size_t row = 0; row < result->series.n; row++) {
+        SM_TRY(put_quoted(sink, result->motor, err));
+        const double t = result->grain_temperature;
+        SM_TRY(sm_sink_format(sink, err, ",%s", isnan(t) ? "" : sm_text_double(number, t)));
+        for (size_t i = 0; i < n; i++) {
+            const double *column = sm_result_column(result, picked[i]);
+            SM_TRY(sm_sink_format(sink, err, ",%s", column ? sm_text_double(number, column[row]) : ""));
+        }
+        SM_TRY(sm_sink_text(sink, "\r\n", err));
+    }
+    return SM_OK;
+}
+
+enum sm_status sm_results_write_csv(const struct sm_result *const *results, size_t n, struct sm_sink *sink,
+                                    struct sm_error *err)
+{
+    size_t picked[MOST_COLUMNS];
+    const struct sm_column *all;
+    const size_t m = pick(results, n, picked, &all);
+    SM_TRY(sm_sink_text(sink, "motor,grain_temperature", err));
+    for (size_t i = 0; i < m; i++)
+        SM_TRY(sm_sink_format(sink, err, ",%s", all[picked[i]].name));
+    SM_TRY(sm_sink_text(sink, "\r\n", err));
+    for (size_t i = 0; i < n; i++)
+        SM_TRY(put_rows(results[i], picked, m, sink, err));
     return SM_OK;
 }

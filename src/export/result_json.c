@@ -240,6 +240,7 @@ void sm_result_put_json(struct sm_json_writer *w, const struct sm_result *result
     sm_json_open_object(w);
     sm_json_member_string(w, "format", "slowmatch-result/1");
     sm_json_member_string(w, "motor", result->motor);
+    sm_json_member_number(w, "grain_temperature", result->grain_temperature);
     sm_json_member_bool(w, "complete", result->complete);
     sm_json_member_string(w, "standing", "predicted; not a certification");
     sm_json_member_string(w, "model", result->is_curve ? "curve" : models[result->model]);

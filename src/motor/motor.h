@@ -67,6 +67,7 @@ struct sm_ignition {
 struct sm_conditions {
     double grain_temperature;   /* [K] */
     double hottest_temperature; /* for the margin against bursting [K] */
+    double coldest_temperature; /* [K] */
     double ambient_pressure;    /* SM_ABSENT: by altitude, or sea level [Pa] */
     double altitude;            /* geometric; SM_ABSENT: not given [m] */
 };

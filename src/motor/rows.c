@@ -126,6 +126,8 @@ const struct sm_param sm_conditions_params[] = {
              CELSIUS(21.0), "of the grain at ignition"),
     QUANTITY(sm_conditions, hottest_temperature, SM_DIM_TEMPERATURE, CELSIUS(-80.0), CELSIUS(120.0),
              CELSIUS(45.0), "hottest grain for which the case is judged"),
+    QUANTITY(sm_conditions, coldest_temperature, SM_DIM_TEMPERATURE, CELSIUS(-80.0), CELSIUS(120.0),
+             CELSIUS(-10.0), "coldest grain that is meant to fly"),
     QUANTITY(sm_conditions, ambient_pressure, SM_DIM_PRESSURE, 0.0, 1e7, SM_OPTIONAL,
              "around the nozzle; sea level if neither this nor altitude is given"),
     QUANTITY(sm_conditions, altitude, SM_DIM_LENGTH, -5000.0, 86000.0, SM_OPTIONAL,

@@ -1,4 +1,5 @@
 #include "figures.h"
+#include "temperatures.h"
 #include "terminal.h"
 
 #include <math.h>
@@ -200,6 +201,8 @@ static enum cli_exit run(struct cli *cli)
     int count;
     if (!cli_load_options(cli) || !cli_count(cli, &count) || !cli_output_names(cli))
         return CLI_BAD_INPUT;
+    if (cli_value(cli, "temperatures"))
+        return cli_burn_temperatures(cli, path);
     enum cli_exit code = cli_burn(cli, path, &motor, &result);
     if (code != CLI_DONE)
         return code;
@@ -220,6 +223,10 @@ static enum cli_exit run(struct cli *cli)
 
 static const struct cli_option options[] = {
     {"section", "FILE", "draw the grains to scale, with the burning surface at equal times"},
+    {"temperatures", "LIST",
+     "burn at each grain temperature of a list and set them side by side, as \"-10 degC,21 degC,45 degC\", "
+     "or "
+     "cold,nominal,hot for the file's own"},
 };
 
 const struct sm_command sm_command_burn = {

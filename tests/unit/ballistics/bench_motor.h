@@ -72,6 +72,16 @@ static inline struct sm_result *run_motor(const struct sm_motor *motor, enum sm_
     return result;
 }
 
+/* With warnings and all that is run beside. */
+static inline struct sm_result *run_whole(const struct sm_motor *motor)
+{
+    struct sm_result *result = NULL;
+    struct sm_error err = {0};
+    const struct sm_run_options options = {.accuracy = 1e-6};
+    cr_assert_eq(sm_simulate(motor, &options, NULL, &result, &err), SM_OK, "%s", err.message);
+    return result;
+}
+
 static inline double relative(double value, double reference)
 {
     return fabs(value / reference - 1.0);

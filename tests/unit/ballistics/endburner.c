@@ -3,15 +3,6 @@
 
 #include <stdio.h>
 
-static struct sm_result *run_whole(const struct sm_motor *motor)
-{
-    struct sm_result *result = NULL;
-    struct sm_error err = {0};
-    const struct sm_run_options options = {.accuracy = 1e-6};
-    cr_assert_eq(sm_simulate(motor, &options, NULL, &result, &err), SM_OK, "%s", err.message);
-    return result;
-}
-
 /* With Kn up by k, P goes up by k^(1/(1-n)) [SB, ch. 11; D. Davis, PROPULSION, module 21: 1.1004 at 20 deg with n = 0.35].
  * A long grain is a whole cone for most of its burn. */
 Test(endburner, a_long_cone_has_the_published_pressure)
@@ -138,5 +129,30 @@ Test(endburner, a_cored_motor_has_none_of_it)
     for (size_t i = 0; i < sizeof r->end_burner / sizeof *value; i++)
         cr_expect(isnan(value[i]));
     sm_result_free(r);
+    sm_motor_free(motor);
+}
+
+/* At one Kn pressure grows by pi_K = sigma_p / (1 - n) a kelvin [SB, ch. 12]. */
+Test(endburner, pressure_grows_with_temperature_as_the_textbook_says)
+{
+    struct sm_motor *motor = load_text(end_burner_text, NULL, 0);
+    const double sigma = motor->spec.propellant.temperature_sensitivity;
+    const struct sm_burn_segment *law = motor->spec.propellant.burn_rate.items;
+    const double n = law[0].exponent;
+    const struct sm_run_options cold = {.accuracy = 1e-6, .grain_temperature = 263.15},
+                                hot = {.accuracy = 1e-6, .grain_temperature = 318.15};
+    struct sm_result *a, *b;
+    struct sm_error err = {0};
+    cr_assert_eq(sm_simulate(motor, &cold, NULL, &a, &err), SM_OK, "%s", err.message);
+    cr_assert_eq(sm_simulate(motor, &hot, NULL, &b, &err), SM_OK, "%s", err.message);
+    /* P^(1 - n) goes as exp(sigma_p T) and, since gas stays to fill the space, as rho_p - rho_gas */
+    const double rt = motor->gas.rt, density = motor->spec.propellant.density;
+    const double low = a->chamber.pressure_maximum, high = b->chamber.pressure_maximum;
+    const double stays = log((density - high / rt) / (density - low / rt));
+    const double found = ((1.0 - n) * log(high / low) - stays) / 55.0;
+    cr_expect(relative(found, sigma) < 1e-5, "%g, textbook %g", found, sigma);
+    cr_expect_eq(b->grain_temperature, 318.15);
+    sm_result_free(a);
+    sm_result_free(b);
     sm_motor_free(motor);
 }

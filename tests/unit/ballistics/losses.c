@@ -13,15 +13,6 @@ static const char gas[] =
     "test\",\"standing\":"
     "\"invented\"}";
 
-static struct sm_result *run_whole(const struct sm_motor *motor)
-{
-    struct sm_result *result = NULL;
-    struct sm_error err = {0};
-    const struct sm_run_options options = {.accuracy = 1e-6};
-    cr_assert_eq(sm_simulate(motor, &options, NULL, &result, &err), SM_OK, "%s", err.message);
-    return result;
-}
-
 static const struct sm_loss *line_of(const struct sm_result *r, const char *name)
 {
     for (size_t i = 0; i < r->n_losses; i++)

@@ -7,6 +7,8 @@
 #include "bench_motor.h"
 #include "plainchamber.h"
 
+#include <stdio.h>
+
 /* A bore that widens through what a step down by a tenth at 2 MPa can hold. */
 static const struct plain_chamber held = {.outer = 18e-3,
                                           .bore = 9e-3,
@@ -129,6 +131,42 @@ static void climbs_and_stays(enum sm_model model, double slack)
               pressure_at_web(r, early), rest_of(&c, 1, early));
     cr_expect(relative(pressure_at_web(r, late), rest_of(&c, 1, late)) < slack);
     cr_expect(r->statistics.steps < 5000, "%zu steps", r->statistics.steps);
+    sm_result_free(r);
+    sm_motor_free(motor);
+}
+
+static const struct sm_warning_found *warning_of(const struct sm_result *r, const char *code)
+{
+    for (size_t i = 0; i < r->n_warnings; i++)
+        if (strcmp(r->warnings[i].code, code) == 0)
+            return &r->warnings[i];
+    return NULL;
+}
+
+/* The warning knows of both pressures where the closed forms have both, and of none with one law throughout. */
+Test(steps, two_possible_pressures_are_reported)
+{
+    struct plain_chamber c = hump;
+    c.throat = 12e-3;
+    while (rest_of(&c, 0, 0.0) > 0.95 * 2e6)
+        c.throat *= 1.0001;
+    struct sm_motor *motor = load_plain(&c);
+    struct sm_result *r = run_whole(motor);
+    const struct sm_warning_found *found = warning_of(r, "several-pressures");
+    double low, high, t;
+    cr_assert_not_null(found);
+    const char *at = strstr(found->text, "as at ");
+    cr_assert_eq(sscanf(at, "as at %lf s at %lf or %lf MPa", &t, &low, &high), 3, "%s", found->text);
+    const double w = sm_curve_at(r->series.time, r->series.web, r->series.n, t);
+    /* three digits are printed */
+    cr_expect(relative(1e6 * low, rest_of(&c, 0, w)) < 6e-3, "%g, closed form %g", low, rest_of(&c, 0, w));
+    cr_expect(relative(1e6 * high, rest_of(&c, 1, w)) < 6e-3, "%g, closed form %g", high, rest_of(&c, 1, w));
+    sm_result_free(r);
+    sm_motor_free(motor);
+    c.law[1].rate = c.law[0].rate;
+    motor = load_plain(&c);
+    r = run_whole(motor);
+    cr_expect_null(warning_of(r, "several-pressures"));
     sm_result_free(r);
     sm_motor_free(motor);
 }

@@ -1,0 +1,107 @@
+#include "sidebyside.h"
+#include "figures.h"
+
+#include <math.h>
+
+enum { CELL_WIDTH = 24, LABEL_WIDTH = 22, RATIO_WIDTH = 9, PER_BLOCK = 3, LINE = 512 };
+
+struct columns {
+    const struct sm_result *const *results;
+    const char *const *headings;
+    size_t n;
+    enum sm_unit_system system;
+};
+
+/* Bytes of a text that take at most so many columns, whole characters only; *columns is what they take. */
+static size_t fitting(const char *text, int most, int *columns)
+{
+    size_t n = 0;
+    *columns = 0;
+    while (text[n] && *columns < most) {
+        n++;
+        while (((unsigned char)text[n] & 0xC0) == 0x80)
+            n++;
+        ++*columns;
+    }
+    return n;
+}
+
+/* A line of a table that grows by cells, and ends without blanks. */
+struct line {
+    char text[LINE];
+    size_t n;
+};
+
+static void start_line(struct line *line, const char *label)
+{
+    line->n = (size_t)snprintf(line->text, sizeof line->text, "%-*s", LABEL_WIDTH, label);
+}
+
+static void put_cell(struct line *line, const char *text)
+{
+    const int room = CELL_WIDTH - 2;
+    const char *cut = "";
+    int columns;
+    size_t n = fitting(text, room, &columns);
+    if (text[n]) {
+        cut = "..";
+        n = fitting(text, room - 2, &columns);
+        columns += 2;
+    }
+    line->n += (size_t)snprintf(line->text + line->n, sizeof line->text - line->n, "%*s%.*s%s",
+                                CELL_WIDTH - columns, "", (int)n, text, cut);
+}
+
+static void end_line(struct line *line)
+{
+    while (line->n > 0 && line->text[line->n - 1] == ' ')
+        line->n--;
+    printf("%.*s\n", (int)line->n, line->text);
+}
+
+/* A figure, with its ratio to the first result's behind it. */
+static void put_figure(struct line *line, const struct cli_figure *f, const struct columns *c, size_t i)
+{
+    char number[CLI_NUMBER], ratio[CLI_NUMBER] = "", cell[2 * CLI_NUMBER];
+    const double value = cli_figure_value(f, c->results[i]), first = cli_figure_value(f, c->results[0]);
+    cli_figure_text(number, f, value, c->system);
+    if (i > 0 && !isnan(value) && !isnan(first) && first != 0.0)
+        snprintf(ratio, sizeof ratio, "  x%.3g", value / first);
+    snprintf(cell, sizeof cell, "%s%-*s", number, c->n > 1 ? RATIO_WIDTH : 0, ratio);
+    put_cell(line, cell);
+}
+
+static void print_block(const struct columns *c, size_t from, size_t to)
+{
+    struct line line;
+    start_line(&line, "");
+    for (size_t i = from; i < to; i++)
+        put_cell(&line, c->headings[i]);
+    end_line(&line);
+    start_line(&line, "designation");
+    for (size_t i = from; i < to; i++) {
+        char cell[CLI_NUMBER];
+        snprintf(cell, sizeof cell, "%s, %s", c->results[i]->designation,
+                 c->results[i]->is_curve ? "as given" : "predicted");
+        put_cell(&line, cell);
+    }
+    end_line(&line);
+    for (size_t j = 0; j < cli_n_figures; j++) {
+        if (!cli_figures[j].in_compare)
+            continue;
+        start_line(&line, cli_figures[j].label);
+        for (size_t i = from; i < to; i++)
+            put_figure(&line, &cli_figures[j], c, i);
+        end_line(&line);
+    }
+    fputc('\n', stdout);
+}
+
+void cli_print_side_by_side(const struct sm_result *const *results, const char *const *headings, size_t n,
+                            enum sm_unit_system system)
+{
+    const struct columns c = {results, headings, n, system};
+    for (size_t from = 0; from < n; from += PER_BLOCK)
+        print_block(&c, from, from + PER_BLOCK < n ? from + PER_BLOCK : n);
+    puts("(x: times that of the first)");
+}
