@@ -3,7 +3,7 @@
 #include <math.h>
 
 static const double longest_step =
-    0.05; /* of a smooth stretch; its error is then far below a micrometre [s] */
+    0.02; /* of a smooth stretch; its error is then far below a micrometre [s] */
 
 /* Share of the way from least to most splay at t [1]. */
 static double way(const struct sm_flight_model *m, const struct sm_switches *c, double t)
@@ -82,7 +82,11 @@ void sm_flight_fly(const struct sm_flight_model *m, const struct sm_flight_state
         s.t1 = next_corner(m, control, knot, at.t, T);
         sm_profile_eval(p, s.t0, &s.a);
         sm_profile_eval(p, s.t1, &s.b);
+        const struct sm_flight_state before = at;
         step(m, &s, &at, s.t1);
+        if (before.v > 0.0 && at.v < 0.0) /* the summit of a parabola with the speeds at both ends */
+            extremes->highest = fmax(extremes->highest, before.h + 0.5 * before.v * before.v *
+                                                                       (at.t - before.t) / (before.v - at.v));
         extremes->highest = fmax(extremes->highest, at.h);
         extremes->lowest = fmin(extremes->lowest, at.h);
     }

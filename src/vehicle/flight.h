@@ -19,7 +19,7 @@ struct sm_flight_extremes {
 /*
  * Height and speed at T under a control that commands most splay at control->off and least at control->on.
  *
- * Notes: Runge and Kutta's method of fourth order, stepping from knot to knot of the profile and of the ramps, at most 50 ms
+ * Notes: Runge and Kutta's method of fourth order, stepping from knot to knot of the profile and of the ramps, at most 20 ms
  * at a time; without drag and ramps it meets sm_reach_fly to 1e-8 m (a test).
  */
 void sm_flight_fly(const struct sm_flight_model *model, const struct sm_flight_state *start,

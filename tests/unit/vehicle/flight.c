@@ -1,8 +1,10 @@
 /* Integrated flights against closed forms: the drag-free sums, a fall with drag (any mechanics text), and the instant that
- * stands for a ramp (an integral done by hand, no source). */
+ * stands for a ramp (an integral done by hand, no source); and against GSL's Prince-Dormand integrator at 1e-12. */
 #include "vehicle/flight.h"
 
 #include <criterion/criterion.h>
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_odeiv2.h>
 #include <math.h>
 
 enum { KNOTS = 28 };
@@ -98,5 +100,46 @@ Test(flight, lands_with_drag_and_ramps)
     sm_flight_fly(&model, &start, &control, 12.0, &end, &extremes);
     cr_expect(fabs(end.h) < 1e-6 && fabs(end.v) < 1e-6 && extremes.highest > 5.0, "%g m, %g m/s", end.h,
               end.v);
+    sm_arena_release(&v.arena);
+}
+
+/* Full thrust, then all of the range of throttle taken off at once, with drag. */
+struct fall {
+    double drag;  /* [kg/m] */
+    double share; /* of full thrust [1] */
+};
+
+static int slope(double t, const double y[], double dy[], void *user)
+{
+    const struct fall *f = user;
+    dy[0] = y[1];
+    dy[1] = (26.0 * f->share - f->drag * y[1] * fabs(y[1])) / (2.3 - 0.196 * t / 13.5) - 9.80665;
+    return GSL_SUCCESS;
+}
+
+Test(flight, with_drag_it_meets_another_integrator)
+{
+    struct vehicle v;
+    struct sm_flight_state end;
+    struct sm_flight_extremes extremes;
+    struct fall f = {.drag = 0.02, .share = 1.0};
+    const struct sm_flight_state start = {0};
+    const struct sm_switches control = {4.3, 9.1};
+    const double until[] = {4.3, 9.1, 13.0}, share[] = {1.0, sqrt(0.5), 1.0};
+    double t = 0.0, y[2] = {0.0, 0.0};
+    gsl_odeiv2_system system = {slope, NULL, 2, &f};
+    gsl_odeiv2_driver *driver =
+        gsl_odeiv2_driver_alloc_y_new(&system, gsl_odeiv2_step_rk8pd, 1e-3, 1e-12, 1e-12);
+    for (int i = 0; i < 3; i++) {
+        f.share = share[i];
+        gsl_odeiv2_driver_reset(driver);
+        cr_assert(gsl_odeiv2_driver_apply(driver, &t, until[i], y) == GSL_SUCCESS);
+    }
+    gsl_odeiv2_driver_free(driver);
+    set_up(&v, 26.0, 0.196, 0.25 * pi);
+    const struct sm_flight_model model = {.profile = &v.profile, .drag = f.drag, .high = 0.25 * pi};
+    sm_flight_fly(&model, &start, &control, 13.0, &end, &extremes);
+    cr_expect(fabs(end.h - y[0]) < 1e-7 && fabs(end.v - y[1]) < 1e-7, "%g m, %g m/s", end.h - y[0],
+              end.v - y[1]);
     sm_arena_release(&v.arena);
 }
