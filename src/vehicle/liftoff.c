@@ -269,6 +269,12 @@ enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *er
     f->velocity_ideal = to.speed - from.speed;
     f->velocity_gravity = p->gravity * (f->burnout_time - s->start.t);
     const struct leaving left = leave_rail(p, &s->start, s->vehicle->spec.launch.rail_length);
+    if (s->vehicle->spec.launch.rail_length > 0.0 && isnan(left.time))
+        return sm_fail(
+            err, SM_E_PHYSICS,
+            "thrust ends at %.4g s, before it has left the rail of %.4g m: a shorter rail, a longer "
+            "burn or less mass would do",
+            f->burnout_time, s->vehicle->spec.launch.rail_length);
     f->rail_time = left.time;
     f->rail_speed = left.speed;
     f->rail_thrust = left.thrust;
