@@ -1,7 +1,9 @@
+#define _GNU_SOURCE /* dladdr */
 #include "app/data.h"
 #include "base/text.h"
 
 #include <dirent.h>
+#include <dlfcn.h>
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
@@ -31,6 +33,23 @@ static int is_folder(const char *path)
     return path && stat(path, &info) == 0 && S_ISDIR(info.st_mode);
 }
 
+/* A shared library at PREFIX/lib or PREFIX/lib/TRIPLET has its data in PREFIX/share/slowmatch too, wherever PREFIX went. */
+static char *beside_library(struct sm_arena *arena)
+{
+    static const char here;
+    Dl_info self;
+    if (dladdr(&here, &self) == 0 || !self.dli_fname || !strchr(self.dli_fname, '/'))
+        return NULL;
+    char *folder = sm_data_folder(arena, self.dli_fname);
+    static const char *const ways[] = {"../share/slowmatch/propellants", "../../share/slowmatch/propellants"};
+    for (size_t i = 0; folder && i < SM_COUNT(ways); i++) {
+        char *path = sm_data_path(arena, folder, ways[i], "");
+        if (is_folder(path))
+            return path;
+    }
+    return NULL;
+}
+
 /* The program at PREFIX/bin/slowmatch has its data in PREFIX/share/slowmatch. */
 static char *beside_program(struct sm_arena *arena, const char *program)
 {
@@ -53,7 +72,7 @@ enum sm_status sm_data_propellants(struct sm_arena *arena, const struct sm_load_
                    ? SM_OK
                    : sm_fail(err, SM_E_IO, "there is no folder of propellants at %.150s", *folder);
     }
-    const char *places[] = {beside_program(arena, options ? options->program : NULL),
+    const char *places[] = {beside_program(arena, options ? options->program : NULL), beside_library(arena),
                             SM_INSTALLED_PROPELLANTS, SM_SOURCE_PROPELLANTS};
     for (size_t i = 0; i < SM_COUNT(places); i++)
         if (is_folder(places[i])) {

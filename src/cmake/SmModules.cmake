@@ -1,12 +1,18 @@
 # Helpers of the build: compile flags, libraries, registries.
 
+# Those that pkg-config knows; what is installed names them too.
+set(SM_PKG_MODULES gsl libcjson libxml-2.0 cairo libzip)
+list(JOIN SM_PKG_MODULES " " SM_PKG_WORDS)
+
 function(sm_find_libraries)
   find_package(PkgConfig REQUIRED)
-  foreach(module gsl libcjson libxml-2.0 cairo libzip)
+  foreach(module ${SM_PKG_MODULES})
     string(MAKE_C_IDENTIFIER ${module} id)
     pkg_check_modules(${id} REQUIRED IMPORTED_TARGET GLOBAL ${module})
   endforeach()
   find_package(OpenMP COMPONENTS C) # without it everything runs on one thread
+  set(OpenMP_C_FOUND ${OpenMP_C_FOUND} PARENT_SCOPE)
+  set(OpenMP_C_FLAGS ${OpenMP_C_FLAGS} PARENT_SCOPE)
   find_package(MPI COMPONENTS C) # without it there is no slowmatch-ranks
   set(MPI_C_FOUND ${MPI_C_FOUND} PARENT_SCOPE)
   find_path(SM_UDUNITS_INCLUDE udunits2.h PATH_SUFFIXES udunits2 REQUIRED)

@@ -28,7 +28,7 @@ static void put_line(FILE *out, const char *before, const char *text, const char
 
 static void put_head(FILE *out, const char *page, const char *summary)
 {
-    fprintf(out, ".TH \"%s\" 1 \"\" \"slowmatch %s\" \"Slowmatch manual\"\n.SH NAME\n", page, sm_version());
+    fprintf(out, ".TH \"%s\" 1 \"" SM_RELEASED "\" \"slowmatch %s\" \"Slowmatch manual\"\n.SH NAME\n", page, sm_version());
     put_roff(out, page);
     put_line(out, " \\- ", summary, "\n");
 }
