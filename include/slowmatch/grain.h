@@ -10,6 +10,25 @@
 extern "C" {
 #endif
 
+/* What a table comes to. */
+struct sm_grain_figures {
+    double web;               /* distance burned at which nothing is left [m] */
+    double web_main;          /* at which slivers begin, the area falling for good below half its mean [m] */
+    double sliver_fraction;   /* of the volume, left at web_main [1] */
+    double burn_area_initial; /* [m2] */
+    double burn_area_maximum; /* [m2] */
+    double burn_area_mean;    /* volume over web [m2] */
+    double burn_area_minimum; /* until web_main [m2] */
+    double neutrality;        /* largest over mean area [1] */
+    double
+        loading; /* volumetric loading: volume over that of the cylinder it was cast in; of the whole stack, over
+                       that of the case's bore and length [1] */
+    double
+        port_area; /* free section at the aft face before burning; of the stack, at its last cored grain; SM_ABSENT
+                         where there is none [m2] */
+    double port_to_throat; /* that over the area of the throat as given; SM_ABSENT likewise [1] */
+};
+
 /* Columns of n rows each, in rising distance burned; two rows share one where the area jumps. */
 struct sm_grain_table {
     const char *name; /* "1: star", or "all" for the whole stack */
@@ -22,6 +41,7 @@ struct sm_grain_table {
     double *inertia_axial;      /* about the motor's axis [kg m2] */
     double *inertia_transverse; /* about its own centre of mass [kg m2] */
     double accuracy;            /* of the area, as a share of the largest; 0 where exact [1] */
+    struct sm_grain_figures figures;
 };
 
 /* Tables of every entry of "grains" (one grain of each, repeats left out) and, last, of the whole stack. */

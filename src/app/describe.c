@@ -81,20 +81,6 @@ size_t sm_motor_grains(const struct sm_motor *motor)
     return motor->spec.n_grains;
 }
 
-/* Largest burning area, looked for at both ends of every piece and on a few points between. */
-static double largest_area(const struct sm_geometry *g)
-{
-    enum { POINTS = 16 };
-    double largest = 0.0, area, volume;
-    for (size_t i = 0; i < g->n_pieces; i++)
-        for (int j = 0; j <= POINTS; j++) {
-            const struct sm_piece *p = &g->pieces[i];
-            sm_piece_area(p, p->w0 + (p->w1 - p->w0) * j / POINTS, &area, &volume);
-            largest = fmax(largest, area);
-        }
-    return largest;
-}
-
 /* The axial way of the front if only ends burn: it is then the web, whatever the bore. */
 static double axial_way(const struct sm_grain_entry *entry, const struct sm_geometry *g)
 {
@@ -107,7 +93,9 @@ void sm_motor_grain(const struct sm_motor *motor, size_t i, struct sm_grain_fact
     const struct sm_grain_entry *entry = &motor->spec.grains[i];
     const struct sm_geometry *g = &motor->geometry[i];
     struct sm_geometry_at start;
+    struct sm_geometry_figures figures;
     sm_geometry_eval(g, 0.0, &start);
+    sm_geometry_figures(g, &figures);
     *facts = (struct sm_grain_facts){
         .shape = entry->shape->name,
         .count = entry->count,
@@ -115,10 +103,10 @@ void sm_motor_grain(const struct sm_motor *motor, size_t i, struct sm_grain_fact
         .length = entry->common.length,
         .web = g->web,
         .mass = entry->count * start.value[SM_VOLUME] * motor->spec.propellant.density,
-        .filling = start.value[SM_VOLUME] / g->envelope,
-        .area_initial = -start.slope[SM_VOLUME],
-        .area_maximum = largest_area(g),
-        .area_mean = start.value[SM_VOLUME] / g->web,
+        .filling = figures.loading,
+        .area_initial = figures.area_initial,
+        .area_maximum = figures.area_maximum,
+        .area_mean = figures.area_mean,
         .burning_length = axial_way(entry, g),
     };
 }

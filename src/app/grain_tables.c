@@ -1,5 +1,6 @@
 /* Burnback tables of a motor, for people and programs. */
 #include "app/pictures.h"
+#include "ballistics/result.h"
 #include "base/sink.h"
 #include "base/text.h"
 #include "doc/json_write.h"
@@ -34,6 +35,36 @@ static enum sm_status new_columns(struct sm_grain_table *t, size_t n, struct sm_
             return sm_fail(err, SM_E_NOMEM, "out of memory");
     }
     return SM_OK;
+}
+
+static void fill_figures(const struct sm_motor *motor, const struct sm_geometry *g, double port,
+                         double loading, struct sm_grain_figures *out)
+{
+    const double throat = 0.25 * 3.14159265358979323846 * motor->spec.nozzle.throat_diameter *
+                          motor->spec.nozzle.throat_diameter;
+    struct sm_geometry_figures f;
+    sm_geometry_figures(g, &f);
+    *out = (struct sm_grain_figures){
+        .web = g->web,
+        .web_main = g->web_main,
+        .sliver_fraction = f.sliver_fraction,
+        .burn_area_initial = f.area_initial,
+        .burn_area_maximum = f.area_maximum,
+        .burn_area_mean = f.area_mean,
+        .burn_area_minimum = f.area_minimum,
+        .neutrality = f.neutrality,
+        .loading = isnan(loading) ? f.loading : loading,
+        .port_area = port > 0.0 ? port : SM_ABSENT,
+        .port_to_throat = port > 0.0 ? port / throat : SM_ABSENT,
+    };
+}
+
+/* Of the case's bore and length. */
+static double stack_loading(const struct sm_motor *motor)
+{
+    const struct sm_case *chamber = &motor->spec.chamber;
+    return motor->propellant_mass / motor->spec.propellant.density /
+           (0.25 * 3.14159265358979323846 * chamber->bore * chamber->bore * chamber->length);
 }
 
 static enum sm_status fill(const struct sm_motor *motor, const struct sm_geometry *g, double place,
@@ -79,9 +110,11 @@ static enum sm_status fill_all(const struct sm_motor *motor, size_t rows, struct
         sm_text_format(name, NAME, "%zu: %s", i + 1, motor->spec.grains[i].shape->name);
         t[i].name = name;
         SM_TRY(fill(motor, &motor->geometry[i], motor->place[i], rows, &owner->arena, &t[i], err));
+        fill_figures(motor, &motor->geometry[i], motor->geometry[i].port_area, SM_ABSENT, &t[i].figures);
     }
     t[n].name = "all";
     SM_TRY(fill(motor, &motor->stack, 0.0, rows, &owner->arena, &t[n], err));
+    fill_figures(motor, &motor->stack, sm_port_area(motor, 0.0), stack_loading(motor), &t[n].figures);
     owner->tables = (struct sm_grain_tables){t, n + 1};
     return SM_OK;
 }
@@ -130,6 +163,30 @@ static void columns_of(const struct sm_grain_table *t, const double *columns[N_C
         columns[i] = all[i];
 }
 
+static void put_figures(struct sm_json_writer *w, const struct sm_grain_figures *f)
+{
+    const struct {
+        const char *name;
+        double value; /* [m], [m2] or [1], as the header says */
+    } members[] = {
+        {"web", f->web},
+        {"web_main", f->web_main},
+        {"sliver_fraction", f->sliver_fraction},
+        {"burn_area_initial", f->burn_area_initial},
+        {"burn_area_maximum", f->burn_area_maximum},
+        {"burn_area_mean", f->burn_area_mean},
+        {"burn_area_minimum", f->burn_area_minimum},
+        {"neutrality", f->neutrality},
+        {"loading", f->loading},
+        {"port_area", f->port_area},
+        {"port_to_throat", f->port_to_throat},
+    };
+    sm_json_member_object(w, "figures");
+    for (size_t i = 0; i < SM_COUNT(members); i++)
+        sm_json_member_number(w, members[i].name, members[i].value);
+    sm_json_close(w);
+}
+
 static void put_table(struct sm_json_writer *w, const struct sm_motor *motor, const struct sm_grain_table *t,
                       size_t i)
 {
@@ -139,6 +196,7 @@ static void put_table(struct sm_json_writer *w, const struct sm_motor *motor, co
     sm_json_member_string(w, "name", t->name);
     sm_json_member_whole(w, "count", i < motor->spec.n_grains ? motor->spec.grains[i].count : 1);
     sm_json_member_number(w, "accuracy", t->accuracy);
+    put_figures(w, &t->figures);
     for (size_t j = 0; j < N_COLUMNS; j++)
         sm_json_member_doubles(w, column_names[j], columns[j], t->n);
     sm_json_close(w);

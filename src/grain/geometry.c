@@ -290,3 +290,37 @@ void sm_geometry_finish(struct sm_geometry *g)
         }
     }
 }
+
+/* Largest and, until the given w, least area, looked for at both ends of every piece and on a few points between. */
+static void find_extremes(const struct sm_geometry *g, double until, double *least, double *largest)
+{
+    enum { POINTS = 16 };
+    double area, volume;
+    *least = SM_INF;
+    *largest = 0.0;
+    for (size_t i = 0; i < g->n_pieces; i++)
+        for (int j = 0; j <= POINTS; j++) {
+            const struct sm_piece *p = &g->pieces[i];
+            const double w = p->w0 + (p->w1 - p->w0) * j / POINTS;
+            sm_piece_area(p, w, &area, &volume);
+            *largest = fmax(*largest, area);
+            if (w <= until)
+                *least = fmin(*least, area);
+        }
+}
+
+void sm_geometry_figures(const struct sm_geometry *g, struct sm_geometry_figures *out)
+{
+    struct sm_geometry_at start, sliver;
+    sm_geometry_eval(g, 0.0, &start);
+    sm_geometry_eval(g, g->web_main, &sliver);
+    const double volume = start.value[SM_VOLUME];
+    *out = (struct sm_geometry_figures){
+        .area_initial = -start.slope[SM_VOLUME],
+        .area_mean = volume / g->web,
+        .sliver_fraction = g->web_main < g->web ? sliver.value[SM_VOLUME] / volume : 0.0,
+        .loading = volume / g->envelope,
+    };
+    find_extremes(g, g->web_main, &out->area_minimum, &out->area_maximum);
+    out->neutrality = out->area_maximum / out->area_mean;
+}

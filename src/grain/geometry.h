@@ -119,6 +119,33 @@ void sm_piece_knot(const struct sm_piece *piece, double w, struct sm_geometry_kn
 /* Fills web and web_main from the pieces. */
 void sm_geometry_finish(struct sm_geometry *g);
 
+/* What a table comes to. */
+struct sm_geometry_figures {
+    double area_initial;    /* [m2] */
+    double area_maximum;    /* [m2] */
+    double area_mean;       /* the volume over the web [m2] */
+    double area_minimum;    /* while the web proper burns, slivers left out [m2] */
+    double sliver_fraction; /* of the volume, left at web_main [1] */
+    double neutrality;      /* largest over mean area [1] */
+    double loading;         /* volume over the envelope, the volumetric loading fraction [1] */
+};
+void sm_geometry_figures(const struct sm_geometry *g, struct sm_geometry_figures *out);
+
+/*
+ * The geometry of the same grain k times as large, without cutting it again: distances by k, areas by k^2, volumes by k^3,
+ * first moments by k^4, second ones by k^5.
+ *
+ * Given: g, which lives elsewhere; k > 0 [1].
+ * Returned: *out, in the arena. Status: SM_E_NOMEM; SM_E_INTERNAL for k.
+ */
+enum sm_status sm_geometry_scale(struct sm_arena *arena, const struct sm_geometry *g, double k,
+                                 struct sm_geometry *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* The same k times as long alone. Right where the burning front moves across the axis everywhere and the grain looks the same
+ * all along it: a prism whose ends don't burn. */
+enum sm_status sm_geometry_stretch(struct sm_arena *arena, const struct sm_geometry *g, double k,
+                                   struct sm_geometry *out, struct sm_error *err) SM_MUST_CHECK;
+
 /* The sum of n geometries, each moved by shift[i] along z and repeated count[i] times at spacing pitch[i]
  * [m], as one geometry of a whole stack whose w is common to all. The result lives in the arena. */
 struct sm_stack_item {

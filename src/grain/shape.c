@@ -90,6 +90,13 @@ static enum sm_status check_all(const struct sm_shape *shape, const struct sm_gr
     return shape->check ? shape->check(out, params, err) : SM_OK;
 }
 
+enum sm_status sm_shape_check(const struct sm_shape *shape, const struct sm_grain_common *common,
+                              const void *params, struct sm_error *err)
+{
+    struct sm_grain_common grain;
+    return check_all(shape, common, params, &grain, err);
+}
+
 static enum sm_status make_section(const struct sm_shape *shape, struct sm_arena *arena,
                                    const struct sm_grain_common *common, const void *params,
                                    struct sm_section *out, struct sm_error *err)

@@ -82,6 +82,25 @@ enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *
                                  const struct sm_grain_common *common, const void *params,
                                  struct sm_geometry *out, struct sm_error *err) SM_MUST_CHECK;
 
+/*
+ * The table of a grain that differs from another in size alone, without cutting it: every length k times as long, or, of a
+ * prism whose ends don't burn, only the grain's length.
+ *
+ * Given: base and its table; common, params of the new grain of the same shape.
+ * Returned: *out with its pieces in the arena; n_pieces 0 if the grains differ in more, or the new one is not valid, which
+ * sm_shape_geometry says better. The table is that of sm_shape_geometry to within both tables' accuracy.
+ * Status: SM_E_NOMEM.
+ */
+enum sm_status sm_shape_rescale(const struct sm_shape *shape, struct sm_arena *arena,
+                                const struct sm_grain_common *base, const void *base_params,
+                                const struct sm_geometry *base_geometry, const struct sm_grain_common *common,
+                                const void *params, struct sm_geometry *out,
+                                struct sm_error *err) SM_MUST_CHECK;
+
+/* Checks a grain without making anything of it. */
+enum sm_status sm_shape_check(const struct sm_shape *shape, const struct sm_grain_common *common,
+                              const void *params, struct sm_error *err) SM_MUST_CHECK;
+
 /* The cross-section, as the shape gives it. Status besides those of a check: SM_E_INTERNAL if the shape has none. */
 enum sm_status sm_shape_section(const struct sm_shape *shape, struct sm_arena *arena,
                                 const struct sm_grain_common *common, const void *params,

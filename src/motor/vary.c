@@ -211,6 +211,20 @@ static enum sm_status apply(struct making *m, const struct sm_change *change, st
     return sm_pointer_set(&target, change->value, err);
 }
 
+/* Where nothing but a grain's size changed, its table is the old one multiplied; others are left for the assembly to cut. */
+static enum sm_status rescale_grains(const struct making *m, const struct sm_motor *base,
+                                     struct sm_error *err)
+{
+    struct sm_motor *motor = m->motor;
+    for (size_t i = 0; m->owns_grains && i < motor->spec.n_grains; i++) {
+        const struct sm_grain_entry *old = &base->spec.grains[i], *new = &motor->spec.grains[i];
+        if (motor->geometry[i].n_pieces == 0)
+            SM_TRY(sm_shape_rescale(new->shape, &motor->arena, &old->common, old->params, &base->geometry[i],
+                                    &new->common, new->params, &motor->geometry[i], err));
+    }
+    return SM_OK;
+}
+
 /* Lists of all sections are few and short: the motor gets its own. */
 static enum sm_status own_sections(struct sm_motor *motor, struct sm_error *err)
 {
@@ -232,6 +246,7 @@ static enum sm_status change_and_assemble(struct sm_motor *motor, const struct s
         if (status != SM_OK)
             return err && err->at.path[0] == '\0' ? sm_at(err, status, "%s", changes[i].pointer) : status;
     }
+    SM_TRY(rescale_grains(&m, base, err));
     return sm_motor_assemble(motor, err);
 }
 

@@ -18,7 +18,8 @@ struct sm_change {
 /*
  * Given: base, assembled; changes[n], applied in order; allocator or NULL.
  * Returned: *out, immutable like any motor, to be freed with sm_motor_free before base, from which it borrows texts, what
- * lists were not changed, and the burnback tables of grains that no change points to.
+ * lists were not changed, and the burnback tables of grains that no change points to. A grain that only changes its size (all
+ * lengths alike, or the length of a prism with ends that don't burn) is not cut again: its table is multiplied.
  * Status: SM_E_FIELD for a pointer that leads to no number; SM_E_RANGE for a value out of its row's bounds, or what
  * sm_motor_assemble finds wrong, with the pointer; SM_E_NOMEM.
  */

@@ -18,11 +18,23 @@ struct job {
     enum sm_picture_kind kind;
 };
 
-static void print_facts(const struct sm_motor *motor, enum sm_unit_system system)
+static void print_port(const struct sm_grain_figures *f, const char *of)
+{
+    char slivers[48] = "no slivers", port[64] = "";
+    if (f->sliver_fraction > 0.0)
+        snprintf(slivers, sizeof slivers, "slivers %.3g %% of the propellant", 100.0 * f->sliver_fraction);
+    if (!isnan(f->port_to_throat))
+        snprintf(port, sizeof port, ", port %.4g times the throat", f->port_to_throat);
+    printf("   volumetric loading %.4g of the %s, %s%s\n", f->loading, of, slivers, port);
+}
+
+static void print_facts(const struct sm_motor *motor, const struct sm_grain_tables *tables,
+                        enum sm_unit_system system)
 {
     for (size_t i = 0; i < sm_motor_grains(motor); i++) {
+        const struct sm_grain_figures *figures = &tables->tables[i].figures;
         struct sm_grain_facts f;
-        char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], line[512], times[32] = "";
+        char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], line[512], times[32] = "";
         sm_motor_grain(motor, i, &f);
         if (f.count > 1)
             snprintf(times, sizeof times, ", %d of them, each", f.count);
@@ -30,20 +42,26 @@ static void print_facts(const struct sm_motor *motor, enum sm_unit_system system
                  cli_number(a, f.outer_diameter, SM_DIM_LENGTH, system),
                  cli_number(b, f.length, SM_DIM_LENGTH, system), cli_number(c, f.web, SM_DIM_LENGTH, system));
         cli_wrap(stdout, line, 0, 3);
-        snprintf(line, sizeof line,
-                 "burning area%s %s at the start, %s at most, %s on average: largest over mean %.4g",
-                 f.count > 1 ? " of each" : "", cli_number(a, f.area_initial, SM_DIM_AREA, system),
-                 cli_number(b, f.area_maximum, SM_DIM_AREA, system),
-                 cli_number(c, f.area_mean, SM_DIM_AREA, system), f.area_maximum / f.area_mean);
+        snprintf(
+            line, sizeof line,
+            "burning area%s %s at the start, %s at most, %s at least%s, %s on average: largest over mean "
+            "%.4g",
+            f.count > 1 ? " of each" : "", cli_number(a, f.area_initial, SM_DIM_AREA, system),
+            cli_number(b, f.area_maximum, SM_DIM_AREA, system),
+            cli_number(c, figures->burn_area_minimum, SM_DIM_AREA, system),
+            figures->sliver_fraction > 0.0 ? " before slivers" : "",
+            cli_number(d, f.area_mean, SM_DIM_AREA, system), figures->neutrality);
         cli_wrap(stdout, line, 3, 3);
-        printf("   %s of propellant%s, filling %.4g of the cylinder\n",
-               cli_number(a, f.mass, SM_DIM_MASS, system), f.count > 1 ? " in all" : "", f.filling);
+        printf("   %s of propellant%s\n", cli_number(a, f.mass, SM_DIM_MASS, system),
+               f.count > 1 ? " in all" : "");
+        print_port(figures, "cylinder");
     }
 }
 
 static void print_table(const struct sm_grain_table *t, enum sm_unit_system system)
 {
     puts("\nall together");
+    print_port(&t->figures, "case");
     printf("%14s %14s %14s %14s %15s\n", "burned", "burning area", "volume", "mass", "centre of mass");
     for (size_t i = 0; i < t->n; i++) {
         char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER];
@@ -80,7 +98,7 @@ static enum cli_exit show(const struct cli *cli, struct job *job)
         return code;
     if (!cli_flag(cli, "json")) {
         printf("%s\n", sm_motor_name(job->motor));
-        print_facts(job->motor, cli->system);
+        print_facts(job->motor, job->tables, cli->system);
         print_table(&job->tables->tables[job->tables->n - 1], cli->system);
         return CLI_DONE;
     }

@@ -223,3 +223,78 @@ Test(grain_properties, closed_form_agrees)
 {
     for_every_shape(closed_form_agrees);
 }
+
+/* A table multiplied by k is that of the grain cut k times as large: to what both promise. */
+static void scaled_without_cutting(struct sm_arena *arena, const struct example *e,
+                                   const struct sm_geometry *g, uint64_t seed)
+{
+    const double k = 1.7;
+    if (seed > 0 && (e->shape->voids || e->shape->spliced))
+        return; /* slow to cut; the example will do */
+    const struct example large = example_scale(arena, e, k);
+    struct sm_geometry cut, scaled;
+    struct sm_error err = {0};
+    cr_assert_eq(sm_shape_geometry(large.shape, arena, &large.common, large.params, &cut, &err), SM_OK,
+                 "%s: %s", e->shape->name, err.message);
+    cr_assert_eq(sm_shape_rescale(e->shape, arena, &e->common, e->params, g, &large.common, large.params,
+                                  &scaled, &err),
+                 SM_OK);
+    cr_assert_eq(scaled.n_pieces, g->n_pieces, "%s: was not seen to be the same grain", e->shape->name);
+    const double reach = cut.length + cut.outer_radius, top = largest_area(&cut);
+    NEAR(scaled.web, cut.web, 1e-12 * cut.web, "web");
+    NEAR(scaled.envelope, cut.envelope, 1e-12 * cut.envelope, "envelope");
+    NEAR(scaled.port_area, cut.port_area, 1e-12 * cut.port_area, "port");
+    NEAR(scaled.length, cut.length, 1e-12 * cut.length, "length");
+    for (int i = 0; i < 40; i++) {
+        struct sm_geometry_at a, b;
+        const double w = cut.web * (i + 0.37) / 40;
+        sm_geometry_eval(&cut, w, &a);
+        sm_geometry_eval(&scaled, w, &b);
+        NEAR(b.slope[SM_VOLUME], a.slope[SM_VOLUME], promised(e) * top, "area");
+        for (int q = 0; q < SM_N_INTEGRALS; q++)
+            NEAR(b.value[q], a.value[q], repeatable(e) * cut.envelope * fmax(reach * reach, fmax(reach, 1.0)),
+                 "integral");
+    }
+}
+
+Test(grain_properties, scaled_without_cutting)
+{
+    for_every_shape(scaled_without_cutting);
+}
+
+/* A prism whose ends don't burn is stretched likewise; what has burning ends, or is no prism, is not. */
+static void stretched_without_cutting(struct sm_arena *arena, const struct example *e,
+                                      const struct sm_geometry *g, uint64_t seed)
+{
+    struct sm_grain_common longer = e->common;
+    longer.length *= 1.3;
+    struct sm_geometry cut, stretched;
+    struct sm_error err = {0};
+    const bool is_prism = e->shape->section && !e->shape->spliced && !e->shape->voids;
+    const bool ends_burn = e->common.burning & (SM_FACE_FORE_END | SM_FACE_AFT_END);
+    cr_assert_eq(
+        sm_shape_rescale(e->shape, arena, &e->common, e->params, g, &longer, e->params, &stretched, &err),
+        SM_OK);
+    cr_assert_eq(stretched.n_pieces > 0, is_prism && !ends_burn, "%s", e->shape->name);
+    if (stretched.n_pieces == 0)
+        return;
+    cr_assert_eq(sm_shape_geometry(e->shape, arena, &longer, e->params, &cut, &err), SM_OK);
+    const double reach = cut.length + cut.outer_radius, top = largest_area(&cut);
+    NEAR(stretched.length, cut.length, 1e-12 * cut.length, "length");
+    NEAR(stretched.envelope, cut.envelope, 1e-12 * cut.envelope, "envelope");
+    for (int i = 0; i < 40; i++) {
+        struct sm_geometry_at a, b;
+        const double w = cut.web * (i + 0.37) / 40;
+        sm_geometry_eval(&cut, w, &a);
+        sm_geometry_eval(&stretched, w, &b);
+        NEAR(b.slope[SM_VOLUME], a.slope[SM_VOLUME], promised(e) * top, "area");
+        for (int q = 0; q < SM_N_INTEGRALS; q++)
+            NEAR(b.value[q], a.value[q], 1e-9 * cut.envelope * fmax(reach * reach, fmax(reach, 1.0)),
+                 "integral");
+    }
+}
+
+Test(grain_properties, stretched_without_cutting)
+{
+    for_every_shape(stretched_without_cutting);
+}
