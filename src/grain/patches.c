@@ -710,13 +710,21 @@ double sm_patcher_volume(const struct sm_patcher *p, double w)
     return (wall.outward - front.outward) / 3.0;
 }
 
-double sm_patcher_aft_area(const struct sm_patcher *p)
+static double area_across(const struct sm_patcher *p, double z)
 {
     struct sm_patch_sums sums;
     struct cutter k = cutter_at(p, 0.0, &sums);
-    cut_end(&k, AFT, p->voids->length, turn_of(p));
+    cut_end(&k, AFT, z, turn_of(p));
     unfold(p, &sums);
     return sums.front[SM_VOLUME];
+}
+
+/* On the face itself lie the ends of solids, where they have no inside. So it is told from two planes before it, far enough
+ * off that the walls of a solid are the nearest to the corners of cells that they cut. */
+double sm_patcher_aft_area(const struct sm_patcher *p)
+{
+    const double step = fmin(2.0 * p->voids->radius / p->voids->fineness, 0.25 * p->voids->length);
+    return 2.0 * area_across(p, p->voids->length - step) - area_across(p, p->voids->length - 2.0 * step);
 }
 
 double sm_patcher_distance(const struct sm_patcher *p, struct sm_triple at)

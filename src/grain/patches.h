@@ -59,7 +59,8 @@ void sm_patcher_level(const struct sm_patcher *patcher, double w, struct sm_patc
 /* Volume left at w [m3] by the divergence theorem: the front's part, and the standing walls'. */
 double sm_patcher_volume(const struct sm_patcher *patcher, double w);
 
-/* Area of propellant at the aft face [m2] at w = 0. */
+/* Area of propellant at the aft face [m2] at w = 0, to the second order of the fineness; what begins within four cells of the
+ * face is not seen. */
 double sm_patcher_aft_area(const struct sm_patcher *patcher);
 
 /* Distance of a point from the nearest void, burning ends included; negative inside one [m]. */

@@ -6,6 +6,7 @@
 #include "grain/shape.h"
 #include "num/parallel.h"
 
+static const double LEAST_PORT = 1e-6; /* share of the circle that still is a port, no rounding [1] */
 static const double SLACK = 1e-6;      /* voids that come so near meet [share of the radius] */
 static const double SHORTEST = 0.0025; /* stretch that is still halved [share of the web] */
 static const double BESIDE =
@@ -429,16 +430,17 @@ static enum sm_status make_table(struct maker *m, struct sm_arena *arena, struct
     const struct sm_voids *v = m->patcher->voids;
     const double circle = M_PI * v->radius * v->radius;
     struct plan plan = {.items = NULL};
-    double error = 0.0;
+    double error = 0.0, port;
     SM_TRY(check_open(m->scratch, m->patcher, m->err));
     SM_TRY(find_web(m));
     SM_TRY(find_breaks(m, &plan));
     SM_TRY(settle_all(m, &plan));
     SM_TRY(estimate(m, &error));
+    port = circle - sm_patcher_aft_area(m->patcher);
     *out = (struct sm_geometry){.length = v->length,
                                 .outer_radius = v->radius,
                                 .envelope = circle * v->length,
-                                .port_area = fmax(circle - sm_patcher_aft_area(m->patcher), 0.0)};
+                                .port_area = port > LEAST_PORT * circle ? port : 0.0};
     SM_TRY(make_pieces(m, &plan, arena, out));
     out->accuracy = (m->worst + error) / m->top;
     sm_geometry_finish(out);

@@ -3,6 +3,8 @@
 #include "base/suggest.h"
 #include "base/text.h"
 #include "slowmatch/limits.h"
+#include "units/quantity.h"
+#include "units/units.h"
 
 #include <limits.h>
 #include <math.h>
@@ -127,11 +129,35 @@ static bool in_bounds(struct reading *r, const struct sm_param *row, double valu
     return status == SM_OK;
 }
 
+/* Says a value out of bounds in the words of the file, and the bounds in the unit that stands there. */
+static void say_out_of_bounds(struct reading *r, const struct sm_param *row, double si, const char *text,
+                              const struct step *at)
+{
+    char unit[SM_UNIT_TEXT];
+    double number, low = SM_NAN, high = SM_NAN;
+    struct sm_units *units = r->reader->units;
+    if (sm_quantity_split(text, row->dim, &number, unit, NULL) != SM_OK ||
+        sm_units_to(units, row->min, row->dim, unit, &low, NULL) != SM_OK ||
+        sm_units_to(units, row->max, row->dim, unit, &high, NULL) != SM_OK)
+        in_bounds(r, row, si, at); /* in a usual unit, then */
+    else if (!isfinite(row->max))
+        PROBLEM(r, at, SM_E_RANGE, "%s is %.40s; it must be at least %.6g %s", row->name, text, low, unit);
+    else if (!isfinite(row->min))
+        PROBLEM(r, at, SM_E_RANGE, "%s is %.40s; it must be at most %.6g %s", row->name, text, high, unit);
+    else
+        PROBLEM(r, at, SM_E_RANGE, "%s is %.40s; it must be from %.6g %s to %.6g %s", row->name, text, low,
+                unit, high, unit);
+}
+
 static void read_row_quantity(struct reading *r, const struct sm_json *value, const struct sm_param *row,
                               void *to, const struct step *at)
 {
     double si = 0.0;
-    if (read_number_of(r, value, row->name, row->dim, at, &si) && in_bounds(r, row, si, at))
+    if (!read_number_of(r, value, row->name, row->dim, at, &si))
+        return;
+    if (row->dim != SM_DIM_NONE && sm_param_in_bounds(row, si, NULL) != SM_OK)
+        say_out_of_bounds(r, row, si, sm_json_string(value), at);
+    else if (in_bounds(r, row, si, at))
         *(double *)to = si;
 }
 

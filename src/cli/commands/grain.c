@@ -20,12 +20,13 @@ struct job {
 
 static void print_port(const struct sm_grain_figures *f, const char *of)
 {
-    char slivers[48] = "no slivers", port[64] = "";
+    char slivers[48] = "no slivers", port[64] = "", line[256];
     if (f->sliver_fraction > 0.0)
         snprintf(slivers, sizeof slivers, "slivers %.3g %% of the propellant", 100.0 * f->sliver_fraction);
     if (!isnan(f->port_to_throat))
         snprintf(port, sizeof port, ", port %.4g times the throat", f->port_to_throat);
-    printf("   volumetric loading %.4g of the %s, %s%s\n", f->loading, of, slivers, port);
+    snprintf(line, sizeof line, "volumetric loading %.4g of the %s, %s%s", f->loading, of, slivers, port);
+    cli_wrap(stdout, line, 3, 3);
 }
 
 static void print_facts(const struct sm_motor *motor, const struct sm_grain_tables *tables,

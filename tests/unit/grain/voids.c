@@ -307,3 +307,26 @@ Test(grain_voids, refusals)
     v[0].solid.a = v[0].solid.b = 1.0;
     refused("nothing of the grain", "/voids", v, 1, SM_FACE_BORE);
 }
+
+/* The port at the aft face: a bore through all of the grain, and one that widens to it. Tolerance: 0.5 %, the second order of
+ * 32 cells to the radius. */
+Test(grain_voids, port_at_the_aft_face)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    for (int widens = 0; widens < 2; widens++) {
+        const double end = widens ? 0.5 : 0.3;
+        struct sm_void v[2] = {
+            {.solid = {.form = SM_SOLID_CONE, .a = 0.3, .b = 0.3, .c = 2.0}, .count = 1},
+            {.solid = {.form = SM_SOLID_CONE, .at = {0.0, 0.0, 1.5}, .a = 0.3, .b = end, .c = 0.5},
+             .count = 1}};
+        for (int i = 0; i < 2; i++)
+            sm_solid_aim(&v[i].solid, 0.0, 0.0, 0.0);
+        struct sm_voids voids;
+        struct sm_patcher patcher;
+        one_void(&arena, v, 2, SM_FACE_BORE, 32, &voids, &patcher);
+        const double port = M_PI - sm_patcher_aft_area(&patcher), want = M_PI * end * end;
+        cr_expect(fabs(port - want) <= 5e-3 * want, "%g, not %g", port, want);
+    }
+    sm_arena_release(&arena);
+}
