@@ -6,7 +6,7 @@
 set -eu
 cd "$(dirname "$0")/.."
 
-sh src/cmake/packages.sh build test
+sh src/cmake/packages.sh build pages test web
 
 counts=
 

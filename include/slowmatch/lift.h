@@ -29,6 +29,8 @@ SM_API enum sm_status sm_vehicle_load(const char *path, const struct sm_load_opt
                                       const struct sm_context *context, struct sm_vehicle **vehicle,
                                       struct sm_diag *diag) SM_MUST_CHECK;
 SM_API void sm_vehicle_free(struct sm_vehicle *vehicle);
+/* How many motors of that name it carries. */
+SM_API int sm_vehicle_carries(const struct sm_vehicle *vehicle, const char *motor);
 /* Rows of a vehicle file. Returned: how many. */
 SM_API size_t sm_vehicle_rows(const struct sm_param **rows);
 

@@ -5,9 +5,11 @@
 #include "base/pointer.h"
 #include "base/suggest.h"
 #include "base/text.h"
+#include "doc/json_write.h"
 #include "input/read_curve.h"
 #include "input/read_motor.h"
 #include "input/read_propellant.h"
+#include "slowmatch/page.h"
 
 #include <math.h>
 #include <string.h>
@@ -326,4 +328,44 @@ void sm_motor_free(struct sm_motor *motor)
         return;
     struct sm_arena arena = motor->arena; /* the motor lives in its own arena */
     sm_arena_release(&arena);
+}
+
+/* ---- the file as it is loaded ---- */
+
+static enum sm_status write_inputs(struct sm_session *s, struct sm_sink *sink, struct sm_error *err)
+{
+    struct sm_error unplaced = {0};
+    struct sm_json_writer w;
+    SM_TRY(apply_overrides(s, &unplaced, err));
+    if (unplaced.status != SM_OK) {
+        *err = unplaced;
+        return err->status;
+    }
+    sm_json_write_init(&w, sink);
+    sm_json_put_value(&w, sm_json_root(s->doc));
+    return sm_json_write_end(&w, err);
+}
+
+enum sm_status sm_motor_write_inputs(const char *path, const struct sm_load_options *options,
+                                     struct sm_sink *sink, struct sm_error *err)
+{
+    struct sm_arena arena;
+    struct sm_json_doc *doc = NULL;
+    struct sm_error own = {0};
+    if (sm_is_curve_file(path))
+        return sm_fail(err, SM_E_FIELD, "a curve's file is no motor file: it stands for itself");
+    SM_TRY(sm_json_read_file(path, &doc, err));
+    sm_arena_init(&arena, NULL);
+    struct sm_session s = {
+        .doc = doc, .options = options, .arena = &arena, .folder = sm_data_folder(&arena, path)};
+    const enum sm_status status =
+        s.folder ? write_inputs(&s, sink, &own) : sm_fail(&own, SM_E_NOMEM, "out of memory");
+    if (status != SM_OK) {
+        sm_json_locate(doc, &own);
+        if (err)
+            *err = own;
+    }
+    sm_arena_release(&arena);
+    sm_json_free(doc);
+    return status;
 }

@@ -60,11 +60,11 @@ static void end_line(struct line *line)
 }
 
 /* A figure, with its ratio to the first result's behind it. */
-static void put_figure(struct line *line, const struct cli_figure *f, const struct columns *c, size_t i)
+static void put_figure(struct line *line, const struct sm_shown_figure *f, const struct columns *c, size_t i)
 {
     char number[CLI_NUMBER], ratio[CLI_NUMBER] = "", cell[2 * CLI_NUMBER];
-    const double value = cli_figure_value(f, c->results[i]), first = cli_figure_value(f, c->results[0]);
-    cli_figure_text(number, f, value, c->system);
+    const double value = sm_shown_value(f, c->results[i]), first = sm_shown_value(f, c->results[0]);
+    sm_shown_text(number, f, value, c->system);
     if (i > 0 && !isnan(value) && !isnan(first) && first != 0.0)
         snprintf(ratio, sizeof ratio, "  x%.3g", value / first);
     snprintf(cell, sizeof cell, "%s%-*s", number, c->n > 1 ? RATIO_WIDTH : 0, ratio);
@@ -73,6 +73,8 @@ static void put_figure(struct line *line, const struct cli_figure *f, const stru
 
 static void print_block(const struct columns *c, size_t from, size_t to)
 {
+    const struct sm_shown_figure *figures;
+    const size_t n_figures = sm_shown_list(&figures);
     struct line line;
     start_line(&line, "");
     for (size_t i = from; i < to; i++)
@@ -86,12 +88,12 @@ static void print_block(const struct columns *c, size_t from, size_t to)
         put_cell(&line, cell);
     }
     end_line(&line);
-    for (size_t j = 0; j < cli_n_figures; j++) {
-        if (!cli_figures[j].in_compare)
+    for (size_t j = 0; j < n_figures; j++) {
+        if (!figures[j].in_compare)
             continue;
-        start_line(&line, cli_figures[j].label);
+        start_line(&line, figures[j].label);
         for (size_t i = from; i < to; i++)
-            put_figure(&line, &cli_figures[j], c, i);
+            put_figure(&line, &figures[j], c, i);
         end_line(&line);
     }
     fputc('\n', stdout);

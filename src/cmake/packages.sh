@@ -21,6 +21,8 @@ build  libzip-dev          library        libzip
 build  libudunits2-dev     header         udunits2.h
 build  libcairo2-dev       library        cairo
 build  fonts-dejavu-core   file           /usr/share/fonts/truetype/dejavu/DejaVuSans.ttf
+pages  npm                 command        npm
+pages  nodejs              command        node
 test   clang               command        clang
 test   llvm                command        llvm-symbolizer
 test   libclang-rt-14-dev  clang-runtime  asan
@@ -30,6 +32,7 @@ test   python3-jsonschema  python         jsonschema
 test   libgeos-dev         library        geos
 test   libxml2-utils       command        xmllint
 test   poppler-utils       command        pdftoppm
+web    chromium            command        chromium
 ranks  libopenmpi-dev      command        mpicc
 ranks  openmpi-bin         command        mpirun
 lint   clang-format        command        clang-format

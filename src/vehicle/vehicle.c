@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stddef.h>
+#include <string.h>
 
 enum { MAX_GROUPS = 8 };
 static const double right_angle = 1.57079632679489662;
@@ -149,4 +150,14 @@ enum sm_status sm_vehicle_check(const struct sm_vehicle *vehicle, struct sm_erro
                              vehicle->spec.body.dry_mass, cases),
                      "/body/dry_mass");
     return SM_OK;
+}
+
+int sm_vehicle_carries(const struct sm_vehicle *vehicle, const char *motor)
+{
+    const struct sm_motor_group *groups = vehicle->spec.motors.items;
+    int n = 0;
+    for (size_t i = 0; i < vehicle->spec.motors.n; i++)
+        if (strcmp(vehicle->motors[i]->spec.name, motor) == 0)
+            n += groups[i].count;
+    return n;
 }

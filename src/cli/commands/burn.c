@@ -6,7 +6,7 @@
 #include <stddef.h>
 #include <string.h>
 
-static void print_with_sigma(const struct cli_figure *f, const char *number, double share)
+static void print_with_sigma(const struct sm_shown_figure *f, const char *number, double share)
 {
     char stray[CLI_NUMBER];
     snprintf(stray, sizeof stray, "+-%.2g %%", 100.0 * share);
@@ -53,10 +53,12 @@ static void print_one_sigma(const struct sm_result *result)
 
 static void print_figures(const struct sm_result *result, enum sm_unit_system system)
 {
+    const struct sm_shown_figure *figures;
+    const size_t n_figures = sm_shown_list(&figures);
     const char *group = NULL; /* waits until one of its figures is there */
-    for (size_t i = 0; i < cli_n_figures; i++) {
-        const struct cli_figure *f = &cli_figures[i];
-        const double value = cli_figure_value(f, result);
+    for (size_t i = 0; i < n_figures; i++) {
+        const struct sm_shown_figure *f = &figures[i];
+        const double value = sm_shown_value(f, result);
         char number[CLI_NUMBER];
         group = f->group ? f->group : group;
         if (isnan(value))
@@ -64,8 +66,8 @@ static void print_figures(const struct sm_result *result, enum sm_unit_system sy
         if (group)
             printf("\n%s\n", group);
         group = NULL;
-        cli_figure_text(number, f, value, system);
-        const double sigma = cli_figure_sigma(f, result);
+        sm_shown_text(number, f, value, system);
+        const double sigma = sm_shown_sigma(f, result);
         if (!isnan(sigma))
             print_with_sigma(f, number, sigma / value);
         else if (f->note)

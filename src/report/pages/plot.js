@@ -1,0 +1,130 @@
+// Our plots over uPlot: the grammar of the drawn ones. Values come as text that the engine made, and are shown as that text.
+"use strict";
+
+const slowmatchAccents = ["#6e6e6e", "#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9", "#000000"];
+// The same dark enough for text on white (4.5 to 1).
+const slowmatchInks = ["#6e6e6e", "#0072b2", "#a84a00", "#00704f", "#97507a", "#8a5f00", "#2b72a0", "#000000"];
+
+// "1.0 2.0 -" to the words and to numbers with gaps.
+function slowmatchColumn(text) {
+  const words = text === "" ? [] : text.split(" ");
+  return { words, numbers: words.map((word) => (word === "-" ? null : Number(word))) };
+}
+
+/*
+ * Puts a plot into host, an element with the classes .reading and .place in it.
+ *
+ * spec: { x: column, xUnit, xLabel, yLabel, unit, series: [{ label, column, colour, dash, band: { low, high } }],
+ *         rules: [{ y: text, text }], spans: [{ from, to, text }], group }
+ * A column is what slowmatchColumn gives. Plots of one group share the pointer. Returned: { plot, show(index) }.
+ */
+function slowmatchPlot(host, spec) {
+  const place = host.querySelector(".place");
+  const reading = host.querySelector(".reading");
+  const resting = reading.textContent;
+  const font = "13px system-ui, 'DejaVu Sans', sans-serif";
+  const data = [spec.x.numbers];
+  const series = [{}];
+  const bands = [];
+  for (const one of spec.series) {
+    const colour = slowmatchAccents[one.colour];
+    if (one.band) {
+      bands.push({ series: [series.length + 1, series.length], fill: colour + "2e" });
+      for (const edge of [one.band.low, one.band.high]) {
+        data.push(edge.numbers);
+        series.push({ stroke: "transparent", points: { show: false } });
+      }
+    }
+    data.push(one.column.numbers);
+    series.push({ stroke: colour, width: 2.2, dash: one.dash, points: { show: false }, spanGaps: false });
+  }
+  function say(index) {
+    const bold = (text) => Object.assign(document.createElement("b"), { textContent: text });
+    const parts = ["at ", bold(`${spec.x.words[index]} ${spec.xUnit}`), ": "];
+    for (const one of spec.series) {
+      const word = one.column.words[index];
+      if (word === undefined || word === "-") continue;
+      if (parts.length > 3) parts.push(", ");
+      parts.push(`${one.label} `, bold(spec.unit ? `${word} ${spec.unit}` : word));
+      if (one.band) parts.push(` (${one.band.low.words[index]} to ${one.band.high.words[index]})`);
+    }
+    reading.replaceChildren(...parts);
+  }
+  function annotate(u) {
+    const c = u.ctx, ratio = devicePixelRatio;
+    c.save();
+    c.font = `${12 * ratio}px system-ui, 'DejaVu Sans', sans-serif`;
+    // Lines that share a plot are named where they run, in their own colour.
+    if (spec.series.length > 1) for (const one of spec.series) {
+      const i = Math.round((one.labelAt ?? 0.55) * (spec.x.numbers.length - 1)), value = one.column.numbers[i];
+      if (value == null) continue;
+      c.fillStyle = slowmatchInks[one.colour]; c.textAlign = "left";
+      c.fillText(one.label, u.valToPos(spec.x.numbers[i], "x", true), u.valToPos(value, "y", true) - 7 * ratio);
+    }
+    for (const rule of spec.rules || []) {
+      const y = u.valToPos(Number(rule.y), "y", true);
+      c.strokeStyle = "#777"; c.setLineDash([5 * ratio, 4 * ratio]); c.lineWidth = ratio;
+      c.beginPath(); c.moveTo(u.bbox.left, y); c.lineTo(u.bbox.left + u.bbox.width, y); c.stroke();
+      c.setLineDash([]); c.fillStyle = "#555"; c.textAlign = "right";
+      c.fillText(rule.text, u.bbox.left + u.bbox.width - 6 * ratio, y + 16 * ratio);
+    }
+    for (const span of spec.spans || []) {
+      const a = u.valToPos(Number(span.from), "x", true), b = u.valToPos(Number(span.to), "x", true);
+      const y = u.bbox.top + u.bbox.height - 10 * ratio;
+      c.strokeStyle = "#555"; c.lineWidth = ratio; c.beginPath();
+      c.moveTo(a, y - 4 * ratio); c.lineTo(a, y + 4 * ratio); c.moveTo(a, y); c.lineTo(b, y);
+      c.moveTo(b, y - 4 * ratio); c.lineTo(b, y + 4 * ratio); c.stroke();
+      c.fillStyle = "#555"; c.textAlign = "center"; c.fillText(span.text, (a + b) / 2, y - 6 * ratio);
+    }
+    c.restore();
+  }
+  const axis = { font, labelFont: font, stroke: "#333", grid: { stroke: "#e6e6e6", width: 1 },
+    ticks: { stroke: "#333", width: 1, size: 4 }, border: { show: true, stroke: "#333", width: 1 } };
+  const plot = new uPlot({
+    width: place.clientWidth || 600,
+    height: place.clientHeight || 260,
+    legend: { show: false },
+    scales: { x: { time: false, range: spec.xRange && (() => spec.xRange) },
+      y: { range: spec.yRange ? () => spec.yRange : (u, low, high) => {
+        const [a, b] = uPlot.rangeNum(Math.min(0, low), high === low ? high + 1 : high, 0.08, true);
+        return [low >= 0 ? 0 : a, b];
+      } } },
+    axes: [{ ...axis, label: spec.xLabel, labelSize: 22, size: 34 },
+      { ...axis, label: spec.yLabel, labelSize: 22, size: 56 }],
+    cursor: { y: false, drag: { x: false, y: false }, points: { size: 7 },
+      sync: spec.group ? { key: spec.group } : undefined },
+    series,
+    bands,
+    hooks: {
+      draw: [annotate],
+      setCursor: [(u) => { if (u.cursor.idx == null) reading.textContent = resting; else say(u.cursor.idx); }],
+    },
+  }, data, place);
+  function show(index) {
+    const i = Math.max(0, Math.min(spec.x.numbers.length - 1, index));
+    plot.setCursor({ left: plot.valToPos(spec.x.numbers[i], "x"), top: 10 });
+    say(i);
+    place.setAttribute("aria-valuenow", String(i));
+    place.setAttribute("aria-valuetext", reading.textContent);
+  }
+  let at = 0;
+  place.tabIndex = 0;
+  place.setAttribute("role", "slider");
+  place.setAttribute("aria-label", `${spec.yLabel} against ${spec.xLabel}`);
+  place.setAttribute("aria-valuemin", "0");
+  place.setAttribute("aria-valuemax", String(spec.x.numbers.length - 1));
+  place.setAttribute("aria-valuenow", "0");
+  place.setAttribute("aria-valuetext", resting);
+  place.addEventListener("keydown", (event) => {
+    const n = spec.x.numbers.length, far = Math.max(1, Math.round(n / 20));
+    const steps = { ArrowRight: 1, ArrowLeft: -1, PageUp: far, PageDown: -far, Home: -n, End: n };
+    if (!(event.key in steps)) return;
+    event.preventDefault();
+    at = Math.max(0, Math.min(n - 1, at + steps[event.key]));
+    show(at);
+  });
+  new ResizeObserver(() => {
+    if (place.clientWidth > 0) plot.setSize({ width: place.clientWidth, height: place.clientHeight });
+  }).observe(place);
+  return { plot, show };
+}
