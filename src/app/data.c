@@ -7,6 +7,7 @@
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/auxv.h>
 #include <sys/stat.h>
 
 char *sm_data_path(struct sm_arena *arena, const char *folder, const char *name, const char *ending)
@@ -33,15 +34,13 @@ static int is_folder(const char *path)
     return path && stat(path, &info) == 0 && S_ISDIR(info.st_mode);
 }
 
-/* A shared library at PREFIX/lib or PREFIX/lib/TRIPLET has its data in PREFIX/share/slowmatch too, wherever PREFIX went. */
-static char *beside_library(struct sm_arena *arena)
+/* PREFIX/share/slowmatch seen from a file in PREFIX/bin, PREFIX/lib or PREFIX/lib/TRIPLET, wherever PREFIX went. */
+static char *beside(struct sm_arena *arena, const char *file)
 {
-    static const char here;
-    Dl_info self;
-    if (dladdr(&here, &self) == 0 || !self.dli_fname || !strchr(self.dli_fname, '/'))
-        return NULL;
-    char *folder = sm_data_folder(arena, self.dli_fname);
     static const char *const ways[] = {"../share/slowmatch/propellants", "../../share/slowmatch/propellants"};
+    char *real = file && strchr(file, '/') ? realpath(file, NULL) : NULL;
+    char *folder = real ? sm_data_folder(arena, real) : NULL;
+    free(real);
     for (size_t i = 0; folder && i < SM_COUNT(ways); i++) {
         char *path = sm_data_path(arena, folder, ways[i], "");
         if (is_folder(path))
@@ -50,17 +49,14 @@ static char *beside_library(struct sm_arena *arena)
     return NULL;
 }
 
-/* The program at PREFIX/bin/slowmatch has its data in PREFIX/share/slowmatch. */
-static char *beside_program(struct sm_arena *arena, const char *program)
+/* The file that this code was loaded from: the shared library, or the program if it is linked into that. */
+static const char *own_file(void)
 {
-    if (!program || !strchr(program, '/'))
-        return NULL;
-    char *real = realpath(program, NULL);
-    if (!real)
-        return NULL;
-    char *folder = sm_data_folder(arena, real);
-    free(real);
-    return folder ? sm_data_path(arena, folder, "../share/slowmatch/propellants", "") : NULL;
+    static const char here;
+    Dl_info self;
+    if (dladdr(&here, &self) && self.dli_fname && strchr(self.dli_fname, '/'))
+        return self.dli_fname;
+    return (const char *)getauxval(AT_EXECFN); /* a program found by PATH knows itself without a folder */
 }
 
 enum sm_status sm_data_propellants(struct sm_arena *arena, const struct sm_load_options *options,
@@ -72,7 +68,7 @@ enum sm_status sm_data_propellants(struct sm_arena *arena, const struct sm_load_
                    ? SM_OK
                    : sm_fail(err, SM_E_IO, "there is no folder of propellants at %.150s", *folder);
     }
-    const char *places[] = {beside_program(arena, options ? options->program : NULL), beside_library(arena),
+    const char *places[] = {beside(arena, options ? options->program : NULL), beside(arena, own_file()),
                             SM_INSTALLED_PROPELLANTS, SM_SOURCE_PROPELLANTS};
     for (size_t i = 0; i < SM_COUNT(places); i++)
         if (is_folder(places[i])) {

@@ -1,7 +1,8 @@
 # What `cmake --install` brings, and the Debian package made of it.
 include(CMakePackageConfigHelpers)
 
-install(TARGETS slowmatch slowmatch_shared EXPORT slowmatchTargets)
+install(TARGETS slowmatch_shared EXPORT slowmatchTargets)
+install(TARGETS slowmatch EXPORT slowmatchStaticTargets)
 install(TARGETS slowmatch_cli)
 if(MPI_C_FOUND)
   install(TARGETS slowmatch_ranks COMPONENT ranks)
@@ -24,7 +25,9 @@ install(FILES ${pages}/slowmatch.fish DESTINATION ${CMAKE_INSTALL_DATADIR}/fish/
 
 # For programs that link the library: find_package(slowmatch) and pkg-config.
 set(config_folder ${CMAKE_INSTALL_LIBDIR}/cmake/slowmatch)
-install(EXPORT slowmatchTargets NAMESPACE slowmatch:: DESTINATION ${config_folder})
+foreach(kind slowmatchTargets slowmatchStaticTargets)
+  install(EXPORT ${kind} NAMESPACE slowmatch:: DESTINATION ${config_folder})
+endforeach()
 configure_package_config_file(${CMAKE_SOURCE_DIR}/src/cmake/slowmatchConfig.cmake.in
   ${CMAKE_BINARY_DIR}/slowmatchConfig.cmake INSTALL_DESTINATION ${config_folder})
 write_basic_package_version_file(${CMAKE_BINARY_DIR}/slowmatchConfigVersion.cmake COMPATIBILITY SameMinorVersion)

@@ -2,14 +2,17 @@
 
 # Those that pkg-config knows; what is installed names them too.
 set(SM_PKG_MODULES gsl libcjson libxml-2.0 cairo libzip)
-list(JOIN SM_PKG_MODULES " " SM_PKG_WORDS)
 
 function(sm_find_libraries)
   find_package(PkgConfig REQUIRED)
   foreach(module ${SM_PKG_MODULES})
     string(MAKE_C_IDENTIFIER ${module} id)
     pkg_check_modules(${id} REQUIRED IMPORTED_TARGET GLOBAL ${module})
+    foreach(library ${${id}_LIBRARIES})
+      string(APPEND link " -l${library}")
+    endforeach()
   endforeach()
+  set(SM_PKG_LINK ${link} PARENT_SCOPE)
   find_package(OpenMP COMPONENTS C) # without it everything runs on one thread
   set(OpenMP_C_FOUND ${OpenMP_C_FOUND} PARENT_SCOPE)
   set(OpenMP_C_FLAGS ${OpenMP_C_FLAGS} PARENT_SCOPE)

@@ -92,6 +92,8 @@ with tempfile.TemporaryDirectory() as name:
                             cwd="/"))
     total = answer["summary"]["thrust"]["total_impulse"]
     check(abs(total / 174.9 - 1) < 1e-3, "the moved command finds its propellants")
+    words = run("slowmatch", "propellants", env=dict(bare, PATH=f"{prefix}/bin:/usr/bin:/bin"), cwd="/")
+    check("demo-slow-composite" in words, "found by PATH, too")
     check_symbols(next(prefix.rglob("libslowmatch.so.0")))
     check_pages(prefix / "share")
     check_embedding(prefix, folder, total)
