@@ -1,3 +1,4 @@
+#include "dotcurve.h"
 #include "figures.h"
 #include "temperatures.h"
 #include "terminal.h"
@@ -127,6 +128,7 @@ static void print_result(const struct cli *cli, const struct sm_motor *motor, co
     print_curve_notes(result);
     if (!result->complete)
         puts("  STOPPED before its end: what follows is incomplete");
+    cli_draw_curve(cli, &result->series);
     print_figures(result, cli->system);
     print_one_sigma(result);
     print_losses(result);
@@ -224,6 +226,7 @@ static enum cli_exit run(struct cli *cli)
 }
 
 static const struct cli_option options[] = {
+    {"plain", NULL, "draw the curve on a terminal without colour, and with plain characters"},
     {"section", "FILE", "draw the grains to scale, with the burning surface at equal times"},
     {"temperatures", "LIST",
      "burn at each grain temperature of a list and set them side by side, as \"-10 degC,21 degC,45 degC\", "
