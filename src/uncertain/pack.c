@@ -89,12 +89,21 @@ static enum sm_status refuse(const struct sm_spread_part *part, const char *what
     return SM_E_RANGE;
 }
 
+/* A flag may hold only 0 or 1, so its byte is looked at before it is read as one. */
+static int is_flag(const bool *flag)
+{
+    unsigned char byte;
+    memcpy(&byte, flag, sizeof byte);
+    return byte <= 1;
+}
+
 static int is_sane(const struct sm_spread_head *h)
 {
     return h->n >= 2 && h->n <= SM_MAX_SAMPLES && h->n_inputs >= 1 &&
            h->n_inputs <= 2 * SM_MAX_TOLERANCES + 2 && h->n_instants >= 2 && h->n_instants <= 10000 &&
            h->shards >= 1 && h->shards <= h->n && h->is_curve <= 1 && h->is_pair <= 1 &&
-           h->pair.is_pair == (h->is_pair == 1) && memchr(h->motor, '\0', sizeof h->motor);
+           is_flag(&h->pair.is_pair) && h->pair.is_pair == (h->is_pair == 1) &&
+           memchr(h->motor, '\0', sizeof h->motor);
 }
 
 static enum sm_status take_head(struct source *in, struct sm_spread_head *head, struct sm_error *err)
@@ -130,21 +139,23 @@ static enum sm_status take_shared(struct source *in, struct sm_spread_samples *s
     if (!s->inputs || !s->time || !s->left)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     SM_TRY(take(in, s->inputs, inputs, err));
-    for (size_t i = 0; i < s->head.n_inputs; i++)
+    for (size_t i = 0; i < s->head.n_inputs; i++) {
+        if (!is_flag(&s->inputs[i].is_latin))
+            return broken(in->part, "an input's kind makes no sense", err);
         s->inputs[i].of[sizeof s->inputs[i].of - 1] = '\0';
+    }
     SM_TRY(take(in, s->time, times, err));
     return take(in, s->left, times, err);
 }
 
-static enum sm_status take_place(struct source *in, const struct sm_spread_samples *s, const char *seen,
-                                 struct place *p, struct sm_error *err)
+static enum sm_status take_place(struct source *in, const struct sm_spread_head *h, struct place *p,
+                                 struct sm_error *err)
 {
-    const struct sm_spread_head *h = &s->head;
     SM_TRY(take(in, p, sizeof *p, err));
     if (p->shard >= h->shards || p->first != h->n * p->shard / h->shards ||
         p->first + p->count != h->n * (p->shard + 1) / h->shards)
         return broken(in->part, "its place among the samples makes no sense", err);
-    return seen[p->shard] ? refuse(in->part, "this shard was given twice", err) : SM_OK;
+    return SM_OK;
 }
 
 /* Reasons are told in the order of the samples, so those of a later shard stand after those of an earlier one. */
@@ -152,67 +163,94 @@ struct reasons {
     char text[SM_SPREAD_MAX_REASONS][256];
 };
 
-static enum sm_status take_samples(struct source *in, struct sm_spread_samples *s, const struct place *p,
-                                   struct reasons *reasons, struct sm_error *err)
+/* A part that was looked at: its samples are still to be taken. */
+struct entry {
+    struct source in;
+    struct place place;
+};
+
+/* Everything before the samples, and whether those are all there: room for them is made only then. */
+static enum sm_status look_at(const struct sm_spread_part *part, int is_first, struct sm_spread_samples *s,
+                              struct entry *entry, struct sm_error *err)
 {
-    const size_t first = (size_t)p->first, count = (size_t)p->count;
+    struct source in = {part, 0};
+    struct sm_spread_head head;
+    SM_TRY(take_head(&in, &head, err));
+    if (is_first)
+        s->head = head;
+    else if (memcmp(&head, &s->head, sizeof head) != 0)
+        return refuse(
+            part,
+            "it is a shard of another spread than the first file: other motor, samples, seed or options",
+            err);
+    SM_TRY(take_shared(&in, s, is_first, err));
+    SM_TRY(take_place(&in, &head, &entry->place, err));
+    const size_t left = part->n - in.at;
+    const size_t wanted = sizeof(struct reasons) + (size_t)entry->place.count * sm_samples_bytes(&head);
+    if (left != wanted)
+        return broken(part, left < wanted ? "it ends too early" : "there is more behind its end", err);
+    entry->in = in;
+    return SM_OK;
+}
+
+static enum sm_status look_at_all(const struct sm_spread_part *parts, size_t n, struct sm_spread_samples *s,
+                                  struct entry *entries, struct sm_error *err)
+{
+    char *seen = NULL;
+    for (size_t i = 0; i < n; i++) {
+        SM_TRY(look_at(&parts[i], i == 0, s, &entries[i], err));
+        if (i == 0)
+            seen = sm_arena_alloc(&s->arena, (size_t)s->head.shards, 1);
+        if (!seen)
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
+        if (seen[entries[i].place.shard])
+            return refuse(&parts[i], "this shard was given twice", err);
+        seen[entries[i].place.shard] = 1;
+    }
+    for (size_t k = 0; k < s->head.shards; k++)
+        if (!seen[k])
+            return sm_fail(err, SM_E_RANGE, "shard %zu/%zu is missing", k + 1, (size_t)s->head.shards);
+    return SM_OK;
+}
+
+static enum sm_status take_samples(struct entry *entry, struct sm_spread_samples *s, struct reasons *reasons,
+                                   struct sm_error *err)
+{
+    const size_t first = (size_t)entry->place.first, count = (size_t)entry->place.count;
+    struct source *in = &entry->in;
     SM_TRY(take(in, reasons, sizeof *reasons, err));
     for (size_t i = 0; i < SM_SPREAD_MAX_REASONS; i++)
         reasons->text[i][sizeof reasons->text[i] - 1] = '\0';
     SM_TRY(take(in, s->state + first, count, err));
+    for (size_t i = 0; i < count; i++)
+        if (s->state[first + i] < SM_SAMPLE_OPEN || s->state[first + i] > SM_SAMPLE_IMPOSSIBLE)
+            return broken(in->part, "a sample is neither done nor to be done", err);
     for (size_t q = 0; q < SM_N_Q; q++)
         if (s->quantity[q])
             SM_TRY(take(in, s->quantity[q] + first, count * sizeof(double), err));
     for (size_t c = 0; c < SM_N_C; c++)
         for (size_t k = 0; k < s->head.n_instants && s->curve[c]; k++)
             SM_TRY(take(in, s->curve[c] + k * s->count + first, count * sizeof(double), err));
-    return in->at == in->part->n ? SM_OK : broken(in->part, "there is more behind its end", err);
-}
-
-static enum sm_status take_part(const struct sm_spread_part *part, int is_first, struct sm_spread_samples *s,
-                                char **seen, struct reasons **reasons, struct sm_error *err)
-{
-    struct source in = {part, 0};
-    struct sm_spread_head head;
-    struct place place;
-    SM_TRY(take_head(&in, &head, err));
-    if (is_first) {
-        s->head = head;
-        s->count = (size_t)head.n;
-        SM_TRY(take_shared(&in, s, 1, err));
-        SM_TRY(sm_samples_room(s, err));
-        *seen = sm_arena_alloc(&s->arena, (size_t)head.shards, 1);
-        *reasons = sm_arena_alloc(&s->arena, (size_t)head.shards, sizeof **reasons);
-        if (!*seen || !*reasons)
-            return sm_fail(err, SM_E_NOMEM, "out of memory");
-    } else {
-        if (memcmp(&head, &s->head, sizeof head) != 0)
-            return refuse(
-                part,
-                "it is a shard of another spread than the first file: other motor, samples, seed or options",
-                err);
-        SM_TRY(take_shared(&in, s, 0, err));
-    }
-    SM_TRY(take_place(&in, s, *seen, &place, err));
-    (*seen)[place.shard] = 1;
-    return take_samples(&in, s, &place, &(*reasons)[place.shard], err);
+    return SM_OK;
 }
 
 static enum sm_status merge(const struct sm_spread_part *parts, size_t n, struct sm_spread_samples *s,
                             struct sm_error *err)
 {
-    char *seen = NULL;
-    struct reasons *reasons = NULL;
     size_t n_reasons = 0;
+    struct entry *entries = sm_arena_alloc(&s->arena, n, sizeof *entries);
+    struct reasons *reasons = sm_arena_alloc(&s->arena, n, sizeof *reasons);
+    if (!entries || !reasons)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    SM_TRY(look_at_all(parts, n, s, entries, err)); /* so there are as many parts as shards */
+    s->count = (size_t)s->head.n;
+    SM_TRY(sm_samples_room(s, err));
     for (size_t i = 0; i < n; i++)
-        SM_TRY(take_part(&parts[i], i == 0, s, &seen, &reasons, err));
-    for (size_t k = 0; k < s->head.shards; k++) {
-        if (!seen[k])
-            return sm_fail(err, SM_E_RANGE, "shard %zu/%zu is missing", k + 1, (size_t)s->head.shards);
+        SM_TRY(take_samples(&entries[i], s, &reasons[entries[i].place.shard], err));
+    for (size_t k = 0; k < n; k++)
         for (size_t i = 0; i < SM_SPREAD_MAX_REASONS; i++)
             if (reasons[k].text[i][0] && n_reasons < SM_SPREAD_MAX_REASONS)
                 memcpy(s->spread.reasons[n_reasons++], reasons[k].text[i], sizeof reasons[k].text[i]);
-    }
     s->head.shards = 1;
     return sm_samples_reckon(s, 0, err);
 }

@@ -41,6 +41,26 @@ double sm_pair_moment_arm(const struct sm_pair_options *pair, double left)
     return 0.5 * pair->spacing * cos(pair->splay) - arm * sin(pair->splay);
 }
 
+static int has_quantity(const struct sm_spread_head *h, size_t q)
+{
+    return (h->is_pair || q < SM_Q_SINGLE) && (q != SM_Q_PRESSURE || !h->is_curve);
+}
+
+static int has_curve(const struct sm_spread_head *h, size_t c)
+{
+    return c == SM_C_THRUST || (c == SM_C_PRESSURE ? !h->is_curve : h->is_pair != 0);
+}
+
+size_t sm_samples_bytes(const struct sm_spread_head *head)
+{
+    size_t n = 0;
+    for (size_t q = 0; q < SM_N_Q; q++)
+        n += has_quantity(head, q) ? 1 : 0;
+    for (size_t c = 0; c < SM_N_C; c++)
+        n += has_curve(head, c) ? (size_t)head->n_instants : 0;
+    return 1 + n * sizeof(double); /* the 1 is its state */
+}
+
 enum sm_status sm_samples_room(struct sm_spread_samples *s, struct sm_error *err)
 {
     const size_t n = s->count > 0 ? s->count : 1;
@@ -48,12 +68,12 @@ enum sm_status sm_samples_room(struct sm_spread_samples *s, struct sm_error *err
     s->state = sm_arena_alloc(&s->arena, n, sizeof *s->state);
     int is_out = !s->state;
     for (size_t q = 0; q < SM_N_Q; q++) {
-        const int wanted = (h->is_pair || q < SM_Q_SINGLE) && (q != SM_Q_PRESSURE || !h->is_curve);
+        const int wanted = has_quantity(h, q);
         s->quantity[q] = wanted ? sm_arena_alloc(&s->arena, n, sizeof(double)) : NULL;
         is_out = is_out || (wanted && !s->quantity[q]);
     }
     for (size_t c = 0; c < SM_N_C; c++) {
-        const int wanted = c == SM_C_THRUST || (c == SM_C_PRESSURE ? !h->is_curve : h->is_pair != 0);
+        const int wanted = has_curve(h, c);
         s->curve[c] = wanted ? sm_arena_alloc(&s->arena, n * h->n_instants, sizeof(double)) : NULL;
         is_out = is_out || (wanted && !s->curve[c]);
     }

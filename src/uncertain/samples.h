@@ -60,6 +60,9 @@ struct sm_spread_samples {
     double *curve[SM_N_C]; /* count at each instant: [instant * count + sample]; NULL the same [SI] */
 };
 
+/* What one sample of such a spread takes, in memory and in a part [bytes]. */
+size_t sm_samples_bytes(const struct sm_spread_head *head);
+
 /* Room for count samples of what the head says. */
 enum sm_status sm_samples_room(struct sm_spread_samples *s, struct sm_error *err) SM_MUST_CHECK;
 
