@@ -23,6 +23,7 @@
 #include "slowmatch/catalog.h"
 #include "slowmatch/context.h"
 #include "slowmatch/curve.h"
+#include "slowmatch/design.h"
 #include "slowmatch/error.h"
 #include "slowmatch/export.h"
 #include "slowmatch/firing.h"

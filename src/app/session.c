@@ -60,8 +60,7 @@ static enum sm_status read_by_path(struct sm_session *s, const char *text, struc
     return path ? sm_json_read_file(path, doc, err) : sm_fail(err, SM_E_NOMEM, "out of memory");
 }
 
-/* Puts the propellant's object in the place of its name. */
-static enum sm_status place_propellant(struct sm_session *s, struct sm_error *err)
+enum sm_status sm_session_place_propellant(struct sm_session *s, struct sm_error *err)
 {
     const char *text = sm_json_string(sm_json_find(sm_json_root(s->doc), "/propellant"));
     struct sm_json_doc *propellant = NULL;
@@ -158,13 +157,13 @@ static int is_in_propellant(const char *place)
 static enum sm_status apply_overrides(struct sm_session *s, struct sm_error *unplaced, struct sm_error *err)
 {
     const struct sm_load_options *options = s->options;
-    enum sm_status placed = place_propellant(s, unplaced);
+    enum sm_status placed = sm_session_place_propellant(s, unplaced);
     for (size_t i = 0; options && i < options->n_overrides; i++) {
         const struct sm_override *o = &options->overrides[i];
         if (placed != SM_OK && is_in_propellant(o->place))
             continue; /* there is no such place as long as the propellant is not found */
         SM_TRY(apply_override(s, o, err));
-        placed = place_propellant(s, unplaced);
+        placed = sm_session_place_propellant(s, unplaced);
     }
     if (placed == SM_OK)
         *unplaced = (struct sm_error){0};

@@ -12,4 +12,7 @@ struct sm_session {
     const char *folder; /* of the file, "" for the current one */
 };
 
+/* Puts the propellant's object in the place of its name, if it is one. */
+enum sm_status sm_session_place_propellant(struct sm_session *session, struct sm_error *err) SM_MUST_CHECK;
+
 #endif

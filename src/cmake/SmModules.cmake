@@ -1,7 +1,7 @@
 # Helpers of the build: compile flags, libraries, registries.
 
 # Those that pkg-config knows; what is installed names them too.
-set(SM_PKG_MODULES gsl libcjson libxml-2.0 cairo libzip)
+set(SM_PKG_MODULES gsl libcjson libxml-2.0 cairo libzip nlopt)
 
 function(sm_find_libraries)
   find_package(PkgConfig REQUIRED)

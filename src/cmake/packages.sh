@@ -15,6 +15,7 @@ build  cmake               command        cmake
 build  ninja-build         command        ninja
 build  pkg-config          command        pkg-config
 build  libgsl-dev          library        gsl
+build  libnlopt-dev        library        nlopt
 build  libcjson-dev        library        libcjson
 build  libxml2-dev         library        libxml-2.0
 build  libzip-dev          library        libzip
