@@ -75,7 +75,8 @@ struct sm_sized_limit {
     /* What loosening it by one per cent does to the wish that gains most; gains_from absent if it gains nothing. */
     char gains[64];
     enum sm_dim gains_dim;
-    double gains_from, gains_to; /* [SI unit of gains_dim] */
+    double gains_from; /* what that got [SI] */
+    double gains_to;   /* what it would get [SI] */
     /* Of a robust sizing, by a fresh spread: the share of motors that keep it, and its standard error. Else absent. */
     double share, share_error; /* [1] */
 };

@@ -11,7 +11,7 @@ enum { SM_MAX_TIED = 8, SM_MAX_THRUST_POINTS = 256 };
 /* A value that follows a free one: factor times it plus this. */
 struct sm_tied {
     const char *of;
-    double factor; /* [unit of its value over the free one's] */
+    double factor; /* [1] */
     double plus;   /* [unit of its value] */
 };
 

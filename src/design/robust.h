@@ -15,7 +15,7 @@ struct sm_stray {
     struct sm_arena arena;
     size_t n, n_impossible;
     size_t n_good;
-    double *values; /* n_good of each bound, one bound after another n apart [SI unit of the bound, or 1] */
+    double *values; /* n_good of each bound, one bound after another n apart [SI] */
 };
 
 /* Status: SM_E_CANCELLED, SM_E_PHYSICS if no sample has an answer. Release *stray whatever the status. */

@@ -86,7 +86,7 @@ static enum sm_status reckon_cost(struct sm_design *d, const struct sm_optim_res
     *b = as_asked;
     SM_TRY(status);
     for (int k = 0; k < 2; k++) {
-        SM_TRY(sm_design_measure_at(d, k ? looser.x : result->x, SM_MODEL_EQUILIBRIUM, 1e-6, &m[k], err));
+        SM_TRY(sm_design_measure_at(d, k ? looser.x : result->x, SM_MODEL_EQUILIBRIUM, 1e-5, &m[k], err));
         for (size_t f = 0; f < SM_N_MEASURES; f++)
             m[k].figure[f] *= d->factor[f];
         n = list_wishes(d, m[k].figure, m[k].shape, wishes[k]);

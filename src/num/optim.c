@@ -15,7 +15,10 @@ enum {
     LINEAR_EACH = 80,
     MAX_TRIES = 4000 /* kept from which local searches start */
 };
-static const double slope_step = 1e-4;    /* of the box [1] */
+static const double slope_step = 1e-3; /* of the box [1] */
+static const double long_step = 0.03,
+                    short_step = 0.002;   /* first steps of the linear models, of the box [1] */
+static const double reached = 1e-7;       /* of the box: where a local search ends [1] */
 static const double apart = 0.05;         /* starts nearer than this count as one [1] */
 static const double goal_agrees = 1e-3;   /* [1] */
 static const double no_point_merit = 1e6; /* worse than any limit broken [1] */
@@ -263,7 +266,7 @@ static enum sm_status run_local(struct search *s, nlopt_algorithm algorithm, dou
         nlopt_add_inequality_mconstraint(opt, (unsigned)s->problem->m, local_limits, s, tolerances);
     nlopt_set_initial_step1(opt, first_step);
     nlopt_set_maxeval(opt, most);
-    nlopt_set_xtol_abs1(opt, 1e-9);
+    nlopt_set_xtol_abs1(opt, reached);
     s->running = opt;
     s->has_last = s->has_slopes = 0;
     const nlopt_result ended = nlopt_optimize(opt, moving, &goal);
@@ -272,9 +275,9 @@ static enum sm_status run_local(struct search *s, nlopt_algorithm algorithm, dou
     return ended == NLOPT_OUT_OF_MEMORY ? sm_fail(err, SM_E_NOMEM, "out of memory") : SM_OK;
 }
 
-/* From one place: quadratic models along slopes, then linear ones that need none, from wherever that came best. *reached is
+/* From one place: quadratic models along slopes, then linear ones that need none, from wherever that came best. *ended is
  * the best merit of this search alone. */
-static enum sm_status search_locally(struct search *s, const double *start, double *reached,
+static enum sm_status search_locally(struct search *s, const double *start, int is_last, double *ended,
                                      struct sm_error *err)
 {
     double moving[SM_OPTIM_VARIABLES];
@@ -296,16 +299,21 @@ static enum sm_status search_locally(struct search *s, const double *start, doub
     look(s, moving);
     if (s->n_moving > 0 && !s->is_stopped)
         status = run_local(s, NLOPT_LD_SLSQP, moving, QUADRATIC_STEPS, 0.1, err);
-    for (int again = 0; again < 2 && s->n_moving > 0 && !s->is_stopped && status == SM_OK; again++) {
+    /* What the quadratic models leave broken, and what is to be the end, linear ones look at too: they bear kinks. */
+    const int is_broken = !own.found || own.violation > 0.0;
+    const int first = is_broken ? 0 : 1;
+    for (int again = first; again < 2 && (is_last || is_broken) && s->n_moving > 0; again++) {
         const double before = s->best_merit;
+        if (s->is_stopped || status != SM_OK)
+            break;
         for (size_t i = 0; i < s->n_moving; i++)
             moving[i] = own.found ? s->best_u[s->moving[i]] : start[s->moving[i]];
         status = run_local(s, NLOPT_LN_COBYLA, moving, LINEAR_EACH * ((int)s->n_moving + 1),
-                           again ? 0.002 : 0.03, err);
+                           again ? short_step : long_step, err);
         if (s->best_merit > before - 1e-7) /* no better: a second one would not be either */
             break;
     }
-    *reached = s->best_merit;
+    *ended = s->best_merit;
     s->best = all;
     all->evaluations += own.evaluations;
     if (s->best_merit < all_merit) {
@@ -357,20 +365,20 @@ static struct tried *next_start(struct search *s, struct tried *const *used, siz
 }
 
 /* Counts local searches that came to the best so far. */
-static void count(struct search *s, const double *reached, size_t n)
+static void count(struct search *s, const double *ended, size_t n)
 {
     s->best->searches = n;
     s->best->agreeing = 0;
     for (size_t i = 0; i < n; i++)
         s->best->agreeing +=
-            fabs(reached[i] - s->best_merit) <= goal_agrees * fmax(s->best_merit, 0.01) ? 1 : 0;
+            fabs(ended[i] - s->best_merit) <= goal_agrees * fmax(s->best_merit, 0.01) ? 1 : 0;
 }
 
 static enum sm_status search_from_tries(struct search *s, struct sm_error *err)
 {
     enum { MOST = 64 };
     struct tried *used[MOST];
-    double reached[MOST];
+    double ended[MOST];
     const size_t restarts = s->options->restarts;
     const size_t most = STARTS + restarts < MOST ? STARTS + restarts : MOST;
     size_t n = 0;
@@ -378,9 +386,9 @@ static enum sm_status search_from_tries(struct search *s, struct sm_error *err)
         used[n] = next_start(s, used, n);
         if (!used[n])
             break;
-        SM_TRY(search_locally(s, used[n]->u, &reached[n], err));
+        SM_TRY(search_locally(s, used[n]->u, 0, &ended[n], err));
     }
-    count(s, reached, n);
+    count(s, ended, n);
     return SM_OK;
 }
 
@@ -389,7 +397,7 @@ static enum sm_status search_neighbours(struct search *s, struct sm_error *err)
 {
     for (int improved = 1; improved && s->best->found && !s->is_stopped;) {
         const double before = s->best_merit;
-        double from[SM_OPTIM_VARIABLES], reached;
+        double from[SM_OPTIM_VARIABLES], ended;
         memcpy(from, s->best->x, sizeof from);
         for (size_t i = 0; i < s->problem->n; i++) {
             const struct sm_optim_variable *v = &s->problem->variables[i];
@@ -398,7 +406,7 @@ static enum sm_status search_neighbours(struct search *s, struct sm_error *err)
                 for (size_t k = 0; k < s->problem->n; k++)
                     u[k] = unit_of(&s->problem->variables[k], from[k] + (k == i ? side : 0));
                 if (from[i] + side >= v->low && from[i] + side <= v->high)
-                    SM_TRY(search_locally(s, u, &reached, err));
+                    SM_TRY(search_locally(s, u, 0, &ended, err));
             }
         }
         improved = s->best_merit < before - 1e-9;
@@ -416,7 +424,7 @@ static enum sm_status run(struct search *s, const double *start, struct sm_arena
     if (!s->tries)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     if (o->restarts == 0) {
-        SM_TRY(search_locally(s, u, &merit, err));
+        SM_TRY(search_locally(s, u, 1, &merit, err));
         count(s, &merit, 1);
     } else {
         s->keeps_tries = 1;
@@ -427,6 +435,9 @@ static enum sm_status run(struct search *s, const double *start, struct sm_arena
             SM_TRY(search_globally(s, sm_random(o->seed, i), err));
         s->keeps_tries = 0;
         SM_TRY(search_from_tries(s, err));
+        memcpy(u, s->best_u, sizeof u);
+        if (s->best->found)
+            SM_TRY(search_locally(s, u, 1, &merit, err));
     }
     SM_TRY(search_neighbours(s, err));
     return s->is_stopped ? sm_fail(err, SM_E_CANCELLED, "stopped before its end") : SM_OK;

@@ -63,7 +63,7 @@ double sm_optim_violation(const double *limits, size_t m, double tolerance);
  * Notes:
  *   1) The same seed gives the same bits. NLopt's random numbers are the calling thread's own, and are seeded by each
  *      global search.
- *   2) Goal and limits may be rough at 1e-8 of their size: slopes are taken over 1e-4 of the box.
+ *   2) Goal and limits may be rough at 1e-6 of their size: slopes are taken over a thousandth of the box.
  *   3) Whole numbers: the global search rounds; local searches hold them fixed, from the best place of each of the best
  *      combinations met, then from the winner with each of them one up and one down until none is better.
  */

@@ -86,7 +86,7 @@ static bool take_figure(const struct cli *cli, const char *text, size_t n, size_
     if (colon && *sense == 0)
         cli_say_usage(cli, "--trade: behind '%s:' stands least or greatest", name);
     else
-        cli_say_unknown(cli, "figure", name, sm_nearest_name(name, names));
+        cli_say_unknown(cli, "there is no figure", name, sm_nearest_name(name, names));
     return false;
 }
 
@@ -217,7 +217,7 @@ static void print_search(const struct sm_sizing *s)
 {
     char line[300];
     snprintf(line, sizeof line,
-             "seed %llu, %zu restarts, %zu quick burns; %zu of %zu local searches came to this; the quick "
+             "seed %llu, %zu restarts, %zu quick burns; %zu of %zu local searches came as far; the quick "
              "burn was "
              "%.2g %% off the full one before it was set right",
              (unsigned long long)s->seed, s->restarts, s->evaluations, s->agreeing, s->searches,
@@ -458,7 +458,7 @@ const struct sm_command sm_command_size = {
               "before anything else. Says which limits are active and what each costs, or which two "
               "conflict. Writes the motor "
               "ready to burn. Not a drawing for manufacture.",
-    .example = "slowmatch size examples/sandpiper-request.json -o sized.json",
+    .example = "slowmatch size examples/requests/sandpiper.json -o sized.json",
     .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS,
     .options = options,
     .n_options = sizeof options / sizeof options[0],
