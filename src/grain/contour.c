@@ -17,6 +17,7 @@ void sm_contour_add_loose(struct sm_contour *contour, const struct sm_edge *edge
     }
     contour->edges = room;
     contour->edges[contour->n_edges++] = *edge;
+    contour->reach = fmax(contour->reach, fabs(edge->b.x) + fabs(edge->b.y));
 }
 
 static void add_edge(struct sm_contour *contour, const struct sm_edge *edge)
@@ -38,6 +39,7 @@ void sm_contour_start(struct sm_contour *contour, double x, double y)
     contour->chains = room;
     contour->chains[contour->n_chains++] = (struct sm_chain){.first = contour->n_edges};
     contour->at = (struct sm_point){x, y};
+    contour->reach = fmax(contour->reach, fabs(x) + fabs(y));
 }
 
 static double distance(struct sm_point a, struct sm_point b)
@@ -45,16 +47,16 @@ static double distance(struct sm_point a, struct sm_point b)
     return hypot(b.x - a.x, b.y - a.y);
 }
 
-/* A length that rounding can't be blamed for, at that distance from the origin. */
-static double least_length(struct sm_point at)
+/* A length that rounding can't be blamed for in an outline that reaches so far from the origin [m]. */
+static double least_length(const struct sm_contour *contour, struct sm_point to)
 {
-    return 1e-13 * (fabs(at.x) + fabs(at.y));
+    return 1e-13 * fmax(contour->reach, fabs(to.x) + fabs(to.y));
 }
 
 void sm_contour_line(struct sm_contour *contour, double x, double y)
 {
     const struct sm_point b = {x, y};
-    if (distance(contour->at, b) > least_length(b))
+    if (distance(contour->at, b) > least_length(contour, b))
         add_edge(contour, &(struct sm_edge){.a = contour->at, .b = b});
 }
 
@@ -63,7 +65,8 @@ void sm_contour_arc(struct sm_contour *contour, double x, double y, double centr
 {
     const struct sm_point b = {x, y}, centre = {centre_x, centre_y};
     const double radius = 0.5 * (distance(contour->at, centre) + distance(b, centre));
-    if (distance(contour->at, b) > least_length(b) && radius > least_length(b))
+    const double least = least_length(contour, b);
+    if (distance(contour->at, b) > least && radius > least)
         add_edge(contour, &(struct sm_edge){
                               .a = contour->at, .b = b, .centre = centre, .radius = radius, .turn = turn});
 }
@@ -87,7 +90,7 @@ bool sm_chain_is_closed(const struct sm_contour *contour, const struct sm_chain 
         return false;
     const struct sm_point a = contour->edges[chain->first].a,
                           b = contour->edges[chain->first + chain->n - 1].b;
-    return distance(a, b) <= 1e3 * least_length(a);
+    return distance(a, b) <= 1e3 * least_length(contour, a);
 }
 
 struct sm_point sm_edge_direction(const struct sm_edge *edge, bool at_end)

@@ -34,6 +34,7 @@ struct sm_contour {
     struct sm_arena *arena;
     size_t edge_room, chain_room;
     struct sm_point at;
+    double reach; /* farthest from the origin so far [m] */
     bool is_short_of_memory;
 };
 

@@ -346,6 +346,61 @@ static bool cross_each_other(const struct sm_fronts *fronts, int i, int j, struc
     return false;
 }
 
+/* The straight stretch that line b shares with line a, which is endless if its extent is none; *where is its middle. */
+static bool lies_along(const struct sm_front *a, const struct sm_front *b, double near,
+                       struct sm_point *where)
+{
+    const struct sm_point d0 = {b->base.x - a->base.x, b->base.y - a->base.y};
+    const struct sm_point d1 = {d0.x + b->extent * b->u.x, d0.y + b->extent * b->u.y};
+    if (fabs(dot(d0, a->v)) > near || fabs(dot(d1, a->v)) > near)
+        return false;
+    const double t0 = dot(d0, a->u), t1 = dot(d1, a->u), end = a->extent > 0.0 ? a->extent : SM_INF;
+    const double from = fmax(fmin(t0, t1), a->extent > 0.0 ? 0.0 : -SM_INF), to = fmin(fmax(t0, t1), end);
+    *where =
+        (struct sm_point){a->base.x + 0.5 * (from + to) * a->u.x, a->base.y + 0.5 * (from + to) * a->u.y};
+    return to - from > near;
+}
+
+/* Does arc b lie upon arc a? Its middle or one of its ends does, then. */
+static bool lies_round(const struct sm_front *a, const struct sm_front *b, double near,
+                       struct sm_point *where)
+{
+    if (hypot(a->base.x - b->base.x, a->base.y - b->base.y) > near || fabs(a->radius - b->radius) > near)
+        return false;
+    *where = sm_front_point(b, 0.5 * b->extent, 0.0);
+    const double slack = near / a->radius, place = sm_front_place(a, *where);
+    return place > slack && place < a->extent - slack;
+}
+
+/* Does one of two elements lie upon the other? There the void would be of no width. */
+static bool lie_upon_each_other(const struct sm_fronts *fronts, int i, int j, struct sm_point *where)
+{
+    const struct sm_front *a = &fronts->items[i], *b = &fronts->items[j];
+    const double near = ON_WALL * fronts->size;
+    if (a->is_arc != b->is_arc)
+        return false;
+    if (a->is_arc)
+        return lies_round(a, b, near, where) || lies_round(b, a, near, where);
+    return lies_along(a, b, near, where);
+}
+
+/* A line along a straight wall would burn, and can't. */
+static enum sm_status check_walls(const struct maker *m)
+{
+    const struct sm_fronts *fronts = m->out;
+    const double near = ON_WALL * fronts->size;
+    for (int i = 0; i < fronts->n_burning; i++)
+        for (int j = fronts->n_burning; j < fronts->n_walls; j++) {
+            const struct sm_front *a = &fronts->items[i], *wall = &fronts->items[j];
+            struct sm_point where;
+            if (!a->is_arc && !wall->is_arc && lies_along(wall, a, near, &where))
+                return sm_fail(m->err, SM_E_GEOMETRY,
+                               "the outline runs along a face that does not burn at %.6g mm, %.6g mm",
+                               1e3 * where.x, 1e3 * where.y);
+        }
+    return SM_OK;
+}
+
 static enum sm_status check_crossings(const struct maker *m)
 {
     const struct sm_fronts *fronts = m->out;
@@ -359,6 +414,9 @@ static enum sm_status check_crossings(const struct maker *m)
                 continue; /* corners cross nothing */
             if (j != a->before && j != a->after && cross_each_other(fronts, i, j, &where))
                 return sm_fail(m->err, SM_E_GEOMETRY, "the outline crosses itself at %.6g mm, %.6g mm",
+                               1e3 * where.x, 1e3 * where.y);
+            if (j != a->before && j != a->after && lie_upon_each_other(fronts, i, j, &where))
+                return sm_fail(m->err, SM_E_GEOMETRY, "the outline lies upon itself at %.6g mm, %.6g mm",
                                1e3 * where.x, 1e3 * where.y);
         }
     return SM_OK;
@@ -432,5 +490,6 @@ enum sm_status sm_figure_fronts(struct sm_arena *arena, const struct sm_figure *
         add(&m, figure->walls[i]);
     out->n_walls = out->n;
     SM_TRY(find_rims(&m, arena));
+    SM_TRY(check_walls(&m));
     return check_crossings(&m);
 }

@@ -68,6 +68,21 @@ static enum sm_status check_end(const struct sm_grain_common *common, const stru
                  "/profile/%zu", i);
 }
 
+/* Two places at one z make a step, within the grain; a third would lie upon it, or say nothing. */
+static enum sm_status check_step(const struct sm_grain_common *common, const struct sm_list *profile,
+                                 size_t i, struct sm_error *err)
+{
+    const double z = find_z(profile, i, common->length);
+    if (i == 0 || z > find_z(profile, i - 1, common->length))
+        return SM_OK;
+    if (i > 1 && z == find_z(profile, i - 2, common->length))
+        return sm_fail(err, SM_E_GEOMETRY, "three places stand at z = %g mm; a step has two", 1e3 * z);
+    if (z == 0.0 || z == common->length)
+        return sm_fail(err, SM_E_GEOMETRY,
+                       "a step stands at the face at z = %g mm: leave one of its places out", 1e3 * z);
+    return SM_OK;
+}
+
 static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
 {
     const struct bore_profile *p = block;
@@ -88,6 +103,8 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
         else if (list[i].diameter == 0.0 && i > 0 && i + 1 < n)
             status = sm_fail(err, SM_E_GEOMETRY, "only the first or last place can lie on the axis");
         else
+            status = check_step(common, &p->profile, i, err);
+        if (status == SM_OK)
             status =
                 sm_shape_below("diameter", list[i].diameter, "outer_diameter", common->outer_diameter, err);
         if (status != SM_OK)
