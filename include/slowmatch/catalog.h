@@ -53,6 +53,9 @@ struct sm_propellant_info {
 SM_API enum sm_status sm_propellant_each(const struct sm_load_options *options,
                                          void (*each)(void *user, const struct sm_propellant_info *info),
                                          void *user, struct sm_diag *diag) SM_MUST_CHECK;
+/* The file of a propellant by its name, as JSON. Status: SM_E_FIELD for a name that is not there. */
+SM_API enum sm_status sm_propellant_write(const char *name, const struct sm_load_options *options,
+                                          struct sm_sink *sink, struct sm_error *err) SM_MUST_CHECK;
 
 /* ---- file formats ---- */
 

@@ -3,6 +3,7 @@
 #include "app/data.h"
 #include "base/suggest.h"
 #include "doc/json.h"
+#include "doc/json_write.h"
 #include "input/read_curve.h"
 #include "input/read_propellant.h"
 #include "input/read_record.h"
@@ -219,6 +220,42 @@ enum sm_status sm_propellant_each(const struct sm_load_options *options,
     sm_units_free(l.own);
     sm_arena_release(&l.arena);
     return first;
+}
+
+static enum sm_status write_named(struct sm_arena *arena, const char *name,
+                                  const struct sm_load_options *options, struct sm_sink *sink,
+                                  struct sm_error *err)
+{
+    const char *folder;
+    char **names;
+    size_t n;
+    struct sm_json_doc *doc = NULL;
+    struct sm_json_writer w;
+    SM_TRY(sm_data_propellants(arena, options, &folder, err));
+    SM_TRY(sm_data_propellant_names(arena, folder, &names, &n, err));
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(names[i], name) == 0) {
+            const char *path = sm_data_path(arena, folder, name, ".json");
+            if (!path)
+                return sm_fail(err, SM_E_NOMEM, "out of memory");
+            SM_TRY(sm_json_read_file(path, &doc, err));
+            sm_json_write_init(&w, sink);
+            sm_json_put_value(&w, sm_json_root(doc));
+            sm_json_free(doc);
+            return sm_json_write_end(&w, err);
+        }
+    return sm_fail(err, SM_E_FIELD, "there is no propellant '%.60s' ('slowmatch propellants' lists them)",
+                   name);
+}
+
+enum sm_status sm_propellant_write(const char *name, const struct sm_load_options *options,
+                                   struct sm_sink *sink, struct sm_error *err)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    const enum sm_status status = write_named(&arena, name, options, sink, err);
+    sm_arena_release(&arena);
+    return status;
 }
 
 /* ---- checking files ---- */

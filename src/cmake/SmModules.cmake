@@ -18,6 +18,9 @@ function(sm_find_libraries)
   set(OpenMP_C_FLAGS ${OpenMP_C_FLAGS} PARENT_SCOPE)
   find_package(MPI COMPONENTS C) # without it there is no slowmatch-ranks
   set(MPI_C_FOUND ${MPI_C_FOUND} PARENT_SCOPE)
+  pkg_check_modules(libmicrohttpd IMPORTED_TARGET GLOBAL libmicrohttpd) # without it there is no workbench
+  set(libmicrohttpd_FOUND ${libmicrohttpd_FOUND} PARENT_SCOPE)
+  find_package(Threads REQUIRED)
   find_path(SM_UDUNITS_INCLUDE udunits2.h PATH_SUFFIXES udunits2 REQUIRED)
   find_library(SM_UDUNITS udunits2 REQUIRED)
 endfunction()

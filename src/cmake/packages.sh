@@ -21,6 +21,7 @@ build  libxml2-dev         library        libxml-2.0
 build  libzip-dev          library        libzip
 build  libudunits2-dev     header         udunits2.h
 build  libcairo2-dev       library        cairo
+build  libmicrohttpd-dev   library        libmicrohttpd
 build  fonts-dejavu-core   file           /usr/share/fonts/truetype/dejavu/DejaVuSans.ttf
 pages  npm                 command        npm
 pages  nodejs              command        node
