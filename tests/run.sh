@@ -1,10 +1,15 @@
 #!/bin/sh
 # All tests from a fresh clone: installs what is missing, builds with gcc and, under the address and undefined-behaviour
-# sanitizers, with clang, and runs every test in both. Stops at the first build with a failure.
+# sanitizers, with clang, runs every test in both, and says how much of each room the tests walk through. Stops at the first
+# build with a failure.
 #
-#     sh tests/run.sh
+#     sh tests/run.sh          everything
+#     sh tests/run.sh quick    gcc alone
 set -eu
 cd "$(dirname "$0")/.."
+
+size=${1:-full}
+case $size in quick | full) ;; *) echo "usage: sh tests/run.sh [quick]" >&2; exit 2 ;; esac
 
 sh src/cmake/packages.sh build pages test web
 
@@ -43,7 +48,28 @@ count() { # log
 }
 
 check gcc gcc
+if [ "$size" = quick ]; then
+    echo "tests passed: $counts"
+    exit 0
+fi
+
 check "clang with sanitizers" clang -DSM_SANITIZE=address,undefined -DCMAKE_BUILD_TYPE=Debug \
     -DCMAKE_C_FLAGS_DEBUG="-g -O1"
+
+# Lines that the tests run through, by room. What they find wrong was found above; here only the walk counts.
+walk() {
+    folder=build/test-coverage
+    echo "== coverage: building in $folder/"
+    CC=gcc cmake -S . -B "$folder" -G Ninja -DSM_TESTS=ON -DSM_COVERAGE=ON -DCMAKE_BUILD_TYPE=Debug \
+        -DCMAKE_C_FLAGS_DEBUG="-g -O1" >/dev/null
+    cmake --build "$folder" -- --quiet
+    echo "== coverage: testing"
+    ctest --test-dir "$folder" -j2 -R '^(unit|cli|docs)' -E bad_input >"$folder/ctest.log" 2>&1 || true
+    gcovr -r . --filter src/ --object-directory "$folder" --csv "$folder/coverage.csv"
+    awk -F, 'NR > 1 { split($1, at, "/"); lines[at[2]] += $2; run[at[2]] += $3; all += $2; walked += $3 }
+        END { for (room in lines) printf "%-12s %5.1f %% of %5d lines\n", room, 100 * run[room] / lines[room], lines[room] | "sort"
+              close("sort"); printf "%-12s %5.1f %% of %5d lines\n", "all", 100 * walked / all, all }' "$folder/coverage.csv"
+}
+walk
 
 echo "tests passed: $counts"

@@ -137,7 +137,7 @@ static enum sm_status make_plans(struct sm_arena *arena, struct sm_burning_secti
         int *others = sm_arena_alloc(arena, (size_t)stages->items[i].parts.n, sizeof *others);
         if (!others)
             return sm_fail(err, SM_E_NOMEM, "out of memory");
-        sm_planar_plan(&section->fronts, &stages->items[i], others, &section->plans[i]);
+        sm_planar_plan(section->fronts, &stages->items[i], others, &section->plans[i]);
     }
     return SM_OK;
 }
@@ -146,8 +146,11 @@ enum sm_status sm_section_burn(struct sm_arena *arena, const struct sm_section *
                                struct sm_burning_section *out, struct sm_error *err)
 {
     *out = (struct sm_burning_section){.sectors = section->sectors, .radius = section->radius};
-    SM_TRY(sm_section_fronts(arena, section, &out->fronts, err));
-    SM_TRY(sm_stages_find(arena, &out->fronts, &out->stages, err));
+    out->fronts = sm_arena_alloc(arena, 1, sizeof *out->fronts);
+    if (!out->fronts)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    SM_TRY(sm_section_fronts(arena, section, out->fronts, err));
+    SM_TRY(sm_stages_find(arena, out->fronts, &out->stages, err));
     SM_TRY(make_plans(arena, out, err));
     return check_sound(out, err);
 }
@@ -171,7 +174,7 @@ size_t sm_section_stage(const struct sm_burning_section *section, double w)
 void sm_section_knot(const struct sm_burning_section *section, size_t stage, double w,
                      struct sm_planar_knot *out)
 {
-    sm_planar_knot(&section->fronts, &section->stages.items[stage], w, out);
+    sm_planar_knot(section->fronts, &section->stages.items[stage], w, out);
     sm_planar_unfold(section->sectors, out->value);
     sm_planar_unfold(section->sectors, out->slope);
     sm_planar_unfold(section->sectors, out->bend);
@@ -198,7 +201,7 @@ enum sm_status sm_section_outline(struct sm_arena *arena, const struct sm_burnin
     sm_contour_init(out, arena);
     struct sm_contour half;
     sm_contour_init(&half, arena);
-    SM_TRY(sm_fronts_edges(&section->fronts, &section->stages, w, with_cylinder, ON_WALL * section->radius,
+    SM_TRY(sm_fronts_edges(section->fronts, &section->stages, w, with_cylinder, ON_WALL * section->radius,
                            &half, err));
     if (section->sectors > 0)
         sm_contour_unfold(half.edges, half.n_edges, section->sectors, out);

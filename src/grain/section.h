@@ -34,7 +34,7 @@ enum sm_status sm_section_fronts(struct sm_arena *arena, const struct sm_section
 
 /* A section ready to be asked for any w. */
 struct sm_burning_section {
-    struct sm_fronts fronts;
+    struct sm_fronts *fronts; /* in the arena, where the plans find it though this struct is copied */
     struct sm_stages stages;
     struct sm_planar_plan *plans; /* one a stage */
     int sectors;
