@@ -231,7 +231,7 @@ static enum sm_status side_of(struct sm_sketch *s, const struct sm_burning_merid
     const double slack = 1e-6 * length;
     struct sm_contour edges;
     sm_contour_init(&edges, s->arena);
-    SM_TRY(sm_fronts_edges(burning->fronts, &burning->stages, w, true, least, &edges, s->err));
+    SM_TRY(sm_fronts_edges(&burning->fronts, &burning->stages, w, true, least, &edges, s->err));
     close_end(&edges, 0.0, slack);
     close_end(&edges, length, slack);
     SM_TRY(path_of_edges(s, &edges, true, outline));
@@ -282,7 +282,7 @@ static enum sm_status draw_meridian(struct sm_sketch *s, const struct sm_grain_e
         if (is_gone(at, i))
             continue;
         sm_contour_init(&edges, s->arena);
-        SM_TRY(sm_fronts_edges(burning.fronts, &burning.stages, at->w[i], false, least, &edges, s->err));
+        SM_TRY(sm_fronts_edges(&burning.fronts, &burning.stages, at->w[i], false, least, &edges, s->err));
         SM_TRY(path_of_edges(s, &edges, true, &path));
         SM_TRY(put_front(s, &path, i, at->n));
         if (!s->wants_left)
