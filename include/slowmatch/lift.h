@@ -102,17 +102,54 @@ struct sm_lift_series {
     const double *hover_high;   /* [m] */
 };
 
-/* The highest flight of the first window, its splay a fixed program of time, flown on other thrust or mass. Either it touches
- * the ground, or it is still up at burnout. All SM_ABSENT where no error is told, or nothing lands. */
-struct sm_lift_miss {
-    const char *what;
+/* How a flight ends that was planned on the curve as told and flown on another, and how near it came to the edge of the tube
+ * on its way. Either it touches the ground, or it is still up at burnout. */
+struct sm_lift_end {
     double contact_time;  /* [s] */
     double contact_speed; /* downwards [m/s] */
     double height_left;   /* at burnout [m] */
     double speed_left;    /* upwards [m/s] */
+    /* Least distance to the edge of the tube, all of the range of throttle allowed, and when; 0 where it has left the tube. */
+    double margin_height;      /* at the same speed [m] */
+    double margin_height_time; /* [s] */
+    double margin_speed;       /* at the same height [m/s] */
+    double margin_speed_time;  /* [s] */
+    double margin_thrust;      /* share of thrust, more or less from then on; at most 0.5 is looked at [1] */
+    double margin_thrust_time; /* [s] */
 };
 
-enum { SM_LIFT_MISSES = 4, SM_LIFT_WINDOWS = 3, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 7 };
+enum sm_lift_way {
+    SM_LIFT_FIXED,            /* splay a fixed program of time */
+    SM_LIFT_REPLANNED,        /* planned anew at instants, knowing the true remaining curve */
+    SM_LIFT_REPLANNED_AS_TOLD, /* planned anew at instants, on the curve as told */
+    SM_LIFT_WAYS
+};
+
+/* The plan flown as told, and what the tube leaves it, with all of the range of throttle: columns of n. */
+struct sm_lift_flight {
+    size_t n;
+    const double *time;                   /* [s] */
+    const double *height, *speed;         /* [m], upwards [m/s] */
+    const double *height_low, *height_high; /* of the tube at that speed [m] */
+    const double *speed_low, *speed_high; /* of the tube at that height [m/s] */
+};
+
+/* The plan flown on a vehicle that is not as told. */
+struct sm_lift_off_by {
+    const char *what;
+    struct sm_lift_end ways[SM_LIFT_WAYS];
+};
+
+/* Heights and speeds that can be reached at one time without drag, or from which a landing still can: columns of n. The ground
+ * cuts them off. */
+struct sm_lift_set {
+    double time; /* [s] */
+    size_t n;
+    const double *at;        /* speed of a reachable set [m/s]; height of the tube [m] */
+    const double *low, *high; /* height of a reachable set [m]; speed of the tube [m/s] */
+};
+
+enum { SM_LIFT_CASES = 9, SM_LIFT_SETS = 25, SM_LIFT_WINDOWS = 3, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 7 };
 struct sm_lift {
     const char *vehicle;     /* name, borrowed from the vehicle */
     bool has_throttle;       /* motors that can be splayed */
@@ -120,7 +157,18 @@ struct sm_lift {
     struct sm_lift_figures figures;
     struct sm_landing_window windows[SM_LIFT_WINDOWS];
     struct sm_lift_series series;
-    struct sm_lift_miss misses[SM_LIFT_MISSES];
+    /* The plan: the highest flight of the reserve's window, or of the bare one if it has none, to the contact in the middle of
+     * that window. SM_ABSENT if nothing lands. */
+    double plan_contact;    /* [s] */
+    double plan_splay_from; /* [s] */
+    double plan_splay_to;   /* [s] */
+    bool plan_keeps_reserve;
+    struct sm_lift_flight plan; /* n 0 if nothing lands */
+    double replan_every;        /* [s] */
+    struct sm_lift_off_by off_by[SM_LIFT_CASES]; /* the first: as told */
+    size_t n_off_by;                             /* 0 if nothing lands */
+    struct sm_lift_set reachable[SM_LIFT_SETS], tube[SM_LIFT_SETS], tube_reserve[SM_LIFT_SETS];
+    size_t n_sets; /* of each; 0 without throttle */
     double masses[SM_LIFT_MASSES];        /* at release [kg] */
     double mass_hover[SM_LIFT_MASSES];    /* for which that can be held [s] */
     double mass_highest[SM_LIFT_MASSES];  /* highest flight that lands with it; NaN: none [m] */
@@ -141,11 +189,13 @@ SM_API void sm_lift_free(struct sm_lift *lift);
 /* What every output says: sentence i, NULL past the last. */
 SM_API const char *sm_lift_caution(size_t i);
 
-/* As slowmatch-lift/1 JSON, and the series as RFC 4180 CSV. */
+/* As slowmatch-lift/1 JSON; the series, and the outlines of the sets, as RFC 4180 CSV. */
 SM_API enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *sink,
                                          struct sm_error *err) SM_MUST_CHECK;
 SM_API enum sm_status sm_lift_write_csv(const struct sm_lift *lift, struct sm_sink *sink,
                                         struct sm_error *err) SM_MUST_CHECK;
+SM_API enum sm_status sm_lift_write_sets(const struct sm_lift *lift, struct sm_sink *sink,
+                                         struct sm_error *err) SM_MUST_CHECK;
 
 #ifdef __cplusplus
 }

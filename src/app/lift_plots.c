@@ -11,6 +11,7 @@ struct shown {
 };
 static const struct shown forces[] = {{"along the axis (N)", 1.0}, {"along the axis (lbf)", 4.4482216152605}};
 static const struct shown heights[] = {{"height (m)", 1.0}, {"height (ft)", 0.3048}};
+static const struct shown speeds[] = {{"speed upwards (m/s)", 1.0}, {"speed upwards (ft/s)", 0.3048}};
 static const struct shown summits[] = {{"highest flight (m)", 1.0}, {"highest flight (ft)", 0.3048}};
 
 /* A column in the unit shown; NULL if memory is out. */
@@ -23,22 +24,33 @@ static double *scaled(struct sm_arena *arena, const double *y, size_t n, double 
 }
 
 struct columns {
-    double *full, *least, *weight;   /* [N] or [lbf] */
-    double *low, *high;              /* [m] or [ft] */
-    double *apogee[SM_LIFT_WINDOWS]; /* [m] or [ft] */
+    double *full, *least, *weight;             /* [N] or [lbf] */
+    double *low, *high;                        /* [m] or [ft] */
+    double *apogee[SM_LIFT_WINDOWS];           /* [m] or [ft] */
+    double *height, *height_low, *height_high; /* [m] or [ft] */
+    double *speed, *speed_low, *speed_high;    /* [m/s] or [ft/s] */
 };
 
 static enum sm_status scale_all(struct sm_arena *arena, const struct sm_lift *lift,
                                 enum sm_unit_system system, struct columns *c, struct sm_error *err)
 {
     const struct sm_lift_series *s = &lift->series;
+    const struct sm_lift_flight *f = &lift->plan;
+    const double speed = speeds[system].factor;
     const double force = forces[system].factor, height = heights[system].factor;
     *c = (struct columns){.full = scaled(arena, s->full, s->n, force),
                           .least = scaled(arena, s->least, s->n, force),
                           .weight = scaled(arena, s->weight, s->n, force),
                           .low = scaled(arena, s->hover_low, s->n, height),
-                          .high = scaled(arena, s->hover_high, s->n, height)};
-    int whole = c->full && c->least && c->weight && c->low && c->high;
+                          .high = scaled(arena, s->hover_high, s->n, height),
+                          .height = scaled(arena, f->height, f->n, height),
+                          .height_low = scaled(arena, f->height_low, f->n, height),
+                          .height_high = scaled(arena, f->height_high, f->n, height),
+                          .speed = scaled(arena, f->speed, f->n, speed),
+                          .speed_low = scaled(arena, f->speed_low, f->n, speed),
+                          .speed_high = scaled(arena, f->speed_high, f->n, speed)};
+    int whole = c->full && c->least && c->weight && c->low && c->high && c->height && c->height_low &&
+                c->height_high && c->speed && c->speed_low && c->speed_high;
     for (size_t i = 0; i < SM_LIFT_WINDOWS; i++) {
         c->apogee[i] = scaled(arena, lift->windows[i].apogee, lift->windows[i].n, height);
         whole = whole && c->apogee[i];
@@ -74,6 +86,23 @@ static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system syste
                                              .n = lift->windows[i].n,
                                              .label = names[i],
                                              .colour = (int)i + 4};
+    const struct sm_lift_flight *f = &lift->plan;
+    const struct sm_plot_band height_tube = {.x = f->time,
+                                             .y_low = c->height_low,
+                                             .y_high = c->height_high,
+                                             .n = f->n,
+                                             .label = "can still land, at that speed",
+                                             .colour = 1};
+    const struct sm_plot_series height = {
+        .x = f->time, .y = c->height, .n = f->n, .label = "the plan", .colour = 2};
+    const struct sm_plot_band speed_tube = {.x = f->time,
+                                            .y_low = c->speed_low,
+                                            .y_high = c->speed_high,
+                                            .n = f->n,
+                                            .label = "can still land, at that height",
+                                            .colour = 1};
+    const struct sm_plot_series speed = {
+        .x = f->time, .y = c->speed, .n = f->n, .label = "the plan", .colour = 2};
     const struct sm_plot_panel panels[] = {
         {.x = {.label = time},
          .y = {.label = forces[system].label},
@@ -86,11 +115,23 @@ static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system syste
          .y = {.label = summits[system].label},
          .series = flights,
          .n_series = SM_LIFT_WINDOWS},
+        {.x = {.label = time},
+         .y = {.label = heights[system].label},
+         .bands = &height_tube,
+         .n_bands = 1,
+         .series = &height,
+         .n_series = 1},
+        {.x = {.label = time},
+         .y = {.label = speeds[system].label},
+         .bands = &speed_tube,
+         .n_bands = 1,
+         .series = &speed,
+         .n_series = 1},
     };
     const struct sm_plot plot = {
         .title = lift->vehicle,
         .subtitle = lift->has_throttle ? "thrust against weight; where it can stand still; the highest "
-                                         "flight that lands at each time"
+                                         "flight that lands; the plan in its tube"
                                        : lift->no_throttle,
         .note = "Guidance only: powered landing on solid motors is experimental, needs the range's and the "
                 "organisation's prior "

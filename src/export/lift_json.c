@@ -34,17 +34,65 @@ static void put_windows(struct sm_json_writer *w, const struct sm_lift *lift)
     sm_json_close(w);
 }
 
-static void put_misses(struct sm_json_writer *w, const struct sm_lift *lift)
+static void put_end(struct sm_json_writer *w, const char *way, const struct sm_lift_end *end)
 {
-    sm_json_member_array(w, "fixed_program");
-    for (size_t i = 0; i < SM_LIFT_MISSES && lift->has_throttle; i++) {
-        const struct sm_lift_miss *miss = &lift->misses[i];
+    const struct {
+        const char *key;
+        double value; /* [SI] */
+    } members[] = {{"contact_time", end->contact_time},   {"contact_speed", end->contact_speed},
+                   {"height_left", end->height_left},     {"speed_left", end->speed_left},
+                   {"margin_height", end->margin_height}, {"margin_height_time", end->margin_height_time},
+                   {"margin_speed", end->margin_speed},   {"margin_speed_time", end->margin_speed_time},
+                   {"margin_thrust", end->margin_thrust}, {"margin_thrust_time", end->margin_thrust_time}};
+    sm_json_member_object(w, way);
+    for (size_t i = 0; i < SM_COUNT(members); i++)
+        sm_json_member_number(w, members[i].key, members[i].value);
+    sm_json_close(w);
+}
+
+static void put_off_by(struct sm_json_writer *w, const struct sm_lift *lift)
+{
+    static const char *const ways[SM_LIFT_WAYS] = {"fixed", "replanned", "replanned_as_told"};
+    sm_json_member_array(w, "off_by");
+    for (size_t i = 0; i < lift->n_off_by; i++) {
         sm_json_open_object(w);
-        sm_json_member_string(w, "off_by", miss->what);
-        sm_json_member_number(w, "contact_time", miss->contact_time);
-        sm_json_member_number(w, "contact_speed", miss->contact_speed);
-        sm_json_member_number(w, "height_left", miss->height_left);
-        sm_json_member_number(w, "speed_left", miss->speed_left);
+        sm_json_member_string(w, "what", lift->off_by[i].what);
+        for (size_t k = 0; k < SM_LIFT_WAYS; k++)
+            put_end(w, ways[k], &lift->off_by[i].ways[k]);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
+static void put_plan(struct sm_json_writer *w, const struct sm_lift *lift)
+{
+    const struct sm_lift_flight *f = &lift->plan;
+    sm_json_member_object(w, "plan");
+    sm_json_member_bool(w, "keeps_reserve", lift->plan_keeps_reserve);
+    sm_json_member_number(w, "contact", lift->plan_contact);
+    sm_json_member_number(w, "splay_from", lift->plan_splay_from);
+    sm_json_member_number(w, "splay_to", lift->plan_splay_to);
+    sm_json_member_number(w, "replan_every", lift->replan_every);
+    sm_json_member_doubles(w, "time", f->time, f->n);
+    sm_json_member_doubles(w, "height", f->height, f->n);
+    sm_json_member_doubles(w, "speed", f->speed, f->n);
+    sm_json_member_doubles(w, "tube_height_low", f->height_low, f->n);
+    sm_json_member_doubles(w, "tube_height_high", f->height_high, f->n);
+    sm_json_member_doubles(w, "tube_speed_low", f->speed_low, f->n);
+    sm_json_member_doubles(w, "tube_speed_high", f->speed_high, f->n);
+    sm_json_close(w);
+}
+
+static void put_sets(struct sm_json_writer *w, const char *name, const struct sm_lift_set *sets, size_t n,
+                     const char *const keys[3])
+{
+    sm_json_member_array(w, name);
+    for (size_t i = 0; i < n; i++) {
+        sm_json_open_object(w);
+        sm_json_member_number(w, "time", sets[i].time);
+        sm_json_member_doubles(w, keys[0], sets[i].at, sets[i].n);
+        sm_json_member_doubles(w, keys[1], sets[i].low, sets[i].n);
+        sm_json_member_doubles(w, keys[2], sets[i].high, sets[i].n);
         sm_json_close(w);
     }
     sm_json_close(w);
@@ -107,10 +155,16 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     sm_json_member_string(&w, "no_throttle", lift->no_throttle);
     put_figures(&w, &lift->figures);
     put_windows(&w, lift);
-    put_misses(&w, lift);
+    put_plan(&w, lift);
+    put_off_by(&w, lift);
     put_tables(&w, lift);
     put_warnings(&w, lift);
     put_series(&w, &lift->series);
+    static const char *const by_speed[] = {"speed", "height_low", "height_high"};
+    static const char *const by_height[] = {"height", "speed_low", "speed_high"};
+    put_sets(&w, "reachable", lift->reachable, lift->n_sets, by_speed);
+    put_sets(&w, "tube", lift->tube, lift->n_sets, by_height);
+    put_sets(&w, "tube_reserve", lift->tube_reserve, lift->n_sets, by_height);
     sm_json_close(&w);
     return sm_json_write_end(&w, err);
 }

@@ -115,7 +115,9 @@ static enum sm_status study(struct sm_lift_study *s, struct sm_error *err)
         SM_TRY(sm_lift_fill_flown(s, &s->lift.windows[0], &s->lift.windows[2], err));
     }
     SM_TRY(fill_tables(s, err));
-    SM_TRY(sm_lift_fill_misses(s, err));
+    SM_TRY(sm_lift_fill_sets(s, err));
+    SM_TRY(sm_lift_fill_plan(s, err));
+    SM_TRY(sm_lift_fill_off_by(s, err));
     return sm_lift_fill_warnings(s, err);
 }
 

@@ -42,8 +42,14 @@ enum sm_status sm_lift_fill_flown(struct sm_lift_study *study, const struct sm_l
 double sm_lift_highest(const struct sm_profile *profile, const struct sm_flight_state *start, double limit,
                        size_t n);
 
-/* Fills what a fixed program misses by, once the windows are there. */
-enum sm_status sm_lift_fill_misses(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
+/* Fills the reachable sets and the tubes. */
+enum sm_status sm_lift_fill_sets(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
+
+/* Chooses the plan, once the windows are there, and flies it. */
+enum sm_status sm_lift_fill_plan(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
+
+/* Fills how the plan ends on a vehicle that is not as told. */
+enum sm_status sm_lift_fill_off_by(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
 
 /* Fills the warnings. */
 enum sm_status sm_lift_fill_warnings(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;

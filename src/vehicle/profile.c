@@ -7,7 +7,8 @@
  * line between knots, is integrated to rounding over steps that burn a few percent of the mass. Abramowitz and Stegun,
  * Handbook of Mathematical Functions, table 25.4. */
 enum { POINTS = 4 };
-static const double node[POINTS] = {0.0694318442029737, 0.3300094782075719, 0.6699905217924281, 0.9305681557970263};
+static const double node[POINTS] = {0.0694318442029737, 0.3300094782075719, 0.6699905217924281,
+                                    0.9305681557970263};
 static const double weight[POINTS] = {0.1739274225687269, 0.3260725774312731, 0.3260725774312731,
                                       0.1739274225687269};
 

@@ -27,8 +27,8 @@ static void fly_full(const struct sm_profile *p, const struct sm_flight_state *s
     end->h = start->h + start->v * tau + T * s.speed - s.moment - 0.5 * p->gravity * tau * tau;
 }
 
-void sm_reach_fly(const struct sm_profile *p, const struct sm_flight_state *start, const struct sm_switches *control,
-                  double T, struct sm_flight_state *end)
+void sm_reach_fly(const struct sm_profile *p, const struct sm_flight_state *start,
+                  const struct sm_switches *control, double T, struct sm_flight_state *end)
 {
     const double off = fmin(fmax(control->off, start->t), T), on = fmin(fmax(control->on, off), T);
     struct sm_profile_sums s;
@@ -38,8 +38,8 @@ void sm_reach_fly(const struct sm_profile *p, const struct sm_flight_state *star
     end->h -= T * s.spread - s.spread_moment;
 }
 
-void sm_reach_speeds(const struct sm_profile *p, const struct sm_flight_state *start, double T, double *slowest,
-                     double *fastest)
+void sm_reach_speeds(const struct sm_profile *p, const struct sm_flight_state *start, double T,
+                     double *slowest, double *fastest)
 {
     struct sm_flight_state end;
     struct sm_profile_sums s;
@@ -58,7 +58,8 @@ static double back_on(const struct sm_profile *p, double off, double loss, doubl
 }
 
 /* Latest time at which thrust can go least, to stay so to T, and lose so much speed. */
-static double latest_off(const struct sm_profile *p, const struct sm_flight_state *start, double loss, double T)
+static double latest_off(const struct sm_profile *p, const struct sm_flight_state *start, double loss,
+                         double T)
 {
     struct sm_profile_sums s;
     sm_profile_sums(p, T, &s);
@@ -69,7 +70,8 @@ static double latest_off(const struct sm_profile *p, const struct sm_flight_stat
 static const double speed_slack = 1e-12;
 
 /* Speed to be lost against full thrust to have v at T. Returned: 0 if it can't be. */
-static int loss_for(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v, double *loss)
+static int loss_for(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v,
+                    double *loss)
 {
     double slowest, fastest;
     sm_reach_speeds(p, start, T, &slowest, &fastest);
@@ -78,8 +80,8 @@ static int loss_for(const struct sm_profile *p, const struct sm_flight_state *st
     return v >= slowest - slack && v <= fastest + slack;
 }
 
-static double height_after(const struct sm_profile *p, const struct sm_flight_state *start, double off, double loss,
-                           double T)
+static double height_after(const struct sm_profile *p, const struct sm_flight_state *start, double off,
+                           double loss, double T)
 {
     struct sm_flight_state end;
     const struct sm_switches control = {off, back_on(p, off, loss, T)};
@@ -87,8 +89,8 @@ static double height_after(const struct sm_profile *p, const struct sm_flight_st
     return end.h;
 }
 
-int sm_reach_heights(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v, double *lowest,
-                     double *highest)
+int sm_reach_heights(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v,
+                     double *lowest, double *highest)
 {
     double loss;
     if (!loss_for(p, start, T, v, &loss))
@@ -99,8 +101,8 @@ int sm_reach_heights(const struct sm_profile *p, const struct sm_flight_state *s
     return 1;
 }
 
-int sm_reach_highest(const struct sm_profile *p, const struct sm_flight_state *start, double T, double h, double v,
-                     struct sm_switches *control)
+int sm_reach_highest(const struct sm_profile *p, const struct sm_flight_state *start, double T, double h,
+                     double v, struct sm_switches *control)
 {
     double loss, lowest, highest;
     if (!loss_for(p, start, T, v, &loss) || !sm_reach_heights(p, start, T, v, &lowest, &highest))
@@ -121,8 +123,9 @@ int sm_reach_highest(const struct sm_profile *p, const struct sm_flight_state *s
     return 1;
 }
 
-void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state *start, const struct sm_switches *control,
-                       double T, struct sm_flight_state *apogee, double *lowest)
+void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state *start,
+                       const struct sm_switches *control, double T, struct sm_flight_state *apogee,
+                       double *lowest)
 {
     enum { STEPS = 200, HALVINGS = 50 };
     struct sm_flight_state at, before = *start;
@@ -154,23 +157,36 @@ void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state 
     }
 }
 
+/* The highest flight to a contact at that speed, if there is one that stays above ground. */
+static int lands_at(const struct sm_profile *p, const struct sm_flight_state *start, double T, double speed)
+{
+    static const double buried = -1e-6; /* a path this little below ground is on it [m] */
+    struct sm_switches control;
+    struct sm_flight_state apogee;
+    double lowest;
+    if (!sm_reach_highest(p, start, T, 0.0, -speed, &control))
+        return 0;
+    sm_reach_extremes(p, start, &control, T, &apogee, &lowest);
+    return lowest >= buried;
+}
+
 int sm_reach_lands(const struct sm_profile *p, const struct sm_flight_state *start, double T, double limit,
                    double *contact)
 {
-    enum { SPEEDS = 8 };
-    static const double buried = -1e-6; /* a path this little below ground is on it [m] */
+    enum { SPEEDS = 8, HALVINGS = 16 }; /* to a hundred-thousandth of the limit */
     for (int i = 0; i <= SPEEDS; i++) {
-        const double speed = limit * i / SPEEDS;
-        struct sm_switches control;
-        struct sm_flight_state apogee;
-        double lowest;
-        if (!sm_reach_highest(p, start, T, 0.0, -speed, &control))
+        double b = limit * i / SPEEDS, a = limit * (i - 1) / SPEEDS;
+        if (!lands_at(p, start, T, b))
             continue;
-        sm_reach_extremes(p, start, &control, T, &apogee, &lowest);
-        if (lowest < buried)
-            continue;
+        for (int k = 0; k < HALVINGS && i > 0 && contact; k++) {
+            const double middle = 0.5 * (a + b);
+            if (lands_at(p, start, T, middle))
+                b = middle;
+            else
+                a = middle;
+        }
         if (contact)
-            *contact = speed;
+            *contact = b;
         return 1;
     }
     return 0;

@@ -23,25 +23,26 @@ struct sm_switches {
 };
 
 /* Height and speed at time T >= start's under a control of full, least, full. */
-void sm_reach_fly(const struct sm_profile *p, const struct sm_flight_state *start, const struct sm_switches *control,
-                  double T, struct sm_flight_state *end);
+void sm_reach_fly(const struct sm_profile *p, const struct sm_flight_state *start,
+                  const struct sm_switches *control, double T, struct sm_flight_state *end);
 
 /* Speeds that can be reached at T: from all least to all full [m/s]. */
-void sm_reach_speeds(const struct sm_profile *p, const struct sm_flight_state *start, double T, double *slowest,
-                     double *fastest);
+void sm_reach_speeds(const struct sm_profile *p, const struct sm_flight_state *start, double T,
+                     double *slowest, double *fastest);
 
 /* Heights that can be reached at T with speed v [m]. Returned: 0 if v can't be reached. The ground is not looked at. */
-int sm_reach_heights(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v, double *lowest,
-                     double *highest);
+int sm_reach_heights(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v,
+                     double *lowest, double *highest);
 
 /* The control of full, least, full that ends at T with height h and speed v: the highest flight that does so.
  * Returned: 0 if there is none. */
-int sm_reach_highest(const struct sm_profile *p, const struct sm_flight_state *start, double T, double h, double v,
-                     struct sm_switches *control);
+int sm_reach_highest(const struct sm_profile *p, const struct sm_flight_state *start, double T, double h,
+                     double v, struct sm_switches *control);
 
 /* Highest point of a flight up to T, and lowest height after it has left its start. */
-void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state *start, const struct sm_switches *control,
-                       double T, struct sm_flight_state *apogee, double *lowest);
+void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state *start,
+                       const struct sm_switches *control, double T, struct sm_flight_state *apogee,
+                       double *lowest);
 
 /* Is there a control that touches the ground at T with a speed of at most limit downwards [m/s], and is never below ground
  * before? The contact speed found, nearest to zero, goes to *contact if not NULL. */

@@ -10,6 +10,7 @@ struct share {
     const struct sm_series *series;
     double count;     /* [1] */
     double start;     /* of the curve [s] */
+    double stretch;   /* of the curve's time; its thrust shrinks by as much [1] */
     double low, high; /* cosines of least and most splay [1] */
 };
 
@@ -29,7 +30,9 @@ static size_t list_shares(const struct sm_vehicle *vehicle, const struct sm_resu
             high = fmax(change->splay_limit, low);
         const struct share all = {.series = &runs[i]->series,
                                   .count = groups[i].count,
-                                  .start = groups[i].ignite_at + groups[i].ignition_delay,
+                                  .start = groups[i].ignite_at + groups[i].ignition_delay +
+                                           change->delays * groups[i].ignition_delay_tolerance,
+                                  .stretch = 1.0 + change->burn_time,
                                   .low = cos(low),
                                   .high = cos(high)};
         shares[n++] = all;
@@ -52,9 +55,10 @@ static int in_order(const void *a, const void *b)
 /* Thrust of one motor at t, from the left at its last instant and nothing outside [N]. */
 static double thrust_of(const struct share *s, double t)
 {
-    const double own = t - s->start, *time = s->series->time;
+    const double own = (t - s->start) / s->stretch, *time = s->series->time;
     const size_t n = s->series->n;
-    return own < time[0] || own > time[n - 1] ? 0.0 : sm_curve_at(time, s->series->thrust, n, own);
+    return own < time[0] || own > time[n - 1] ? 0.0
+                                              : sm_curve_at(time, s->series->thrust, n, own) / s->stretch;
 }
 
 static void fill_row(const struct share *shares, size_t n, const struct sm_vehicle_change *change, double t,
@@ -68,7 +72,7 @@ static void fill_row(const struct share *shares, size_t n, const struct sm_vehic
         p->full[row] += thrust * (s->low - reserve);
         p->least[row] += thrust * (s->high + reserve);
         p->mass[row] += s->count * sm_curve_at(s->series->time, s->series->propellant_mass, s->series->n,
-                                               fmax(t - s->start, s->series->time[0]));
+                                               fmax((t - s->start) / s->stretch, s->series->time[0]));
     }
 }
 
@@ -82,10 +86,11 @@ static size_t merge_times(const struct share *shares, size_t n, double *t)
     t[m++] = 0.0;
     for (size_t i = 0; i < n; i++) {
         const struct sm_series *s = shares[i].series;
-        t[m++] = fmax(shares[i].start + s->time[0] - jump, 0.0);
+        const double start = shares[i].start, stretch = shares[i].stretch;
+        t[m++] = fmax(start + stretch * s->time[0] - jump, 0.0);
         for (size_t k = 0; k < s->n; k++)
-            t[m++] = shares[i].start + s->time[k];
-        t[m++] = shares[i].start + s->time[s->n - 1] + jump;
+            t[m++] = fmax(start + stretch * s->time[k], 0.0);
+        t[m++] = fmax(start + stretch * s->time[s->n - 1] + jump, 0.0);
     }
     qsort(t, m, sizeof *t, in_order);
     for (size_t k = 1; k < m; k++)

@@ -67,6 +67,8 @@ static const struct sm_param landing_rows[] = {
     QUANTITY(sm_vehicle_landing, speed_limit, SM_DIM_SPEED, 0.0, 20.0, 1.0, "of the legs at contact"),
     QUANTITY(sm_vehicle_landing, reserve, SM_DIM_NONE, 0.0, 0.45, 0.08,
              "share of the range of throttle that is kept for steering at both ends"),
+    QUANTITY(sm_vehicle_landing, replan_every, SM_DIM_TIME, 0.02, 1e3, 0.5,
+             "time between the instants at which a flight that is off is planned anew"),
     QUANTITY(sm_vehicle_landing, least_splay, SM_DIM_ANGLE, 0.0, 1.0, 0.0,
              "that plans keep; without any, a change of splay does not change thrust"),
 };
@@ -74,6 +76,8 @@ static const struct sm_param tolerance_rows[] = {
     QUANTITY(sm_vehicle_tolerances, thrust, SM_DIM_NONE, 0.0, 0.3, 0.0, "standard deviation, as a share"),
     QUANTITY(sm_vehicle_tolerances, cold, SM_DIM_NONE, 0.0, 0.9, 0.0, "share of thrust lost at the coldest"),
     QUANTITY(sm_vehicle_tolerances, mass, SM_DIM_NONE, 0.0, 0.3, 0.0, "standard deviation, as a share"),
+    QUANTITY(sm_vehicle_tolerances, burn_time, SM_DIM_NONE, 0.0, 0.3, 0.0,
+             "standard deviation, as a share, with impulse kept: a longer burn is a weaker one"),
 };
 
 const struct sm_param sm_vehicle_params[] = {

@@ -45,6 +45,7 @@ struct sm_vehicle_launch {
 struct sm_vehicle_landing {
     double speed_limit; /* of the legs [m/s] */
     double reserve;     /* of the range of throttle, kept at both ends [1] */
+    double replan_every; /* time between the instants at which a flight is planned anew [s] */
     double least_splay; /* that plans keep, for there is no steering by splay at none [rad] */
 };
 
@@ -52,6 +53,7 @@ struct sm_vehicle_tolerances {
     double thrust; /* one standard deviation, as a share [1] */
     double cold;   /* share of thrust lost at the coldest [1] */
     double mass;   /* one standard deviation, as a share [1] */
+    double burn_time; /* one standard deviation, as a share, impulse kept [1] */
 };
 
 struct sm_vehicle_spec {

@@ -73,30 +73,56 @@ static void print_window(const char *title, const struct sm_landing_window *wind
     }
 }
 
-static void print_misses(const struct sm_lift *lift, enum sm_unit_system system)
+static void print_end(const char *way, const struct sm_lift_end *end, enum sm_unit_system system)
 {
-    int n = 0;
-    for (size_t i = 0; i < SM_LIFT_MISSES; i++) {
-        const struct sm_lift_miss *miss = &lift->misses[i];
-        char a[CLI_NUMBER], b[CLI_NUMBER];
-        const bool is_down = !isnan(miss->contact_time);
-        if (!is_down && isnan(miss->height_left))
-            continue;
-        if (n++ == 0)
-            puts("\nthe highest of the first, its splay a fixed program of time, on other thrust or mass");
-        if (is_down)
-            printf("  %-28s hits the ground at %s, with %s\n", miss->what,
-                   cli_measure(a, miss->contact_time, SM_DIM_TIME, system),
-                   cli_velocity(b, miss->contact_speed, system));
-        else
-            printf("  %-28s is %s up at burnout\n", miss->what, put_height(a, miss->height_left, system));
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], how[80];
+    if (!isnan(end->contact_time))
+        snprintf(how, sizeof how, "touches at %s with %s",
+                 cli_measure(a, end->contact_time, SM_DIM_TIME, system),
+                 cli_velocity(b, end->contact_speed, system));
+    else
+        snprintf(how, sizeof how, "is %s up at burnout", put_height(a, end->height_left, system));
+    if (end->margin_speed > 0.0)
+        printf("    %-18s %-37s %s, %s, %.2g %%\n", way, how, put_height(a, end->margin_height, system),
+               cli_velocity(b, end->margin_speed, system), 100.0 * end->margin_thrust);
+    else
+        printf("    %-18s %-37s none left from %s on\n", way, how,
+               cli_measure(c, end->margin_speed_time, SM_DIM_TIME, system));
+}
+
+static void print_off_by(const struct sm_lift *lift, enum sm_unit_system system)
+{
+    static const char *const ways[SM_LIFT_WAYS] = {"fixed program", "planned anew", "anew, as told"};
+    char a[CLI_NUMBER], line[1000];
+    if (lift->n_off_by == 0)
+        return;
+    puts("\nhow far off it may be, without drag, splay at once");
+    snprintf(
+        line, sizeof line,
+        "The plan is the highest flight that touches down at %s, in the middle of the window, %s. It is "
+        "flown as a "
+        "fixed program of time; planned anew every %.3g s knowing the true remaining curve; and planned anew "
+        "on the "
+        "curve as told. Margins are the least distances to the edge of the tube from which a landing exists: "
+        "at the "
+        "same speed, at the same height, and as percent of thrust from then on (50 is the most looked at).",
+        cli_measure(a, lift->plan_contact, SM_DIM_TIME, system),
+        lift->plan_keeps_reserve ? "with the reserve kept" : "with no reserve, for there is none",
+        lift->replan_every);
+    cli_wrap(stdout, line, 2, 2);
+    for (size_t i = 0; i < lift->n_off_by; i++) {
+        printf("  %s\n", lift->off_by[i].what);
+        for (size_t k = 0; k < SM_LIFT_WAYS; k++)
+            print_end(ways[k], &lift->off_by[i].ways[k], system);
     }
-    if (n > 0)
-        cli_wrap(stdout,
-                 "Close to a thrust to weight of one a small share of thrust is a large one of the net "
-                 "acceleration: a "
-                 "fixed program misses badly.",
-                 2, 2);
+    snprintf(line, sizeof line,
+             "At a thrust to weight of %.3g, one percent of thrust is %.3g percent of the net acceleration "
+             "at lift-off: a "
+             "fixed program misses badly. Planning anew takes up what is off as long as margin is left; on "
+             "the curve as told "
+             "it finds out at every instant that it was wrong, and uses up margin.",
+             lift->figures.rail_ratio, lift->figures.rail_ratio / (lift->figures.rail_ratio - 1.0));
+    cli_wrap(stdout, line, 2, 2);
 }
 
 static void print_tables(const struct sm_lift *lift, enum sm_unit_system system)
@@ -133,7 +159,7 @@ static void print_lift(const struct sm_lift *lift, enum sm_unit_system system)
     if (lift->has_throttle) {
         for (size_t i = 0; i < SM_LIFT_WINDOWS; i++)
             print_window(titles[i], &lift->windows[i], system);
-        print_misses(lift, system);
+        print_off_by(lift, system);
     } else {
         puts("\nlanding");
         cli_wrap(stdout, lift->no_throttle, 2, 2);
@@ -160,6 +186,11 @@ static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_erro
     return sm_lift_write_csv(user, sink, err);
 }
 
+static enum sm_status write_sets(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    return sm_lift_write_sets(user, sink, err);
+}
+
 struct plot_job {
     const struct sm_lift *lift;
     enum sm_unit_system system;
@@ -176,7 +207,10 @@ static enum cli_exit show(const struct cli *cli, struct sm_lift *lift)
 {
     const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot");
     struct plot_job job = {lift, cli->system, SM_PICTURE_SVG};
+    const char *sets = cli_value(cli, "sets");
     enum cli_exit code = csv ? cli_write_file(csv, write_csv, lift) : CLI_DONE;
+    if (code == CLI_DONE && sets)
+        code = cli_write_file(sets, write_sets, lift);
     /* The name was looked at before. */
     if (code == CLI_DONE && plot && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
         code = cli_write_file(plot, write_plot, &job);
@@ -222,6 +256,11 @@ static enum cli_exit run(struct cli *cli)
     return code;
 }
 
+static const struct cli_option options[] = {
+    {"sets", "FILE",
+     "write the outlines of what can be reached, and of the tube from which a landing exists, as CSV"},
+};
+
 const struct sm_command sm_command_lift = {
     .name = "lift",
     .summary = "can a vehicle lift, hover and land if tilting its motors apart is its throttle?",
@@ -232,6 +271,8 @@ const struct sm_command sm_command_lift = {
         "drag, with a reserve for steering, and with drag and the time that splay takes. Guidance only.",
     .example = "slowmatch lift examples/vehicles/sandpiper.json",
     .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS | CLI_STRICT,
+    .options = options,
+    .n_options = sizeof options / sizeof *options,
     .min_arguments = 1,
     .max_arguments = 1,
     .run = run,

@@ -1,0 +1,254 @@
+/* JSON Schema of what lift writes. */
+#include "app/lift_schema.h"
+
+#include "input/schema.h"
+#include "slowmatch/lift.h"
+
+static void write_type(struct sm_json_writer *w, const char *type, bool may_be_null, const char *help)
+{
+    sm_json_open_object(w);
+    if (may_be_null) {
+        sm_json_member_array(w, "type");
+        sm_json_put_string(w, type);
+        sm_json_put_string(w, "null");
+        sm_json_close(w);
+    } else {
+        sm_json_member_string(w, "type", type);
+    }
+    if (help)
+        sm_json_member_string(w, "description", help);
+    sm_json_close(w);
+}
+
+static void flag(struct sm_json_writer *w, const void *user)
+{
+    write_type(w, "boolean", false, user);
+}
+
+static void number(struct sm_json_writer *w, const void *user)
+{
+    write_type(w, "number", true, user);
+}
+
+static void text_or_null(struct sm_json_writer *w, const void *user)
+{
+    write_type(w, "string", true, user);
+}
+
+static void column(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"value", true, number, NULL};
+    sm_schema_array(w, user, 0, 0, &item);
+}
+
+#define NUMBER(name, help)                                                                                   \
+    {                                                                                                        \
+        name, true, number, help                                                                             \
+    }
+#define COLUMN(name, help)                                                                                   \
+    {                                                                                                        \
+        name, true, column, help                                                                             \
+    }
+
+static void figures(struct sm_json_writer *w, const void *user)
+{
+    enum { MOST = 64 };
+    struct sm_schema_property properties[MOST];
+    const struct sm_lift_figure *list;
+    const size_t n = sm_lift_figure_list(&list);
+    for (size_t i = 0; i < n && i < MOST; i++)
+        properties[i] = (struct sm_schema_property){list[i].key, true, number, list[i].label};
+    sm_schema_object(w, user, NULL, 0, properties, n < MOST ? n : MOST);
+}
+
+static void window(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"bounds", true, sm_schema_text, "bare, reserve or drag"},
+        NUMBER("highest", "of all flights that land, m"),
+        NUMBER("highest_time", "its contact, s"),
+        COLUMN("time", "of contact, s"),
+        COLUMN("contact_speed", "the softest, downwards, m/s"),
+        COLUMN("apogee", "of the highest flight to that contact, m"),
+        COLUMN("splay_from", "that flight's splay is most from then, s"),
+        COLUMN("splay_to", "to then, s"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void windows(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"window", true, window, NULL};
+    sm_schema_array(w, user, 0, SM_LIFT_WINDOWS, &item);
+}
+
+static void plan(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"keeps_reserve", true, flag, "planned with the reserve kept"},
+        NUMBER("contact", "s; null if nothing lands"),
+        NUMBER("splay_from", "splay is most from then, s"),
+        NUMBER("splay_to", "to then, s"),
+        NUMBER("replan_every", "time between the instants at which it is planned anew, s"),
+        COLUMN("time", "s"),
+        COLUMN("height", "m"),
+        COLUMN("speed", "upwards, m/s"),
+        COLUMN("tube_height_low", "heights from which a landing exists at that speed, m"),
+        COLUMN("tube_height_high", "m"),
+        COLUMN("tube_speed_low", "speeds from which a landing exists at that height, m/s"),
+        COLUMN("tube_speed_high", "m/s"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void end(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        NUMBER("contact_time", "s; null if it is still up at burnout"),
+        NUMBER("contact_speed", "downwards, m/s"),
+        NUMBER("height_left", "at burnout, m; null if it touched down"),
+        NUMBER("speed_left", "upwards, m/s"),
+        NUMBER("margin_height",
+               "least distance to the tube's edge at the same speed, m; 0 once it has left it"),
+        NUMBER("margin_height_time", "when, s"),
+        NUMBER("margin_speed", "the same at the same height, m/s"),
+        NUMBER("margin_speed_time", "when, s"),
+        NUMBER("margin_thrust",
+               "the same as a share of thrust, more or less from then on; 0.5 is the most looked at"),
+        NUMBER("margin_thrust_time", "when, s"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void case_of(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"what", true, sm_schema_text, "what is not as told"},
+        {"fixed", true, end, "splay as a fixed program of time"},
+        {"replanned", true, end, "planned anew at instants, knowing the true remaining curve"},
+        {"replanned_as_told", true, end, "planned anew at instants, on the curve as told"},
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void cases(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"case", true, case_of, NULL};
+    sm_schema_array(w, user, 0, SM_LIFT_CASES, &item);
+}
+
+static void by_mass(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        COLUMN("release_mass", "kg"),
+        COLUMN("hover_time", "for which that can be held, s"),
+        COLUMN("highest", "highest flight that lands, m; null: none"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void by_limit(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        COLUMN("splay_limit", "rad"),
+        COLUMN("highest", "highest flight that lands, m; null: none"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void warning(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"code", true, sm_schema_text, "stays the same from version to version"},
+        {"text", true, sm_schema_text, "for people"},
+        {"pointer", true, sm_schema_text, "into the vehicle file"},
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void warnings(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"warning", true, warning, NULL};
+    sm_schema_array(w, user, 0, 0, &item);
+}
+
+static void cautions(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"caution", true, sm_schema_text, "a sentence"};
+    sm_schema_array(w, user, 1, 0, &item);
+}
+
+static void series(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        COLUMN("time", "since the first ignition command, s"),
+        COLUMN("thrust", "of all motors, untilted, N"),
+        COLUMN("full", "along the axis at least splay, N"),
+        COLUMN("least", "at most splay, N"),
+        COLUMN("mass", "kg"),
+        COLUMN("weight", "N"),
+        COLUMN("ratio", "full over weight"),
+        COLUMN("hover_tilt", "splay that hover needs, rad; null: none"),
+        COLUMN("hover_low", "heights at which it can stand still then, m; null: none"),
+        COLUMN("hover_high", "m"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void reachable_set(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        NUMBER("time", "s"),
+        COLUMN("speed", "upwards, m/s"),
+        COLUMN("height_low", "m"),
+        COLUMN("height_high", "m"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void tube_set(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        NUMBER("time", "s"),
+        COLUMN("height", "m"),
+        COLUMN("speed_low", "upwards, m/s"),
+        COLUMN("speed_high", "m/s"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void reachable(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"set", true, reachable_set, NULL};
+    sm_schema_array(w, user, 0, SM_LIFT_SETS, &item);
+}
+
+static void tube(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"set", true, tube_set, NULL};
+    sm_schema_array(w, user, 0, SM_LIFT_SETS, &item);
+}
+
+void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
+{
+    static const struct sm_schema_property properties[] = {
+        {"format", true, sm_schema_const, "slowmatch-lift/1"},
+        {"vehicle", true, sm_schema_text, "its name"},
+        {"has_throttle", true, flag, "motors that can be splayed"},
+        {"no_throttle", true, text_or_null, "why not; null if it has"},
+        {"figures", true, figures, "One number each, SI; null where there is no such thing."},
+        {"windows", true, windows, "Times at which it can touch down."},
+        {"plan", true, plan, "The flight whose margins are told, on the vehicle as told."},
+        {"off_by", true, cases, "The plan on a vehicle that is not as told, three ways."},
+        {"by_mass", true, by_mass, "How much may it weigh."},
+        {"by_splay_limit", true, by_limit, "How far must it tilt."},
+        {"warnings", true, warnings, "What this vehicle is warned of."},
+        {"cautions", true, cautions, "What every output says."},
+        {"series", true, series, "Columns of one length."},
+        {"reachable", true, reachable, "Heights and speeds that can be reached, without drag."},
+        {"tube", true, tube, "Heights and speeds from which a landing exists, without drag."},
+        {"tube_reserve", true, tube, "The same with the reserve kept."},
+    };
+    sm_schema_document(w, id, "Slowmatch lift", "Can a vehicle lift, hover and land: what lift writes, SI.",
+                       NULL, 0, properties, SM_COUNT(properties));
+}

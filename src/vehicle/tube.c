@@ -1,0 +1,178 @@
+#include "vehicle/tube.h"
+
+#include <float.h>
+#include <math.h>
+
+enum { HALVINGS = 60 };
+
+static int is_narrow(double a, double b)
+{
+    return !(b - a > DBL_EPSILON * (fabs(a) + fabs(b)));
+}
+
+/* Height and speed at t of the flight that touches down at T: least thrust up to off, then full.
+ * v(t) = -limit - int a + g (T - t), h(t) = limit (T - t) + int (s - t) a ds - g (T - t)^2 / 2. */
+static void back_from(const struct sm_tube *tube, double t, double off, double T, struct sm_flight_state *at)
+{
+    const struct sm_profile *p = tube->profile;
+    struct sm_profile_sums now, then, end;
+    const double tau = T - t;
+    sm_profile_sums(p, t, &now);
+    sm_profile_sums(p, off, &then);
+    sm_profile_sums(p, T, &end);
+    const double lost = then.spread - now.spread, lost_moment = then.spread_moment - now.spread_moment;
+    const double speed = end.speed - now.speed - lost, moment = end.moment - now.moment - lost_moment;
+    at->t = t;
+    at->v = -tube->limit - tube->scale * speed + p->gravity * tau;
+    at->h = tube->limit * tau + tube->scale * (moment - t * speed) - 0.5 * p->gravity * tau * tau;
+}
+
+/* How fast the height of the full flight to T grows with T [m/s]. */
+static double gain(const struct sm_tube *tube, double t, double T)
+{
+    struct sm_profile_at p;
+    sm_profile_eval(tube->profile, T, &p);
+    return tube->limit + (T - t) * (tube->scale * p.full / p.mass - tube->profile->gravity);
+}
+
+/* The latest contact that still adds height: after the last time at which full thrust holds the weight, a fall within the
+ * legs' limit [s]. */
+static double latest_contact(const struct sm_tube *tube, double t)
+{
+    const struct sm_profile *p = tube->profile;
+    double a = t, b = sm_profile_burnout(p);
+    for (size_t i = p->n; i-- > 0 && p->t[i] > t;)
+        if (tube->scale * p->full[i] >= p->mass[i] * p->gravity) {
+            a = p->t[i];
+            break;
+        }
+    if (a >= b || gain(tube, t, b) >= 0.0)
+        return fmax(b, t);
+    for (int k = 0; k < HALVINGS && !is_narrow(a, b); k++) {
+        const double middle = 0.5 * (a + b);
+        if (gain(tube, t, middle) >= 0.0)
+            a = middle;
+        else
+            b = middle;
+    }
+    return 0.5 * (a + b);
+}
+
+double sm_tube_top(const struct sm_tube *tube, double t)
+{
+    struct sm_flight_state at;
+    back_from(tube, t, t, latest_contact(tube, t), &at);
+    return fmax(at.h, 0.0);
+}
+
+int sm_tube_speeds(const struct sm_tube *tube, double t, double h, double *slowest, double *fastest)
+{
+    const double last = latest_contact(tube, t);
+    struct sm_flight_state at;
+    back_from(tube, t, t, last, &at);
+    if (h < 0.0 || h > at.h || !(last > t))
+        return 0;
+    double a = t, b = last; /* a later contact of the full flight is from higher up */
+    for (int k = 0; k < HALVINGS && !is_narrow(a, b); k++) {
+        const double middle = 0.5 * (a + b);
+        back_from(tube, t, t, middle, &at);
+        if (at.h < h)
+            a = middle;
+        else
+            b = middle;
+    }
+    back_from(tube, t, t, 0.5 * (a + b), &at);
+    *slowest = at.v;
+    back_from(tube, t, last, last, &at);
+    if (at.h > h) { /* least thrust throughout comes down within the limit: the last contact is then softer */
+        *fastest = at.v + fmin((at.h - h) / (last - t), tube->limit);
+        return 1;
+    }
+    a = t, b = last; /* a later end of least thrust is from lower down */
+    for (int k = 0; k < HALVINGS && !is_narrow(a, b); k++) {
+        const double middle = 0.5 * (a + b);
+        back_from(tube, t, middle, last, &at);
+        if (at.h > h)
+            a = middle;
+        else
+            b = middle;
+    }
+    back_from(tube, t, 0.5 * (a + b), last, &at);
+    *fastest = at.v;
+    return 1;
+}
+
+int sm_tube_heights(const struct sm_tube *tube, double t, double v, double *lowest, double *highest)
+{
+    const double last = latest_contact(tube, t);
+    struct sm_flight_state all_full, all_least, at = {0};
+    back_from(tube, t, t, last, &all_full);
+    back_from(tube, t, last, last, &all_least);
+    if (v < all_full.v || v > all_least.v + tube->limit || !(last > t))
+        return 0;
+    *lowest = 0.0;
+    if (v > all_least.v) { /* down at least thrust throughout, to a softer contact */
+        *highest = all_least.h - (v - all_least.v) * (last - t);
+        return *highest >= 0.0;
+    }
+    double a = t, b = last;
+    for (int k = 0; k < HALVINGS && v < -tube->limit && !is_narrow(a, b); k++) {
+        const double middle = 0.5 * (a + b);
+        back_from(tube, t, t, middle, &at);
+        *lowest = at.h;
+        if (at.v > v)
+            a = middle;
+        else
+            b = middle;
+    }
+    a = t, b = last;
+    for (int k = 0; k < HALVINGS && !is_narrow(a, b); k++) {
+        const double middle = 0.5 * (a + b);
+        back_from(tube, t, middle, last, &at);
+        if (at.v < v)
+            a = middle;
+        else
+            b = middle;
+    }
+    *highest = at.h;
+    return *highest >= *lowest;
+}
+
+/* A whisker of rounding still counts as inside [m/s]. */
+static const double slack = 1e-9;
+
+int sm_tube_holds(const struct sm_tube *tube, const struct sm_flight_state *at)
+{
+    double slowest, fastest;
+    return sm_tube_speeds(tube, at->t, at->h, &slowest, &fastest) && at->v >= slowest - slack &&
+           at->v <= fastest + slack;
+}
+
+/* The same to one side: sign -1 for less thrust, 1 for more. */
+static double margin_to(const struct sm_tube *tube, const struct sm_flight_state *at, double sign,
+                        double most)
+{
+    static const double close = 1e-4; /* of thrust: far below what anybody knows of a curve [1] */
+    struct sm_tube other = *tube;
+    double a = 0.0, b = most;
+    other.scale = tube->scale * (1.0 + sign * most);
+    if (sm_tube_holds(&other, at))
+        return most;
+    while (b - a > close) {
+        const double middle = 0.5 * (a + b);
+        other.scale = tube->scale * (1.0 + sign * middle);
+        if (sm_tube_holds(&other, at))
+            a = middle;
+        else
+            b = middle;
+    }
+    return a;
+}
+
+double sm_tube_thrust_margin(const struct sm_tube *tube, const struct sm_flight_state *at, double most)
+{
+    if (!sm_tube_holds(tube, at))
+        return 0.0;
+    const double less = margin_to(tube, at, -1.0, most);
+    return less > 0.0 ? margin_to(tube, at, 1.0, less) : 0.0;
+}
