@@ -199,14 +199,14 @@ static enum sm_status from_meridian(struct maker *m, struct sm_arena *scratch,
         struct sm_contour fronts;
         sm_contour_init(&fronts, scratch);
         for (int k = 0; k < stage->parts.n_burning; k++) {
-            const struct sm_edge edge = sm_part_edge(b.fronts, &stage->parts.items[k], m->w[i]);
+            const struct sm_edge edge = sm_part_edge(&b.fronts, &stage->parts.items[k], m->w[i]);
             sm_contour_add_loose(&fronts, &edge);
         }
         SM_TRY(sm_contour_check_memory(&fronts, m->err));
         for (size_t s = 0; s < out->n_stations; s++) {
             /* With no front in the plane all is burned or nothing: its middle tells. */
             const struct sm_point middle = {m->z[s], 0.5 * meridian->radius};
-            const bool is_free = !sm_front_is_clear(b.fronts, middle, m->w[i], 0.0, -1, -1);
+            const bool is_free = !sm_front_is_clear(&b.fronts, middle, m->w[i], 0.0, -1, -1);
             cut_across(&fronts, m->z[s], out->circle, is_free, &m->area[s * out->n_levels + i],
                        &m->perimeter[s * out->n_levels + i]);
         }
