@@ -1,4 +1,5 @@
 /* Grain sections to scale, with the burning front at equal times. */
+#include "app/drawings.h"
 #include "app/pictures.h"
 #include "app/sketch.h"
 #include "base/text.h"
@@ -49,12 +50,11 @@ static enum sm_status make_views(const struct sm_motor *motor, const struct sm_r
     return SM_OK;
 }
 
-enum sm_status sm_draw_grains(const struct sm_motor *motor, const struct sm_result *result,
-                              enum sm_picture_kind kind, struct sm_sink *sink, struct sm_error *err)
+enum sm_status sm_draw_entries(const struct sm_motor *motor, const struct sm_result *result,
+                               const char *subtitle, enum sm_picture_kind kind, struct sm_sink *sink,
+                               struct sm_error *err)
 {
     struct sm_arena arena;
-    if (motor->spec.is_curve)
-        return sm_fail(err, SM_E_FIELD, "this motor is given by its bare curve and has no grain to draw");
     sm_arena_init(&arena, NULL);
     struct sm_draw_view *views = sm_arena_alloc(&arena, motor->spec.n_grains, sizeof *views);
     enum sm_status status = views ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
@@ -62,7 +62,7 @@ enum sm_status sm_draw_grains(const struct sm_motor *motor, const struct sm_resu
         status = make_views(motor, result, &arena, views, err);
     const struct sm_drawing drawing = {
         .title = motor->spec.name,
-        .subtitle = "the burning surface as it moves; later fronts are darker",
+        .subtitle = subtitle,
         .note = "To scale. Not a drawing for manufacture.",
         .views = views,
         .n_views = motor->spec.n_grains,
@@ -71,4 +71,13 @@ enum sm_status sm_draw_grains(const struct sm_motor *motor, const struct sm_resu
         status = sm_drawing_write(&drawing, sm_picture_plot_kind(kind), sink, err);
     sm_arena_release(&arena);
     return status;
+}
+
+enum sm_status sm_draw_grains(const struct sm_motor *motor, const struct sm_result *result,
+                              enum sm_picture_kind kind, struct sm_sink *sink, struct sm_error *err)
+{
+    if (motor->spec.is_curve)
+        return sm_fail(err, SM_E_FIELD, "this motor is given by its bare curve and has no grain to draw");
+    return sm_draw_entries(motor, result, "the burning surface as it moves; later fronts are darker", kind,
+                           sink, err);
 }

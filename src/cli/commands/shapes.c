@@ -24,6 +24,27 @@ static void print_faces(const struct sm_shape_info *info)
     cli_wrap(stdout, text, 2, 2);
 }
 
+struct picture {
+    size_t shape;
+    enum sm_picture_kind kind;
+};
+
+static enum sm_status write_picture(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    const struct picture *picture = user;
+    return sm_shape_draw(picture->shape, picture->kind, sink, err);
+}
+
+static enum cli_exit draw(const char *path, size_t shape)
+{
+    struct picture picture = {.shape = shape};
+    struct sm_error err = {0};
+    if (sm_picture_kind_of(path, &picture.kind, &err) == SM_OK)
+        return cli_write_file(path, write_picture, &picture);
+    cli_say_error(&err);
+    return CLI_BAD_INPUT;
+}
+
 static enum cli_exit describe(struct cli *cli, const char *name)
 {
     struct sm_shape_info info;
@@ -41,13 +62,18 @@ static enum cli_exit describe(struct cli *cli, const char *name)
     cli_print_parameters(info.params, info.n_params, 2, cli->system);
     print_faces(&info);
     printf("\nexample\n  %s\n", info.example); /* on one line, so that it can be copied */
-    return CLI_DONE;
+    const char *plot = cli_value(cli, "plot");
+    return plot ? draw(plot, i) : CLI_DONE;
 }
 
 static enum cli_exit run(struct cli *cli)
 {
-    if (!cli_unit_system(cli))
+    if (!cli_unit_system(cli) || !cli_output_names(cli))
         return CLI_BAD_INPUT;
+    if (cli->n_arguments == 0 && cli_value(cli, "plot")) {
+        cli_say_usage(cli, "--plot draws one shape: name it");
+        return CLI_BAD_INPUT;
+    }
     if (cli->n_arguments == 0) {
         list();
         return CLI_DONE;
@@ -59,8 +85,10 @@ const struct sm_command sm_command_shapes = {
     .name = "shapes",
     .summary = "list the grain shapes, or describe one",
     .arguments = "[NAME]",
-    .example = "slowmatch shapes tube",
-    .shared = CLI_UNITS,
+    .detail =
+        "--plot draws the shape's example to scale, with its burning surface at equal distances burned.",
+    .example = "slowmatch shapes star --plot star.svg",
+    .shared = CLI_PLOT | CLI_UNITS,
     .max_arguments = 1,
     .run = run,
 };
