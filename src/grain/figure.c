@@ -132,6 +132,28 @@ static void close_corner(struct maker *m, int a, int b)
     fb->corner[fb->is_arc && fb->sign < 0.0 ? 1 : 0] = a;
 }
 
+/* Gives an arc that runs on smoothly the direction n, into the propellant, at its end or start on the way. */
+static void aim_arc(struct sm_front *f, bool at_end, struct sm_point n)
+{
+    if (!f->is_arc)
+        return;
+    const struct sm_point e = {f->sign * n.x, f->sign * n.y};
+    *(at_end == (f->sign > 0.0) ? &f->v : &f->u) = e;
+    f->extent = sm_diamond(f->u, f->v);
+}
+
+/* Where two elements run into each other both fronts must part in one direction, however long they burn. That of a short arc is
+ * known the less well, by a rounding over its radius, so the larger element's is taken for both. */
+static void join_smoothly(struct maker *m, struct sm_point t0, struct sm_point t1, int a, int b)
+{
+    struct sm_front *fa = &m->out->items[a], *fb = &m->out->items[b];
+    link(m, a, b);
+    if (fa->reach >= fb->reach)
+        aim_arc(fb, false, right_of(t0));
+    else
+        aim_arc(fa, true, right_of(t1));
+}
+
 /* The corner where the way turns from t0 to t1 between elements a and b; -1 for none, at a chain's end. */
 static void turn_corner(struct maker *m, struct sm_point p, struct sm_point t0, struct sm_point t1, int a,
                         int b)
@@ -139,7 +161,7 @@ static void turn_corner(struct maker *m, struct sm_point p, struct sm_point t0, 
     const double sine = cross(t0, t1);
     if (fabs(sine) < SMOOTH && dot(t0, t1) > 0.0) {
         if (a >= 0 && b >= 0)
-            link(m, a, b);
+            join_smoothly(m, t0, t1, a, b);
         return;
     }
     if (sine < 0.0) {
