@@ -330,6 +330,42 @@ def fault_of_full_disk(folder, base, option, ending):
     return f"{option} full at 500 bytes, {ending}", None if good and same else fault
 
 
+SVG = '<svg xmlns="http://www.w3.org/2000/svg">%s</svg>'
+DRAWINGS = [  # a drawing that can't be a port, its file's ending, and what must be said
+    ("", "svg", r"port\.svg:1:1: error: .*XML"),
+    ("<svg", "svg", r"port\.svg:1:5: error: .*XML"),
+    (SVG % "", "svg", r"no contour in this file \[/grains/0/file\]"),
+    (SVG % '<rect width="3" height="4"/>', "svg", r"port\.svg:1: error: .*<rect>"),
+    (SVG % '<path d=""/>', "svg", r"no contour in this file \[/grains/0/file\]"),
+    (SVG % '<path d="M 0 0 L 5"/>', "svg", r"port\.svg:1: error: "),
+    (SVG % '<path d="M 0 0 X 5 5 Z"/>', "svg", r"port\.svg:1: error: "),
+    (SVG % '<path d="M -5 -5 H 5 V 5"/>', "svg", r"port\.svg:1: error: "),
+    (SVG % '<path d="M -5 -5 H 1e999 V 5 Z"/>', "svg", r"port\.svg:1: error: "),
+    (SVG % '<path d="M -5 -5 L 5 5 L 5 -5 L -5 5 Z"/>', "svg", r"crosses itself"),
+    (SVG % '<path d="M -5 -5 H 5 V 5 V -2 H -5 Z"/>', "svg", r"lies upon itself|crosses itself"),
+    (SVG % '<path d="M -50 -50 H 50 V 50 H -50 Z"/>', "svg", r"outside the grain"),
+    ("x,y\n1,2\n3,nan\n5,0\n", "csv", r"port\.csv:3(:\d+)?: error: "),
+    ("x,y\n1,2\n3\n5,0\n", "csv", r"port\.csv:3(:\d+)?: error: "),
+    ("x,y\n1,2\n", "csv", r"fewer than two points \[/grains/0/file\]"),
+]
+
+
+def drawings(folder, expect):
+    """Ports drawn in files beside the motor's: each fault is told once, with the file that holds it."""
+    motor = json.load(open(os.path.join(source, "examples", "sandpiper-drawn-port.json")))
+    for text, ending, pattern in DRAWINGS:
+        motor["grains"][0]["file"] = f"port.{ending}"
+        with open(os.path.join(folder, "drawn.json"), "w") as file:
+            json.dump(motor, file)
+        with open(os.path.join(folder, f"port.{ending}"), "w") as file:
+            file.write(text)
+        yield expect(f"drawing {text[:70]!r}", ["check", "drawn.json"], 2, pattern)
+    motor["grains"][0]["file"] = "none.svg"
+    with open(os.path.join(folder, "drawn.json"), "w") as file:
+        json.dump(motor, file)
+    yield expect("no drawing", ["check", "drawn.json"], 2, r"none\.svg.*no such file|no such file.*none\.svg")
+
+
 def outside(folder):
     """Everything that is not one broken value. Yields (what, fault or None)."""
     base = os.path.join(source, "examples", "sandpiper-cored.json")
@@ -365,6 +401,7 @@ def outside(folder):
         os.makedirs(os.path.join(folder, f"d.{ending}"), exist_ok=True)
         yield expect(f"{option} onto a folder", ["burn", base, option, f"d.{ending}"], 1, r"error: .*irectory")
     yield expect("--csv full device", ["burn", base, "--csv", "/dev/full"], 1, r"error: .*No space")
+    yield from drawings(folder, expect)
     for n in range(0, len(text) - 3, 37):
         with open(os.path.join(folder, "cut.json"), "wb") as file:
             file.write(text[:n])

@@ -158,6 +158,68 @@ Test(published, a_bates_grain_has_its_hump)
     sm_motor_free(motor);
 }
 
+/* Worked example 21.3 of the course, a neutral star: 8 points, fillet centres at 0.2024 m, fillets of 8 mm, half angle 15 +
+ * 22.5 deg, outer radius 0.300 m, 3 m long, ends inhibited, throat 0.184 m. Printed: pressures to four digits, 9.55 s, 1132
+ * kg, loading 0.754, port over throat 2.62. */
+Test(published, a_neutral_star_burns_as_the_course_says)
+{
+    static const struct sm_override star[] = {
+        {"grains", "[{\"shape\":\"star\",\"outer_diameter\":\"0.6 m\",\"length\":\"3 m\",\"points\":8,"
+                   "\"web\":\"89.6 mm\",\"fillet_radius\":\"8 mm\",\"half_angle\":\"37.5 deg\","
+                   "\"burning\":[\"bore\"]}]"},
+        {"nozzle.throat_diameter", "0.184 m"},
+        {"nozzle.exit_diameter", "0.4 m"}};
+    static const double rows[][2] = {/* distance burned [m], pressure [MPa] */
+                                     {0.0, 6.023},
+                                     {0.0224, 6.032},
+                                     {0.0448, 6.042},
+                                     {0.0672, 6.051},
+                                     {0.0896, 6.061}};
+    struct sm_motor *motor = load_text(cylinder_text, star, SM_COUNT(star));
+    struct sm_result *r = run_motor(motor, SM_MODEL_EQUILIBRIUM, 1e-6);
+    for (size_t i = 0; i < SM_COUNT(rows); i++) {
+        const double w = rows[i][0] * (1.0 - 1e-9);
+        const double p = without_filling(motor, at_web(r, r->series.pressure, w));
+        cr_expect(relative(p, rows[i][1] * 1e6) < 2e-4, "pressure at %g m: %g", w, p);
+    }
+    /* Times keep the filling's effect, as above. */
+    const double time = at_web(r, r->series.time, 0.0896 * (1.0 - 1e-9));
+    cr_expect(relative(time, 9.55) < 3e-3, "time %g", time);
+    cr_expect(relative(motor->propellant_mass, 1132.0) < 1e-3, "mass %g", motor->propellant_mass);
+    cr_expect_float_eq(r->grain.filling, 0.754, 1e-3, "loading %g", r->grain.filling);
+    cr_expect_float_eq(r->grain.port_to_throat, 2.62, 5e-3, "port %g", r->grain.port_to_throat);
+    sm_result_free(r);
+    sm_motor_free(motor);
+}
+
+/* A tube of the neutral-ended length has its largest area at a quarter of D - d: over that at the ends, by the closed form
+ * pi (d + 2x)(L - 2x) + pi/2 (D^2 - (d + 2x)^2), worked to four digits. */
+Test(published, neutral_tubes_have_humps_by_their_bores)
+{
+    static const double rows[][2] = {/* d over D, hump */
+                                     {0.2, 1.300},  {0.3, 1.1934}, {0.4, 1.1227}, {0.5, 1.0750},
+                                     {0.6, 1.0429}, {0.7, 1.0218}, {0.8, 1.0088}};
+    for (size_t i = 0; i < SM_COUNT(rows); i++) {
+        char grain[256];
+        const double bore = 50.0 * rows[i][0];
+        snprintf(grain, sizeof grain,
+                 "[{\"shape\":\"tube\",\"outer_diameter\":\"50 mm\",\"bore_diameter\":\"%.9g mm\",\"length\":"
+                 "\"%.9g mm\"}]",
+                 bore, 0.5 * (150.0 + bore));
+        const struct sm_override tube[] = {{"grains", grain},
+                                           {"case.bore", "50 mm"},
+                                           {"case.length", "100 mm"},
+                                           {"nozzle.throat_diameter", "8 mm"},
+                                           {"nozzle.exit_diameter", "16 mm"}};
+        struct sm_motor *motor = load_text(cylinder_text, tube, SM_COUNT(tube));
+        struct sm_geometry_figures f;
+        sm_geometry_figures(&motor->stack, &f);
+        cr_expect_float_eq(f.area_maximum / f.area_initial, rows[i][1], 6e-5, "d/D %g: %g", rows[i][0],
+                           f.area_maximum / f.area_initial);
+        sm_motor_free(motor);
+    }
+}
+
 Test(published, the_tail_blows_down_by_its_time_constant)
 {
     /* Isothermal blow-down, choked: P = P0 exp(-t / tau), tau = V / (c* A_t Gamma^2) (course, module 20 key; any text). */
