@@ -78,18 +78,25 @@
     $("warnings").replaceChildren(...(list.length ? list : [make("p", { className: "muted" }, "none")]));
   }
 
-  let pictureAt = null;
-  function showSection(reply) {
-    const picture = $("section-picture");
-    $("section").hidden = !reply.section;
-    if (!reply.section) return;
-    const next = URL.createObjectURL(new Blob([reply.section], { type: "image/svg+xml" }));
-    const last = pictureAt;
-    pictureAt = next;
-    picture.addEventListener("load", () => { if (last) URL.revokeObjectURL(last); }, { once: true });
-    picture.alt = `the grains of ${reply.name}, drawn to scale, with the burning surface at equal times`;
-    picture.src = next;
-    picture.hidden = false;
+  // The section comes behind the curves; only the newest is asked for.
+  let pictureAt = null, drawing = false, wanted = null;
+  async function showSection(text, name) {
+    wanted = { text, name };
+    if (drawing) return;
+    drawing = true;
+    while (wanted) {
+      const now = wanted;
+      wanted = null;
+      const answer = await ask("section", {}, now.text);
+      if (!(answer instanceof Response) || answer.headers.get("Content-Type") !== "image/svg+xml") continue;
+      const picture = $("section-picture"), next = URL.createObjectURL(await answer.blob()), last = pictureAt;
+      pictureAt = next;
+      picture.addEventListener("load", () => { if (last) URL.revokeObjectURL(last); }, { once: true });
+      picture.alt = `the grains of ${now.name}, drawn to scale, with the burning surface at equal times`;
+      picture.src = next;
+      picture.hidden = false;
+    }
+    drawing = false;
   }
 
   function showCurves(reply) {
@@ -115,7 +122,7 @@
     $("why").querySelector("p").textContent = reply.why || "";
     $("guidance-list").replaceChildren(...reply.guidance.map((line) => make("li", {}, line)));
     showCurves(reply);
-    showSection(reply);
+    $("section").hidden = !reply.hasGrains;
     showFigures(reply);
     showWarnings(reply);
   }
@@ -146,10 +153,12 @@
     while (waiting) {
       waiting = false;
       const since = editedAt;
-      const reply = await askJson("trial", { model: $("model").value }, fileText() + (bench.beside ? "\0" + bench.beside : ""));
+      const text = fileText();
+      const reply = await askJson("trial", { model: $("model").value }, text + (bench.beside ? "\0" + bench.beside : ""));
       showProblems(reply.problems || []);
       if (!reply.problems) {
         showTrial(reply);
+        if (reply.hasGrains) showSection(text, reply.name);
         sayCalmly(reply);
         $("speed").textContent = `the engine took ${reply.engineMicroseconds} µs for this, ${reply.burnMicroseconds} of them to burn`;
       }

@@ -219,22 +219,6 @@ static void put_curves(const struct trial *t)
     free(time);
 }
 
-/* ---- the section ---- */
-
-static void put_section(const struct trial *t)
-{
-    struct web_reply picture;
-    web_reply_init(&picture);
-    struct sm_sink sink = web_sink(&picture);
-    web_key(t->reply, "section");
-    if (!t->results[0]->is_curve &&
-        sm_draw_grains(t->motors[0], t->results[0], SM_PICTURE_SVG, &sink, NULL) == SM_OK)
-        web_textn(t->reply, picture.bytes, picture.n);
-    else
-        web_text(t->reply, NULL);
-    web_reply_release(&picture);
-}
-
 /* ---- all of it ---- */
 
 static void put_facts(const struct trial *t)
@@ -253,6 +237,8 @@ static void put_facts(const struct trial *t)
     web_member(t->reply, "name", x->motor);
     web_member(t->reply, "designation", x->designation);
     web_member(t->reply, "basis", line);
+    web_key(t->reply, "hasGrains");
+    web_flag(t->reply, !x->is_curve);
 }
 
 static void put_beside(const struct trial *t)
@@ -277,7 +263,6 @@ static void put_trial(const struct trial *t, long long started)
     put_warnings(t);
     put_guidance(t);
     put_beside(t);
-    put_section(t);
     put_curves(t);
     web_key(t->reply, "burnMicroseconds");
     web_whole(t->reply, burned - started);
