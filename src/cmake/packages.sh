@@ -33,6 +33,7 @@ test   python3             file           /usr/bin/python3
 test   python3-jsonschema  python         jsonschema
 test   libgeos-dev         library        geos
 test   libxml2-utils       command        xmllint
+test   gcovr               command        gcovr
 test   poppler-utils       command        pdftoppm
 web    chromium            command        chromium
 ranks  libopenmpi-dev      command        mpicc
