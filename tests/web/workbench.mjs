@@ -197,7 +197,7 @@ const tests = {
     await page.keyboard.press("/");
     assert.equal(await page.evaluate(() => document.activeElement.id), "find");
     await page.keyboard.type("throat diameter");
-    await page.keyboard.press("Tab");
+    await page.keyboard.press("Enter");
     assert.equal(await page.evaluate(() => document.activeElement.value), "2.0 mm");
     await page.keyboard.press("Tab");
     await edit(page, () => page.keyboard.press("ArrowUp"));

@@ -357,6 +357,7 @@
 
   $("form").addEventListener("submit", (event) => event.preventDefault());
   $("find").addEventListener("input", () => form.find($("find").value));
+  $("find").addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); form.goFound($("find").value); } });
   $("open").addEventListener("change", async () => {
     const file = $("open").files[0];
     if (!file) return;

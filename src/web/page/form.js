@@ -27,7 +27,7 @@ function slowmatchWrite(value, indent = "", before = 0) {
 /*
  * hooks: { edited(): a value changed, perhaps under a drag; settled(): it is let go; rebuild(): fields come or go;
  *          sliders(lines): asks the engine how far values can be dragged; propellant(name): a shipped one's text }
- * Returned: { fill(doc), mark(problems), find(text), go(pointer) }.
+ * Returned: { fill(doc), mark(problems), find(text), go(pointer), goFound(text) }.
  */
 function slowmatchForm(host, rows, hooks) {
   const make = slowmatchElement;
@@ -319,5 +319,13 @@ function slowmatchForm(host, rows, hooks) {
     }
   }
 
-  return { fill, mark, find, go };
+  // To the first value that is found, not only mentioned in another's help.
+  function goFound(text) {
+    const wanted = text.trim().toLowerCase();
+    const pointers = [...fields.keys()];
+    const best = pointers.find((one) => words(one).toLowerCase().includes(wanted)) ?? pointers.find((one) => !fields.get(one).field.hidden);
+    if (wanted && best !== undefined) go(best);
+  }
+
+  return { fill, mark, find, go, goFound };
 }
