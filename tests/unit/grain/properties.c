@@ -298,3 +298,125 @@ Test(grain_properties, stretched_without_cutting)
 {
     for_every_shape(stretched_without_cutting);
 }
+
+/* The section drawn whole: a half-sector's outline mirrored and repeated. */
+static void unfold_section(struct sm_arena *arena, const struct sm_section *half, struct sm_section *whole)
+{
+    *whole = *half;
+    sm_contour_init(&whole->contour, arena);
+    whole->sectors = 0;
+    if (half->sectors > 0)
+        sm_contour_unfold(half->contour.edges, half->contour.n_edges, half->sectors, &whole->contour);
+    else
+        for (size_t i = 0; i < half->contour.n_edges; i++)
+            sm_contour_add_loose(&whole->contour, &half->contour.edges[i]);
+    cr_assert_eq(sm_contour_stitch(&whole->contour, 1e-9 * half->radius, NULL), SM_OK);
+}
+
+/* A half-sector times 2 N is what the whole outline comes to. Tolerance: 1e-10 of the circle and circumference, since a whole
+ * outline's arcs are mirrored with a rounding each. */
+static void sectors_make_the_whole(struct sm_arena *arena, const struct example *e,
+                                   const struct sm_geometry *g, uint64_t seed)
+{
+    enum { LEVELS = 25 };
+    struct sm_section half, whole;
+    struct sm_burning_section a, b;
+    struct sm_error err = {0};
+    (void)g;
+    if (!e->shape->section ||
+        sm_shape_section(e->shape, arena, &e->common, e->params, &half, &err) != SM_OK || half.sectors == 0 ||
+        sm_section_burn(arena, &half, &a, &err) != SM_OK)
+        return;
+    unfold_section(arena, &half, &whole);
+    cr_assert_eq(sm_section_burn(arena, &whole, &b, &err), SM_OK, "%s: %s", e->shape->name, err.message);
+    NEAR(b.stages.web, a.stages.web, 1e-12 * a.radius, "web");
+    for (int i = 0; i < LEVELS; i++) {
+        const double w = a.stages.web * (i + 0.37) / LEVELS;
+        double area[2], perimeter[2];
+        sm_section_table(&a, &w, 1, &area[0], &perimeter[0]);
+        sm_section_table(&b, &w, 1, &area[1], &perimeter[1]);
+        NEAR(area[1], area[0], 1e-10 * M_PI * a.radius * a.radius, "port");
+        NEAR(perimeter[1], perimeter[0], 1e-10 * 2 * M_PI * a.radius, "perimeter");
+    }
+}
+
+Test(grain_properties, sectors_make_the_whole)
+{
+    for_every_shape(sectors_make_the_whole);
+}
+
+/* Distance of p from an edge as it is drawn. */
+static double distance_from(const struct sm_edge *edge, struct sm_point p)
+{
+    enum { CHORDS = 24 };
+    double least = SM_INF;
+    const int n = edge->turn == 0 ? 1 : CHORDS;
+    for (int k = 0; k < n; k++) {
+        const struct sm_point a = sm_edge_point(edge, (double)k / n), b = sm_edge_point(edge, (k + 1.0) / n);
+        const double dx = b.x - a.x, dy = b.y - a.y, length2 = dx * dx + dy * dy;
+        const double t = fmin(fmax(((p.x - a.x) * dx + (p.y - a.y) * dy) / length2, 0.0), 1.0);
+        least = fmin(least, hypot(a.x + t * dx - p.x, a.y + t * dy - p.y));
+    }
+    return least;
+}
+
+/* How often a ray from p to the right crosses an edge, in chords. */
+static int crossings(const struct sm_edge *edge, struct sm_point p)
+{
+    enum { CHORDS = 24 };
+    int found = 0;
+    const int n = edge->turn == 0 ? 1 : CHORDS;
+    for (int k = 0; k < n; k++) {
+        const struct sm_point a = sm_edge_point(edge, (double)k / n), b = sm_edge_point(edge, (k + 1.0) / n);
+        found += (a.y > p.y) != (b.y > p.y) && a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y) > p.x;
+    }
+    return found;
+}
+
+/* The free area by counting places of a net nearer to the port than w: no trimming, no Green. Each place stands for a square,
+ * so a front of length s is told to some s h / sqrt(places on it), and all of it to h: 2 % of the circle for 70 across. Of
+ * ports that open to the outer wall, whose chains are open, inside and outside are not told by a ray. */
+static void counted_area_agrees(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                                uint64_t seed)
+{
+    enum { ACROSS = 70, LEVELS = 4 };
+    struct sm_section half, whole;
+    struct sm_burning_section burning;
+    struct sm_error err = {0};
+    (void)g;
+    if (seed > 0 || !e->shape->section ||
+        sm_shape_section(e->shape, arena, &e->common, e->params, &half, &err) != SM_OK ||
+        half.outer != SM_OUTER_HELD || sm_section_burn(arena, &half, &burning, &err) != SM_OK)
+        return;
+    unfold_section(arena, &half, &whole);
+    for (size_t i = 0; i < whole.contour.n_chains; i++)
+        if (!sm_chain_is_closed(&whole.contour, &whole.contour.chains[i]))
+            return;
+    const double h = 2.0 * half.radius / ACROSS, circle = M_PI * half.radius * half.radius;
+    double counted[LEVELS] = {0.0};
+    for (int i = 0; i < ACROSS * ACROSS; i++) {
+        const struct sm_point p = {(i % ACROSS + 0.5) * h - half.radius,
+                                   (i / ACROSS + 0.5) * h - half.radius};
+        if (hypot(p.x, p.y) > half.radius)
+            continue;
+        double least = SM_INF;
+        int n = 0;
+        for (size_t k = 0; k < whole.contour.n_edges; k++) {
+            least = fmin(least, distance_from(&whole.contour.edges[k], p));
+            n += crossings(&whole.contour.edges[k], p);
+        }
+        for (int k = 0; k < LEVELS; k++)
+            counted[k] += n % 2 == 1 || least < burning.stages.web * k / LEVELS ? h * h : 0.0;
+    }
+    for (int k = 0; k < LEVELS; k++) {
+        const double w = burning.stages.web * k / LEVELS;
+        double area, perimeter;
+        sm_section_table(&burning, &w, 1, &area, &perimeter);
+        NEAR(counted[k], area, 0.02 * circle, "counted area");
+    }
+}
+
+Test(grain_properties, counted_area_agrees)
+{
+    for_every_shape(counted_area_agrees);
+}
