@@ -10,7 +10,8 @@
 extern "C" {
 #endif
 
-/* Both functions must be given. alloc returns NULL when memory is out; its memory need not be zeroed. */
+/* Both functions must be given. alloc returns NULL when memory is out; its memory need not be zeroed. Work that is asked to
+ * run on several threads calls them from each. */
 struct sm_allocator {
     void *(*alloc)(void *user, size_t bytes);
     void (*release)(void *user, void *memory);

@@ -107,6 +107,42 @@ static int target_refuses(const char *target)
     return access(target, W_OK) == 0 ? 0 : errno;
 }
 
+/* The name that a link at path leads to: as it stands, or in the link's folder. NULL if memory is out. */
+static char *beside(const char *path, const char *leads_to)
+{
+    const char *slash = leads_to[0] == '/' ? NULL : strrchr(path, '/');
+    const size_t n_folder = slash ? (size_t)(slash - path) + 1 : 0, n = strlen(leads_to);
+    char *joined = malloc(n_folder + n + 1);
+    if (joined) {
+        memcpy(joined, path, n_folder);
+        memcpy(joined + n_folder, leads_to, n + 1);
+    }
+    return joined;
+}
+
+/* What path leads to, all links followed, though there may be nothing yet. NULL, with errno, if it leads nowhere. */
+static char *resolve(const char *path)
+{
+    enum { MOST_LINKS = 40 }; /* as many as Linux follows */
+    char *at = realpath(path, NULL);
+    if (at || errno == ELOOP)
+        return at;
+    at = strdup(path);
+    for (int i = 0; at && i < MOST_LINKS; i++) {
+        char leads_to[4096];
+        const ssize_t n = readlink(at, leads_to, sizeof leads_to - 1);
+        if (n < 0)
+            return at;
+        leads_to[n] = '\0';
+        char *next = beside(at, leads_to);
+        free(at);
+        at = next;
+    }
+    errno = at ? ELOOP : ENOMEM;
+    free(at);
+    return NULL;
+}
+
 enum sm_status sm_file_sink_open(struct sm_file_sink *file, const char *path, struct sm_error *err)
 {
     *file = (struct sm_file_sink){0};
@@ -114,9 +150,8 @@ enum sm_status sm_file_sink_open(struct sm_file_sink *file, const char *path, st
     if (!state)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     file->state = state;
-    char *resolved = realpath(path, NULL);
-    state->target = resolved ? resolved : strdup(path);
-    int code = state->target ? target_refuses(state->target) : ENOMEM;
+    state->target = resolve(path);
+    int code = state->target ? target_refuses(state->target) : errno;
     if (code == 0) {
         errno = 0;
         state->stream = is_special(state->target) ? fopen(state->target, "wb")
@@ -125,7 +160,8 @@ enum sm_status sm_file_sink_open(struct sm_file_sink *file, const char *path, st
     }
     if (code != 0) {
         free_state(file);
-        return sm_fail(err, SM_E_IO, "can't write %.120s: %s", path, strerror(code));
+        return sm_fail(err, code == ENOMEM ? SM_E_NOMEM : SM_E_IO, "can't write %.120s: %s", path,
+                       strerror(code));
     }
     file->sink = (struct sm_sink){write_file, state};
     return SM_OK;

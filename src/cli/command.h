@@ -58,6 +58,7 @@ struct cli {
     struct sm_units *units;      /* opened by cli_load_options */
     struct sm_load_options load; /* filled by cli_load_options */
     enum sm_unit_system system;
+    bool is_out_of_memory; /* what was refused while preparing is no fault of the user's */
 };
 
 struct sm_command {

@@ -23,6 +23,8 @@ static enum cli_exit run_command(const char *program, const struct sm_command *c
             code = CLI_DONE;
         } else
             code = command->run(cli);
+        if (code == CLI_BAD_INPUT && cli->is_out_of_memory)
+            code = CLI_FAILED;
         if (code != CLI_DONE && cli_is_stopped())
             code = CLI_STOPPED;
     }

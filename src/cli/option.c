@@ -216,6 +216,7 @@ bool cli_load_options(struct cli *cli)
     struct sm_error err = {0};
     if (sm_units_open(&cli->units, &err) != SM_OK) {
         cli_say_error(&err);
+        cli->is_out_of_memory = err.status == SM_E_NOMEM;
         return false;
     }
     cli->load = (struct sm_load_options){

@@ -29,7 +29,9 @@ void cli_say_problems(const struct sm_diag *diag)
 {
     for (size_t i = 0; i < diag->n; i++)
         cli_say_error(&diag->items[i]);
-    if (diag->n_found > diag->n)
+    if (diag->n_found > 0 && diag->n == 0) /* there was no room for one */
+        fputs("error: out of memory\n", stderr);
+    else if (diag->n_found > diag->n)
         fprintf(stderr, "and %zu more\n", diag->n_found - diag->n);
 }
 

@@ -155,10 +155,11 @@ double sm_export_round(double value)
 
 /* ---- opening and writing ---- */
 
-static struct sm_export *new_export(void)
+/* Its memory comes from where the motor's does. */
+static struct sm_export *new_export(const struct sm_motor *motor)
 {
     struct sm_arena arena;
-    sm_arena_init(&arena, NULL);
+    sm_arena_init(&arena, motor->arena.allocator);
     struct sm_export *e = sm_arena_alloc(&arena, 1, sizeof *e);
     if (e)
         e->arena = arena;
@@ -184,7 +185,7 @@ enum sm_status sm_export_open(const struct sm_motor *motor, const struct sm_resu
                               struct sm_error *err)
 {
     *export_ = NULL;
-    struct sm_export *e = new_export();
+    struct sm_export *e = new_export(motor);
     if (!e)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     e->motor = motor;

@@ -2,6 +2,7 @@
 #include "base/text.h"
 #include "units/quantity.h"
 
+#include <errno.h>
 #include <math.h>
 #include <stdbool.h>
 #include <stdlib.h>
@@ -78,9 +79,13 @@ enum sm_status sm_units_open(struct sm_units **units, struct sm_error *err)
     struct sm_units *made = calloc(1, sizeof *made);
     if (!made)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
+    errno = 0;                       /* the library does not tell when memory was out, but malloc does */
     sm_text_in_c_locale(load, made); /* it reads its own data by the current locale's decimal sign */
     if (!made->system) {
+        const bool is_out = errno == ENOMEM;
         free(made);
+        if (is_out)
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
         return sm_fail(err, SM_E_IO,
                        "can't load the unit data of UDUNITS-2; is its data package installed, and "
                        "UDUNITS2_XML_PATH unset or right?");
@@ -284,11 +289,17 @@ static enum sm_status converter_from(const struct sm_units *units, const char *t
                                      cv_converter **converter, struct sm_error *err)
 {
     struct parse_job job = {.units = units, .text = text};
+    errno = 0;
     if (sm_quantity_unit_is_formed(text))
         sm_text_in_c_locale(parse_unit, &job);
+    if (job.unit)
+        *converter = converter_to(units, job.unit, dim);
+    if ((!job.unit || !*converter) && errno == ENOMEM) {
+        ut_free(job.unit);
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    }
     if (!job.unit)
         return unknown_unit(text, dim, err);
-    *converter = converter_to(units, job.unit, dim);
     const enum sm_status status = *converter ? SM_OK : wrong_dimension(units, job.unit, text, dim, err);
     ut_free(job.unit);
     return status;
@@ -374,7 +385,7 @@ enum sm_status sm_units_scale(struct sm_units *units, const char *unit, enum sm_
 enum sm_status sm_units_to(struct sm_units *units, double si, enum sm_dim dim, const char *unit,
                            double *value, struct sm_error *err)
 {
-    struct sm_unit_scale scale;
+    struct sm_unit_scale scale = {0};
     SM_TRY(sm_units_scale(units, unit, dim, &scale, err));
     *value = (si - scale.offset) / scale.scale;
     return SM_OK;

@@ -28,7 +28,7 @@ source = os.path.dirname(os.path.dirname(here))
 SEEDS = {
     "json": ["propellants/*.json", "examples/curlew-bought.json"],
     "csv": ["examples/*.csv"],
-    "motor": ["examples/*.json"],
+    "motor": ["examples/curlew*.json", "examples/sandpiper-[elmot]*.json"],
     "propellant": ["propellants/*.json"],
     "vehicle": ["examples/vehicles/*.json"],
     "stand": ["examples/stand/*.json"],
@@ -103,7 +103,7 @@ def fuzz(target, seconds):
     before = set(os.listdir(found))
     done = subprocess.run(
         [program, f"-max_total_time={int(seconds)}", f"-rss_limit_mb={options.megabytes}", "-timeout=60", f"-max_len={LONGEST.get(target, 1 << 13)}",
-         "-print_final_stats=1", f"-artifact_prefix={found}/", "-reload=0", corpus, os.path.join(here, "corpus", target)],
+         "-report_slow_units=60", "-print_final_stats=1", f"-artifact_prefix={found}/", "-reload=0", corpus, os.path.join(here, "corpus", target)],
         env={**os.environ, "SM_FUZZ_TARGET": target, "UBSAN_OPTIONS": "print_stacktrace=1"},
         capture_output=True, text=True, errors="replace", check=False)
     log = done.stderr

@@ -28,8 +28,12 @@ static void give(void *user, void *memory)
     free(memory);
 }
 
+/* What is done with a motor that was burned, with its context. */
+typedef enum sm_status then(const struct sm_motor *motor, const struct sm_result *result,
+                            const struct sm_context *context);
+
 /* Loads and burns an example with the n-th request failing. Returned: the first status that is not SM_OK. */
-static enum sm_status attempt(const char *example, struct sm_units *units, struct counting *c)
+static enum sm_status attempt(const char *example, struct sm_units *units, then *more, struct counting *c)
 {
     const struct sm_allocator allocator = {take, give, c};
     const struct sm_context context = {.allocator = &allocator};
@@ -46,6 +50,8 @@ static enum sm_status attempt(const char *example, struct sm_units *units, struc
         status = sm_simulate(motor, NULL, &context, &result, &err);
         cr_expect((status == SM_OK) == (result != NULL));
         c->n_warnings = result ? result->n_warnings : 0;
+        if (result && more)
+            status = more(motor, result, &context);
     } else
         cr_expect(motor == NULL && diag.n > 0);
     sm_result_free(result);
@@ -54,17 +60,17 @@ static enum sm_status attempt(const char *example, struct sm_units *units, struc
     return status;
 }
 
-static void fail_each(const char *example)
+static void fail_each(const char *example, then *more)
 {
     struct sm_units *units;
     cr_assert(sm_units_open(&units, NULL) == SM_OK);
     enum sm_status status = SM_E_NOMEM;
     struct counting whole = {0};
-    cr_assert(attempt(example, units, &whole) == SM_OK);
+    cr_assert(attempt(example, units, more, &whole) == SM_OK);
     size_t n = 1;
     for (; n < 2000 && status != SM_OK; n++) {
         struct counting c = {.fail_at = n};
-        status = attempt(example, units, &c);
+        status = attempt(example, units, more, &c);
         cr_expect(status == SM_OK || status == SM_E_NOMEM, "request %zu of %s: %s", n, example,
                   sm_status_text(status));
         /* Memory that runs out in the run with a hot grain must not pass for a case that bursts. */
@@ -79,20 +85,57 @@ static void fail_each(const char *example)
 
 Test(alloc, an_end_burner)
 {
-    fail_each("sandpiper-end-burner.json");
+    fail_each("sandpiper-end-burner.json", NULL);
 }
 
 Test(alloc, a_mixed_stack)
 {
-    fail_each("sandpiper-mixed.json");
+    fail_each("sandpiper-mixed.json", NULL);
 }
 
 Test(alloc, a_bare_curve)
 {
-    fail_each("curlew-from-file.json");
+    fail_each("curlew-from-file.json", NULL);
 }
 
 Test(alloc, a_bare_curve_with_tolerances)
 {
-    fail_each("curlew-tolerances.json");
+    fail_each("curlew-tolerances.json", NULL);
+}
+
+static int take_all(void *user, const char *bytes, size_t n)
+{
+    size_t *sum = user;
+    (void)bytes;
+    *sum += n;
+    return 0;
+}
+
+static enum sm_status export_all(const struct sm_motor *motor, const struct sm_result *result,
+                                 const struct sm_context *context)
+{
+    static const char template[] = "{{#rows}}{{time}} {{thrust.lbf}}\n{{/rows}}";
+    const struct sm_export_options options = {
+        .template_text = template, .n_template = sizeof template - 1, .template_name = "a template"};
+    size_t n = 0;
+    struct sm_sink sink = {take_all, &n};
+    (void)context; /* the motor remembers where its memory comes from */
+    for (size_t form = 0; form < sm_format_count(); form++) {
+        struct sm_export *export_ = NULL;
+        enum sm_status status = sm_export_open(motor, result, form, &options, &export_, NULL);
+        cr_expect((status == SM_OK) == (export_ != NULL));
+        if (status == SM_OK)
+            status = sm_export_write(export_, &sink, NULL);
+        sm_export_close(export_);
+        if (status != SM_OK)
+            return status;
+    }
+    cr_expect(n > 0);
+    return SM_OK;
+}
+
+Test(alloc, every_export)
+{
+    fail_each("sandpiper-end-burner.json", export_all);
+    fail_each("curlew-bought.json", export_all);
 }
