@@ -204,13 +204,18 @@ struct place {
     double stream, stream_slope; /* [1] */
 };
 
+double sm_jet_fall(const struct sm_jet *jet)
+{
+    const double eps = jet->exit_area / jet->throat_area;
+    return eps > 1.0 ? (1.0 - jet->lambda_exit) / (eps - 1.0) : 0.0;
+}
+
 static void place_at(const struct sm_jet *jet, double mach, struct place *out)
 {
     const double gamma = jet->gamma, m2 = mach * mach, heat = 1.0 + 0.5 * (gamma - 1.0) * m2;
-    const double eps = jet->exit_area / jet->throat_area;
     const double area = sm_flow_area_ratio(gamma, mach), pressure = sm_flow_pressure_ratio(gamma, mach);
     const double log_area = (m2 - 1.0) / (mach * heat); /* d ln A/dM */
-    const double fall = eps > 1.0 ? (1.0 - jet->lambda_exit) / (eps - 1.0) : 0.0;
+    const double fall = sm_jet_fall(jet);
     const double lambda = 1.0 - fall * (area - 1.0), push = pressure * area;
     const double momentum = gamma * m2 * push;
 
@@ -313,12 +318,17 @@ static double unchoked_thrust(const struct sm_jet *jet, double pressure, double 
     return is_thrust ? thrust : 0.0;
 }
 
+/* Where the flow leaves the wall of a choked cone. One that ends before the fold has only the lower branch. */
+static double mach_of_leaving(const struct sm_jet *jet, double x)
+{
+    const double limit = jet->exit_mach > jet->fold_mach ? jet->fold_balance : SM_INF;
+    return separation_mach(jet->gamma, jet->fold_mach, limit, x);
+}
+
 static double separated_thrust(const struct sm_jet *jet, double pressure, double *slope)
 {
     const double gamma = jet->gamma, x = pressure / jet->ambient;
-    /* A cone that ends before the fold has only the lower branch. */
-    const double limit = jet->exit_mach > jet->fold_mach ? jet->fold_balance : SM_INF;
-    const double mach = separation_mach(gamma, jet->fold_mach, limit, x);
+    const double mach = mach_of_leaving(jet, x);
     struct place here;
     place_at(jet, mach, &here);
     if (slope) {
@@ -373,6 +383,24 @@ double sm_jet_thrust(const struct sm_jet *jet, double pressure, double *slope, e
     if (flow)
         *flow = regime;
     return thrust;
+}
+
+void sm_jet_parts(const struct sm_jet *jet, double pressure, double parts[3])
+{
+    if (pressure < jet->choking_pressure) {
+        double heat;
+        parts[0] = 1.0 + jet->gamma * subsonic(jet, pressure, &heat);
+        parts[1] = 0.0;
+        parts[2] = 1.0;
+        return;
+    }
+    const double x = pressure / jet->ambient, mach = mach_of_leaving(jet, x);
+    const double area = sm_flow_area_ratio(jet->gamma, mach);
+    const double push = sm_flow_pressure_ratio(jet->gamma, mach) * area;
+    const double momentum = jet->gamma * mach * mach * push;
+    parts[0] = x * (momentum + push);
+    parts[1] = x * (area - 1.0) * momentum;
+    parts[2] = area;
 }
 
 double sm_jet_fitting_exit(const struct sm_jet *jet, double pressure)

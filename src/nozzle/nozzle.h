@@ -65,6 +65,14 @@ double sm_jet_mass_flow(const struct sm_jet *jet, double pressure, double *slope
  * between regimes. */
 double sm_jet_thrust(const struct sm_jet *jet, double pressure, double *slope, enum sm_flow *flow);
 
+/* Thrust while the cone does not flow full, in parts that depend on gamma and P over ambient alone, so that a table of them
+ * serves many nozzles: F = p_a A_t (zeta (parts[0] - fall parts[1]) - parts[2]), or 0 where that is below it. At P [Pa] above
+ * ambient; parts [1]. Without ambient pressure there is no such thrust. */
+void sm_jet_parts(const struct sm_jet *jet, double pressure, double parts[3]);
+
+/* fall in that sum: loss of the divergence factor an area ratio of the cone [1]. */
+double sm_jet_fall(const struct sm_jet *jet);
+
 /* Which regime holds at P [Pa]. */
 enum sm_flow sm_jet_flow(const struct sm_jet *jet, double pressure);
 

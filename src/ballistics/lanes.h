@@ -1,0 +1,117 @@
+/*
+ * Many motors burned side by side, each in a lane of the processor's vector registers.
+ *
+ * In place of the general march's adaptive steps all lanes take the same number of steps at places of their own: in time while
+ * the surface is being lit and the chamber fills, then in distance burned. Between joints of the burning-rate law the chamber's
+ * equation is linear in y = P^(1-n), so that a step with the area a straight line across it is exact but for the slow drift
+ * of rho_p - P/RT and of the rate. Where a lane's pressure comes to a joint its step ends there and another begins. The books
+ * close by construction. What is lost is of second order in the step; docs/theory.md has the derivation, and
+ * tests/unit/ballistics/lanes.c holds it against the general march.
+ *
+ * It carries chambers whose throat stays, without heat to the wall, closure or igniter, whose surface is lit in a straight line
+ * of time; choked or not, with any number of joints. A lane that can't be carried on (a pressure that rests on a joint) says so,
+ * and the general march is to be taken.
+ *
+ * A lane's result does not depend on what is in the others, nor on the instruction set: all sets do the same IEEE operations
+ * in the same order.
+ */
+#ifndef SM_BALLISTICS_LANES_H
+#define SM_BALLISTICS_LANES_H
+
+#include "ballistics/chamber.h"
+
+enum {
+    SM_LANES = 8,
+    SM_LANE_RAMP = 28,     /* steps while the surface is being lit */
+    SM_LANE_FILL = 16,     /* steps of the filling after it */
+    SM_LANE_STEPS = 88,    /* steps in distance burned */
+    SM_LANE_SEGMENTS = 12, /* of the burning-rate law at most */
+    SM_LANE_MARCHED = SM_LANE_RAMP + SM_LANE_FILL + SM_LANE_STEPS + 1, /* nodes at burnout */
+    SM_LANE_TAIL = 18,                                                 /* nodes of the tail at most */
+    SM_LANE_NODES = SM_LANE_MARCHED + SM_LANE_TAIL
+};
+
+/* The grain's surface at the places where the steps end. */
+struct sm_lane_table {
+    double w[SM_LANE_STEPS], dw[SM_LANE_STEPS]; /* beginning and length of each step [m] */
+    double area0[SM_LANE_STEPS],
+        area1[SM_LANE_STEPS]; /* at its two ends; the mean is that of the volume [m2] */
+    double volume, area,
+        slope;     /* of propellant [m3] and of its surface before burning [m2], and the latter's slope [m] */
+    double smooth; /* distance burned up to which the surface has no kink [m] */
+    double half;   /* distance at which half is burned [m] */
+    double web;    /* [m] */
+};
+
+/* Lanes in, lanes out. Arrays hold one value a lane. */
+struct sm_lanes {
+    double rt[SM_LANES], density[SM_LANES]; /* [J/kg], [kg/m3] */
+    double drain[SM_LANES];                 /* A_t / c* [m s] */
+    double choking[SM_LANES], ambient[SM_LANES],
+        floor[SM_LANES];                    /* lowest pressure that is marched to [Pa] */
+    double gamma[SM_LANES];                 /* of the nozzle's stream [1] */
+    double subsonic[SM_LANES];              /* c*^2 gamma / rt of the nozzle's stream [1] */
+    double ramp[SM_LANES], fill[SM_LANES];  /* time until all is lit, and of filling after it [s] */
+    double start[SM_LANES];                 /* pressure at time zero [Pa] */
+    double space[SM_LANES];                 /* gas space before burning [m3] */
+    double area[SM_LANES], slope[SM_LANES]; /* of the surface before burning [m2], [m] */
+    double smooth[SM_LANES];                /* as of the table [m] */
+    double w[SM_LANE_STEPS][SM_LANES], dw[SM_LANE_STEPS][SM_LANES];        /* as of the table [m] */
+    double area0[SM_LANE_STEPS][SM_LANES], area1[SM_LANE_STEPS][SM_LANES]; /* [m2] */
+    double rate[SM_LANE_SEGMENTS][SM_LANES],
+        exponent[SM_LANE_SEGMENTS][SM_LANES]; /* of P^n [m s-1 Pa-n], [1] */
+    double joint[SM_LANE_SEGMENTS][SM_LANES]; /* upper end of each segment [Pa] */
+    size_t n_segments[SM_LANES];
+    int has[SM_LANES], failed[SM_LANES]; /* is there a motor; could it not be carried on? */
+    double time[SM_LANE_NODES][SM_LANES], pressure[SM_LANE_NODES][SM_LANES]; /* nodes [s], [Pa] */
+    double area_under[SM_LANE_NODES][SM_LANES]; /* of pressure until then [Pa s] */
+    double burned[SM_LANE_NODES][SM_LANES];     /* [m] */
+    struct sm_jet jet[SM_LANES];
+    double empty[SM_LANES], half[SM_LANES]; /* gas space when all is burned [m3]; as of the table [m] */
+};
+
+/* Thrust of cones that don't flow full, against the logarithm of pressure over ambient; kept while gamma is the same. */
+enum { SM_LANE_CELLS = 384 };
+struct sm_lane_nozzle {
+    double gamma, top;                  /* that it was made for; logarithm up to which it reaches [1] */
+    int is_long;                        /* does the cone reach past the fold? */
+    double parts[SM_LANE_CELLS + 1][3]; /* [1] */
+};
+
+/* The curve of one lane. */
+struct sm_lane_curve {
+    double time[SM_LANE_NODES], pressure[SM_LANE_NODES], thrust[SM_LANE_NODES]; /* [s], [Pa], [N] */
+    size_t n;
+    double impulse; /* [N s] */
+};
+
+/* Returned: 0 if the surface has too many stretches. */
+int sm_lane_table_make(struct sm_lane_table *table, const struct sm_chamber *chamber);
+
+/* No motor in any lane. */
+void sm_lanes_clear(struct sm_lanes *lanes);
+
+/* Puts a chamber into a lane. Returned: 0, and nothing is put, if lanes can't carry such a chamber. */
+int sm_lanes_load(struct sm_lanes *lanes, int lane, const struct sm_chamber *chamber,
+                  const struct sm_lane_table *table);
+
+/* Instruction sets, in rising order. */
+enum sm_lane_set { SM_LANE_PLAIN, SM_LANE_AVX2, SM_LANE_AVX512, SM_LANE_SETS };
+
+/* The best that this machine has. */
+enum sm_lane_set sm_lanes_best(void);
+
+/* Marches all lanes up to burnout, by a set that the machine has. */
+void sm_lanes_march(struct sm_lanes *lanes, enum sm_lane_set set);
+
+/* The curve of a lane that was marched, with its tail. nozzle must be zeroed before its first use.
+ * Returned: 0 if the lane could not be carried on. */
+int sm_lanes_curve(const struct sm_lanes *lanes, int lane, struct sm_lane_nozzle *nozzle,
+                   struct sm_lane_curve *curve);
+
+/* One for each set; ballistics/lanemarch.h. */
+void sm_lane_march_plain(struct sm_lanes *lanes);
+void sm_lane_march_avx2(struct sm_lanes *lanes);
+void sm_lane_march_avx512(struct sm_lanes *lanes);
+
+#endif
