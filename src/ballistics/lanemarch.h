@@ -133,17 +133,25 @@ LANE_INLINE void enter_segments(const struct sm_lanes *l, const struct lane_gas 
     s->y = exp_of(s->n1 * log_of(s->p));
 }
 
-/* Flow over that of a choked throat at the same pressure. */
-LANE_INLINE vec flow_share(const struct lane_gas *gas, vec p)
+/* Flow over that of a choked throat at the same pressure, and what that share gains as y grows by its own size. */
+struct lane_flow {
+    vec share, gain;
+    mask free; /* lanes whose throat is not choked */
+};
+
+LANE_INLINE struct lane_flow flow_at(const struct lane_gas *gas, const struct lane_state *s, vec p)
 {
-    const mask free = (mask)(p < gas->choking);
-    if (!any(free))
-        return all(1.0);
-    const vec over = larger(p / gas->ambient, all(1.0 + 1e-6));
+    struct lane_flow flow = {.share = all(1.0), .gain = all(0.0), .free = (mask)(p < gas->choking)};
+    if (!any(flow.free))
+        return flow;
+    const vec over = larger(p / gas->ambient, all(1.0 + 1e-4));
     const vec heat = exp_of((gas->gamma - 1.0) / gas->gamma * log_of(over));
     const vec m2 = 2.0 * (heat - 1.0) / (gas->gamma - 1.0);
     const vec share = exp_of(0.5 * log_of(m2 * heat * gas->subsonic)) / over;
-    return pick(free, larger(smaller(share, all(1.0)), all(1e-3)), all(1.0));
+    const vec gain = s->power * share * larger((2.0 * heat - 1.0) / (gas->gamma * m2) - 1.0, all(0.0));
+    flow.share = pick(flow.free, share, flow.share);
+    flow.gain = pick(flow.free, gain, flow.gain);
+    return flow;
 }
 
 struct lane_step {
@@ -152,34 +160,41 @@ struct lane_step {
 };
 
 /*
- * One step over which rate times area goes in a straight line from a f0 to a f1, of length h: in time, or in distance.
- * Two rounds: each takes the mean pressure of the one before for what drifts.
+ * One step over which the lit area goes in a straight line from f0 to f1, of length h: in time, or in distance.
+ *
+ * Each round takes the mean pressure of the one before for what drifts, and the flow of an unchoked throat as straight in y
+ * about it, which is Newton's method: two rounds, and two more for lanes that are not choked, where the flow bends.
  */
 LANE_INLINE struct lane_step try_step(const struct lane_gas *gas, const struct lane_state *s, vec f0, vec f1,
                                       vec h, vec growth, int in_time)
 {
-    struct lane_step step;
+    enum { ROUNDS = 2, MORE = 2 };
+    struct lane_step step = {.share = all(1.0)};
     const vec lead = larger(all(-0.2), smaller(all(0.2), 0.5 * s->trend));
-    const vec space = s->space + 0.5 * growth;
+    const vec speed = s->n1 * gas->speed / (s->space + 0.5 * growth);
     vec mean = s->p * (1.0 + lead), rate = s->rate * (s->p / s->y) * (1.0 + (1.0 - s->n1) * lead);
-    for (int round = 0; round < 2; round++) {
-        const vec share = flow_share(gas, mean);
-        const vec dt = in_time ? h : h / rate;
-        const vec x = s->n1 * gas->speed * share / space * dt, fade = exp_of(-x);
+    vec middle = s->y * (1.0 + s->n1 * lead);
+    mask todo = (mask)(mean == mean);
+    for (int round = 0; round < ROUNDS + MORE; round++) {
+        const struct lane_flow flow = flow_at(gas, s, mean);
+        if (round >= ROUNDS)
+            todo &= flow.free;
+        if (round >= ROUNDS && !any(todo))
+            break;
+        const vec dt = in_time ? h : h / rate, slope = flow.share + flow.gain;
+        const vec x = speed * slope * dt, fade = exp_of(-x);
         const mask tiny = (mask)(x < 1e-3);
         const vec r = pick(tiny, 1.0 - x * (0.5 - x * (1.0 / 6.0 - x / 24.0)), (1.0 - fade) / x);
         const vec half = pick(tiny, 0.5 - x * (1.0 / 6.0 - x * (1.0 / 24.0 - x / 120.0)), (1.0 - r) / x);
-        const vec g = (gas->density - mean / gas->rt) * s->rate / (gas->drain * share);
-        const vec rest = g * f0, rise = g * (f1 - f0), off = s->y - rest;
-        step.y = larger(rest + rise * (1.0 - r) + off * fade, s->least);
-        const vec middle = larger(rest + rise * (0.5 - half) + off * r, s->least);
-        mean = exp_of(s->power * log_of(middle));
-        rate = s->rate * mean / middle;
-        step.dt = dt;
-        step.share = share;
+        const vec g = (gas->density - mean / gas->rt) * s->rate / (gas->drain * slope);
+        const vec rest = g * f0 + flow.gain * middle / slope, rise = g * (f1 - f0), off = s->y - rest;
+        step.y = pick(todo, larger(rest + rise * (1.0 - r) + off * fade, s->least), step.y);
+        middle = pick(todo, larger(rest + rise * (0.5 - half) + off * r, s->least), middle);
+        mean = pick(todo, exp_of(s->power * log_of(middle)), mean);
+        rate = pick(todo, s->rate * mean / middle, rate);
+        step.share = pick(todo, flow.share, step.share);
     }
-    if (!in_time)
-        step.dt = h / rate;
+    step.dt = in_time ? h : h / rate;
     step.mean = mean;
     step.p = exp_of(s->power * log_of(step.y));
     return step;

@@ -295,6 +295,26 @@ static void put_node(struct sm_lane_curve *c, const struct sm_jet *jet, struct s
         c->impulse += impulse_between(jet, nozzle, c, i, under);
 }
 
+/* A step over which pressure changes by much is shown as two: its middle is that of the parabola through its ends whose mean is
+ * that of the step. It may end there, if thrust has come down to a level [N]. */
+static void put_step_end(struct sm_lane_curve *c, const struct sm_jet *jet, struct sm_lane_nozzle *nozzle,
+                         double t, double pressure, double under, double level)
+{
+    static const double much = 0.1; /* of the larger pressure [1] */
+    const size_t i = c->n - 1;
+    const double dt = t - c->time[i], before = c->pressure[i];
+    const double middle = 0.25 * (6.0 * under / dt - before - pressure);
+    const double low = fmin(before, pressure), high = fmax(before, pressure);
+    if (high - low > much * high && middle > low && middle < high) {
+        const double half = dt * (5.0 * before + 8.0 * middle - pressure) / 24.0;
+        put_node(c, jet, nozzle, c->time[i] + 0.5 * dt, middle, half);
+        under -= half;
+        if (c->thrust[i + 1] <= level)
+            return;
+    }
+    put_node(c, jet, nozzle, t, pressure, under);
+}
+
 /* Pressure at which thrust has fallen to F [N]: a formula where the throat is unchoked or the cone full. */
 static double pressure_of(const struct sm_jet *jet, double thrust, double highest)
 {
@@ -345,6 +365,19 @@ static int is_sound(const struct sm_lanes *l, int lane)
     return l->has[lane] && !l->failed[lane] && isfinite(end) && isfinite(under) && end < 1e5;
 }
 
+/* Cuts the last step where thrust comes down to a level [N]: thrust and its integral as if on a straight line. */
+static void end_at(struct sm_lane_curve *c, double level)
+{
+    const size_t i = c->n - 1;
+    const double fall = c->thrust[i - 1] - c->thrust[i],
+                 cut = fall > 0.0 ? (level - c->thrust[i]) / fall : 0.0;
+    const double dt = c->time[i] - c->time[i - 1];
+    c->impulse -= 0.5 * cut * dt * (level + c->thrust[i]);
+    c->time[i] -= cut * dt;
+    c->pressure[i] += cut * (c->pressure[i - 1] - c->pressure[i]);
+    c->thrust[i] = level;
+}
+
 int sm_lanes_curve(const struct sm_lanes *l, int lane, struct sm_lane_nozzle *nozzle, struct sm_lane_curve *c)
 {
     static const double tail_share =
@@ -362,10 +395,16 @@ int sm_lanes_curve(const struct sm_lanes *l, int lane, struct sm_lane_nozzle *no
         if (i > 0 && l->time[i][lane] == l->time[i - 1][lane])
             continue;
         last = l->area_under[i][lane];
-        put_node(c, jet, nozzle, l->time[i][lane], p, under);
+        if (i == 0)
+            put_node(c, jet, nozzle, 0.0, p, 0.0);
+        else
+            put_step_end(c, jet, nozzle, l->time[i][lane], p, under,
+                         l->burned[i][lane] > l->half[lane] ? tail_share * peak : 0.0);
         peak = fmax(peak, c->thrust[c->n - 1]);
-        if (l->burned[i][lane] > l->half[lane] && c->thrust[c->n - 1] <= tail_share * peak)
+        if (l->burned[i][lane] > l->half[lane] && c->thrust[c->n - 1] <= tail_share * peak) {
+            end_at(c, tail_share * peak);
             return peak > 0.0;
+        }
     }
     if (!(peak > 0.0))
         return 0;

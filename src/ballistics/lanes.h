@@ -24,11 +24,11 @@ enum {
     SM_LANES = 8,
     SM_LANE_RAMP = 28,     /* steps while the surface is being lit */
     SM_LANE_FILL = 16,     /* steps of the filling after it */
-    SM_LANE_STEPS = 88,    /* steps in distance burned */
+    SM_LANE_STEPS = 96,    /* steps in distance burned */
     SM_LANE_SEGMENTS = 12, /* of the burning-rate law at most */
     SM_LANE_MARCHED = SM_LANE_RAMP + SM_LANE_FILL + SM_LANE_STEPS + 1, /* nodes at burnout */
     SM_LANE_TAIL = 18,                                                 /* nodes of the tail at most */
-    SM_LANE_NODES = SM_LANE_MARCHED + SM_LANE_TAIL
+    SM_LANE_NODES = 2 * SM_LANE_MARCHED + SM_LANE_TAIL /* of a curve at most: steep steps are shown as two */
 };
 
 /* The grain's surface at the places where the steps end. */
@@ -63,9 +63,9 @@ struct sm_lanes {
     double joint[SM_LANE_SEGMENTS][SM_LANES]; /* upper end of each segment [Pa] */
     size_t n_segments[SM_LANES];
     int has[SM_LANES], failed[SM_LANES]; /* is there a motor; could it not be carried on? */
-    double time[SM_LANE_NODES][SM_LANES], pressure[SM_LANE_NODES][SM_LANES]; /* nodes [s], [Pa] */
-    double area_under[SM_LANE_NODES][SM_LANES]; /* of pressure until then [Pa s] */
-    double burned[SM_LANE_NODES][SM_LANES];     /* [m] */
+    double time[SM_LANE_MARCHED][SM_LANES], pressure[SM_LANE_MARCHED][SM_LANES]; /* nodes [s], [Pa] */
+    double area_under[SM_LANE_MARCHED][SM_LANES]; /* of pressure until then [Pa s] */
+    double burned[SM_LANE_MARCHED][SM_LANES];     /* [m] */
     struct sm_jet jet[SM_LANES];
     double empty[SM_LANES], half[SM_LANES]; /* gas space when all is burned [m3]; as of the table [m] */
 };

@@ -10,6 +10,7 @@
 #include "num/sobolindex.h"
 #include "num/stats.h"
 #include "slowmatch/limits.h"
+#include "uncertain/lanegroup.h"
 #include "uncertain/samples.h"
 
 enum { INSTANTS = 200, INSTANTS_OF_PAIR = 150, MAX_COLUMNS = 2 * SM_MAX_TOLERANCES + 2 };
@@ -29,6 +30,7 @@ struct layout {
 /* Room of one thread. */
 struct worker {
     struct sm_pool pool;
+    struct sm_lane_group *groups; /* one for each motor of a sample; NULL: no lanes */
 };
 
 struct study {
@@ -94,20 +96,29 @@ static void changes_of(const struct study *study, int motor, const double *share
     }
 }
 
+/* Draws a motor in the worker's room; *run is how it is to be burned. */
+static enum sm_status draw(const struct study *study, struct worker *w, int motor, const double *shares,
+                           struct sm_motor **drawn, struct sm_run_options *run, struct sm_error *err)
+{
+    struct sm_change changes[SM_MAX_TOLERANCES];
+    *run = study->options->run;
+    run->without_warnings = true;
+    changes_of(study, motor, shares, changes);
+    SM_TRY(sm_motor_vary(study->motor, changes, study->tolerances.n, &w->pool.allocator, drawn, err));
+    if (motor == 1 && study->options->pair.temperature_difference != 0.0)
+        run->grain_temperature =
+            (*drawn)->spec.conditions.grain_temperature + study->options->pair.temperature_difference;
+    return SM_OK;
+}
+
 /* Burns one drawn motor in the worker's room. */
 static enum sm_status burn(const struct study *study, struct worker *w, int motor, const double *shares,
                            struct sm_result **result, struct sm_error *err)
 {
-    struct sm_change changes[SM_MAX_TOLERANCES];
     struct sm_motor *drawn = NULL;
-    struct sm_run_options run = study->options->run;
+    struct sm_run_options run;
     const struct sm_context context = {.allocator = &w->pool.allocator};
-    run.without_warnings = true;
-    changes_of(study, motor, shares, changes);
-    SM_TRY(sm_motor_vary(study->motor, changes, study->tolerances.n, &w->pool.allocator, &drawn, err));
-    if (motor == 1 && study->options->pair.temperature_difference != 0.0)
-        run.grain_temperature =
-            drawn->spec.conditions.grain_temperature + study->options->pair.temperature_difference;
+    SM_TRY(draw(study, w, motor, shares, &drawn, &run, err));
     return sm_simulate(drawn, &run, &context, result, err);
 }
 
@@ -182,32 +193,86 @@ static void shares_of(const struct study *study, size_t sample, double *shares)
         shares[j] = study->u[j * study->options->n + sample];
 }
 
-/* Burns sample i of those held, and keeps it. */
+static int motors_of(const struct study *study)
+{
+    return study->options->pair.is_pair ? 2 : 1;
+}
+
+/* Keeps what came out of sample i. */
+static void keep(const struct study *study, size_t i, const double *shares,
+                 const struct sm_result *const results[2])
+{
+    const struct sm_pair_options *pair = &study->options->pair;
+    double delay[2] = {0.0, 0.0};
+    for (int m = 0; m < 2 && pair->is_pair && pair->ignition_scatter > 0.0; m++)
+        delay[m] = pair->ignition_scatter * sm_stats_normal_quantile(shares[study->layout.scatter[m]]);
+    keep_single(study, i, results[0], delay[0]);
+    if (pair->is_pair)
+        keep_pair(study, i, results[0], results[1], delay);
+}
+
+/* Burns sample i of those held by the general march, and keeps it. */
 static enum sm_status burn_sample(const struct study *study, struct worker *w, size_t i, int is_kept,
                                   struct sm_error *err)
 {
-    double shares[MAX_COLUMNS], delay[2] = {0.0, 0.0};
+    double shares[MAX_COLUMNS];
     struct sm_result *results[2] = {NULL, NULL};
-    const struct sm_pair_options *pair = &study->options->pair;
     shares_of(study, study->samples->first + i, shares);
     sm_pool_reset(&w->pool);
-    for (int m = 0; m < (pair->is_pair ? 2 : 1); m++) {
+    for (int m = 0; m < motors_of(study); m++)
         SM_TRY(burn(study, w, m, shares, &results[m], err));
-        if (pair->is_pair && pair->ignition_scatter > 0.0)
-            delay[m] = pair->ignition_scatter * sm_stats_normal_quantile(shares[study->layout.scatter[m]]);
-    }
     if (is_kept)
-        keep_single(study, i, results[0], delay[0]);
-    if (is_kept && pair->is_pair)
-        keep_pair(study, i, results[0], results[1], delay);
+        keep(study, i, shares, (const struct sm_result *const[2]){results[0], results[1]});
     return SM_OK;
 }
 
-static void one_sample(void *user, int worker, size_t i)
+/* Draws the m-th motors of samples from `first` on into the worker's lanes, and burns them. */
+static void burn_lanes(const struct study *study, struct worker *w, int m, size_t first, int n)
+{
+    struct sm_lane_group *group = &w->groups[m];
+    sm_lane_group_begin(group);
+    for (int k = 0; k < n; k++) {
+        double shares[MAX_COLUMNS];
+        struct sm_motor *drawn = NULL;
+        struct sm_run_options run;
+        struct sm_arena arena;
+        shares_of(study, study->samples->first + first + (size_t)k, shares);
+        if (draw(study, w, m, shares, &drawn, &run, NULL) != SM_OK)
+            continue;
+        sm_arena_init(&arena, &w->pool.allocator); /* released with the pool */
+        sm_lane_group_put(group, k, drawn,
+                          run.grain_temperature > 0.0 ? run.grain_temperature
+                                                      : drawn->spec.conditions.grain_temperature,
+                          &arena);
+    }
+    sm_lane_group_burn(group);
+}
+
+/* Burns a group of samples in lanes; those that lanes can't carry, by the general march. */
+static void one_group(void *user, int worker, size_t g)
 {
     const struct study *study = user;
-    const enum sm_status status = burn_sample(study, &study->workers[worker], i, 1, NULL);
-    study->samples->state[i] = status == SM_OK ? SM_SAMPLE_DONE : SM_SAMPLE_IMPOSSIBLE;
+    struct sm_spread_samples *s = study->samples;
+    struct worker *w = &study->workers[worker];
+    const size_t first = g * SM_LANES, left = s->count - first;
+    const int n = left < SM_LANES ? (int)left : SM_LANES;
+    sm_pool_reset(&w->pool);
+    for (int m = 0; w->groups && m < motors_of(study); m++)
+        burn_lanes(study, w, m, first, n);
+    for (int k = 0; k < n; k++) {
+        const size_t i = first + (size_t)k;
+        const struct sm_result *results[2] = {NULL, NULL};
+        double shares[MAX_COLUMNS];
+        int is_done = w->groups != NULL;
+        for (int m = 0; is_done && m < motors_of(study); m++)
+            is_done = (results[m] = sm_lane_group_result(&w->groups[m], k)) != NULL;
+        shares_of(study, s->first + i, shares);
+        if (is_done)
+            keep(study, i, shares, (const struct sm_result *const[2]){results[0], results[1]});
+        else
+            is_done = burn_sample(study, w, i, 1, NULL) == SM_OK;
+        s->state[i] = is_done ? SM_SAMPLE_DONE : SM_SAMPLE_IMPOSSIBLE;
+    }
 }
 
 /* Says why the first impossible samples are so. Memory that ran out is no such reason. */
@@ -433,14 +498,32 @@ static enum sm_status set_up(struct study *study, const struct sm_result *nomina
     return sm_points(o->n, study->layout.n, o->seed, o->is_latin, u, err);
 }
 
+/* Lanes for every worker, if they can give what is asked for. */
+static enum sm_status set_up_lanes(struct study *study, int n_workers, struct sm_error *err)
+{
+    struct sm_arena *arena = &study->samples->arena;
+    if (!sm_lane_group_fits(study->motor, &study->options->run))
+        return SM_OK;
+    for (int i = 0; i < n_workers; i++) {
+        struct sm_lane_group *groups = sm_arena_alloc(arena, (size_t)motors_of(study), sizeof *groups);
+        if (!groups)
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
+        for (int m = 0; m < motors_of(study); m++)
+            sm_lane_group_init(&groups[m], study->motor, &study->options->run, arena);
+        study->workers[i].groups = groups;
+    }
+    return SM_OK;
+}
+
 static enum sm_status run_all(struct study *study, const struct sm_result *nominal,
                               const struct sm_context *context, struct sm_error *err)
 {
     struct sm_spread_samples *s = study->samples;
     const int n_workers = sm_parallel_threads(study->options->threads);
+    SM_TRY(set_up_lanes(study, n_workers, err));
     for (int i = 0; i < n_workers; i++)
         sm_pool_init(&study->workers[i].pool, context ? context->allocator : NULL);
-    sm_parallel_for(s->count, study->options->threads, one_sample, study,
+    sm_parallel_for((s->count + SM_LANES - 1) / SM_LANES, study->options->threads, one_group, study,
                     context ? &context->progress : NULL);
     enum sm_status status = give_reasons(study, err);
     if (status == SM_OK)

@@ -295,3 +295,32 @@ Test(spread, allocates_no_more_for_more_samples)
     cr_expect(asked[1] <= asked[0] + 2, "%zu requests for 100 samples, %zu for 400", asked[0], asked[1]);
     sm_motor_free(motor);
 }
+
+/* Percentiles from motors burned in lanes against those of the same motors burned one by one by the general march, which an
+ * accuracy below that of lanes asks for. Impulse and peak pressure to 1e-4 and 1e-3 of themselves, burn time to 1e-3. Regression
+ * of one of our integrators against another, which the published cases of tests/unit/ballistics hold. */
+Test(spread, in_lanes_is_that_of_the_general_march)
+{
+    const char *const files[] = {tubes_text, end_burner_text};
+    for (size_t i = 0; i < SM_COUNT(files); i++) {
+        struct sm_spread *fast = spread_of(files[i], (struct sm_spread_options){.n = 200, .seed = 5});
+        struct sm_spread *slow =
+            spread_of(files[i], (struct sm_spread_options){.n = 200, .seed = 5, .run = {.accuracy = 1e-6}});
+        const struct {
+            const char *name;
+            double allowed; /* [1] */
+        } rows[] = {{"total_impulse", 1e-4}, {"burn_time", 1e-3}, {"pressure_maximum", 1e-3}};
+        for (size_t k = 0; k < SM_COUNT(rows); k++)
+            for (int j = 0; j < SM_SPREAD_LEVELS; j++)
+                cr_expect(relative(find(fast, rows[k].name)->level[j], find(slow, rows[k].name)->level[j]) <
+                              rows[k].allowed,
+                          "%s, level %d: %.9g, %.9g", rows[k].name, j, find(fast, rows[k].name)->level[j],
+                          find(slow, rows[k].name)->level[j]);
+        for (size_t k = 0; k < fast->n_instants; k++) /* thrust against time, of its peak */
+            cr_expect(fabs(fast->bands[0].level[2][k] - slow->bands[0].level[2][k]) <
+                          5e-3 * find(slow, "thrust_maximum")->level[2],
+                      "thrust at instant %zu", k);
+        sm_spread_free(fast);
+        sm_spread_free(slow);
+    }
+}
