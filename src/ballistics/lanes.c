@@ -243,26 +243,25 @@ void sm_lanes_march(struct sm_lanes *l, enum sm_lane_set set)
 
 /* ---- out ---- */
 
-static void tabulate(struct sm_lane_nozzle *nozzle, const struct sm_jet *jet)
+void sm_lane_nozzle_make(struct sm_lane_nozzle *nozzle, const struct sm_jet *jet)
 {
-    nozzle->gamma = jet->gamma;
-    nozzle->is_long = jet->exit_mach > jet->fold_mach;
+    *nozzle = (struct sm_lane_nozzle){.gamma = jet->gamma, .is_long = jet->exit_mach > jet->fold_mach};
+    if (!(jet->ambient > 0.0))
+        return; /* always full */
     nozzle->top = log(fmax(1.2 * jet->attached_pressure, 1.2 * jet->choking_pressure) / jet->ambient);
     for (int i = 0; i <= SM_LANE_CELLS; i++)
         sm_jet_parts(jet, jet->ambient * exp(nozzle->top * i / SM_LANE_CELLS), nozzle->parts[i]);
 }
 
-static double thrust_of(const struct sm_jet *jet, struct sm_lane_nozzle *nozzle, double pressure)
+static double thrust_of(const struct sm_jet *jet, const struct sm_lane_nozzle *nozzle, double pressure)
 {
     if (pressure >= jet->attached_pressure)
         return jet->thrust_slope * pressure - jet->ambient * jet->exit_area;
     if (!(pressure > jet->ambient))
         return 0.0;
-    if (nozzle->top == 0.0)
-        tabulate(nozzle, jet);
-    const double at = log(pressure / jet->ambient) * SM_LANE_CELLS / nozzle->top;
+    const double reach = log(pressure / jet->ambient), at = reach * SM_LANE_CELLS / nozzle->top;
     if (nozzle->gamma != jet->gamma || nozzle->is_long != (jet->exit_mach > jet->fold_mach) ||
-        !(at < SM_LANE_CELLS))
+        !(reach < nozzle->top))
         return sm_jet_thrust(jet, pressure, NULL, NULL);
     const size_t i = (size_t)at;
     const double u = at - (double)i, *a = nozzle->parts[i], *b = nozzle->parts[i + 1];
@@ -273,7 +272,7 @@ static double thrust_of(const struct sm_jet *jet, struct sm_lane_nozzle *nozzle,
 }
 
 /* Thrust's integral from the last node to the next one [N s]; under is that of the pressure [Pa s]. */
-static double impulse_between(const struct sm_jet *jet, struct sm_lane_nozzle *nozzle,
+static double impulse_between(const struct sm_jet *jet, const struct sm_lane_nozzle *nozzle,
                               const struct sm_lane_curve *c, size_t i, double under)
 {
     const double dt = c->time[i] - c->time[i - 1];
@@ -284,7 +283,7 @@ static double impulse_between(const struct sm_jet *jet, struct sm_lane_nozzle *n
     return dt * (c->thrust[i - 1] + 4.0 * thrust_of(jet, nozzle, under / dt) + c->thrust[i]) / 6.0;
 }
 
-static void put_node(struct sm_lane_curve *c, const struct sm_jet *jet, struct sm_lane_nozzle *nozzle,
+static void put_node(struct sm_lane_curve *c, const struct sm_jet *jet, const struct sm_lane_nozzle *nozzle,
                      double t, double pressure, double under)
 {
     const size_t i = c->n++;
@@ -297,8 +296,9 @@ static void put_node(struct sm_lane_curve *c, const struct sm_jet *jet, struct s
 
 /* A step over which pressure changes by much is shown as two: its middle is that of the parabola through its ends whose mean is
  * that of the step. It may end there, if thrust has come down to a level [N]. */
-static void put_step_end(struct sm_lane_curve *c, const struct sm_jet *jet, struct sm_lane_nozzle *nozzle,
-                         double t, double pressure, double under, double level)
+static void put_step_end(struct sm_lane_curve *c, const struct sm_jet *jet,
+                         const struct sm_lane_nozzle *nozzle, double t, double pressure, double under,
+                         double level)
 {
     static const double much = 0.1; /* of the larger pressure [1] */
     const size_t i = c->n - 1;
@@ -330,7 +330,7 @@ static double pressure_of(const struct sm_jet *jet, double thrust, double highes
  * The burned-out chamber empties: dP/dt = -P share(P) / tau, tau = V c* / (RT A_t). While choked P falls by equal factors in equal
  * times; below, time is Simpson's sum of tau / share over ln P.
  */
-static void put_tail(const struct sm_lanes *l, int lane, struct sm_lane_nozzle *nozzle, double end,
+static void put_tail(const struct sm_lanes *l, int lane, const struct sm_lane_nozzle *nozzle, double end,
                      struct sm_lane_curve *c)
 {
     enum { CHOKED = 10, FREE = 8 };
@@ -378,7 +378,8 @@ static void end_at(struct sm_lane_curve *c, double level)
     c->thrust[i] = level;
 }
 
-int sm_lanes_curve(const struct sm_lanes *l, int lane, struct sm_lane_nozzle *nozzle, struct sm_lane_curve *c)
+int sm_lanes_curve(const struct sm_lanes *l, int lane, const struct sm_lane_nozzle *nozzle,
+                   struct sm_lane_curve *c)
 {
     static const double tail_share =
         1e-3; /* of peak thrust, where tail-off ends, as in the general march [1] */

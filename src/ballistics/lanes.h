@@ -70,7 +70,8 @@ struct sm_lanes {
     double empty[SM_LANES], half[SM_LANES]; /* gas space when all is burned [m3]; as of the table [m] */
 };
 
-/* Thrust of cones that don't flow full, against the logarithm of pressure over ambient; kept while gamma is the same. */
+/* Thrust of cones that don't flow full, against the logarithm of pressure over ambient; serves all of the same gamma;
+ * for others, and past its end, thrust is found anew. */
 enum { SM_LANE_CELLS = 384 };
 struct sm_lane_nozzle {
     double gamma, top;                  /* that it was made for; logarithm up to which it reaches [1] */
@@ -104,9 +105,11 @@ enum sm_lane_set sm_lanes_best(void);
 /* Marches all lanes up to burnout, by a set that the machine has. */
 void sm_lanes_march(struct sm_lanes *lanes, enum sm_lane_set set);
 
-/* The curve of a lane that was marched, with its tail. nozzle must be zeroed before its first use.
+void sm_lane_nozzle_make(struct sm_lane_nozzle *nozzle, const struct sm_jet *jet);
+
+/* The curve of a lane that was marched, with its tail.
  * Returned: 0 if the lane could not be carried on. */
-int sm_lanes_curve(const struct sm_lanes *lanes, int lane, struct sm_lane_nozzle *nozzle,
+int sm_lanes_curve(const struct sm_lanes *lanes, int lane, const struct sm_lane_nozzle *nozzle,
                    struct sm_lane_curve *curve);
 
 /* One for each set; ballistics/lanemarch.h. */

@@ -16,9 +16,12 @@ void sm_lane_group_init(struct sm_lane_group *group, const struct sm_motor *base
 {
     struct sm_chamber chamber;
     *group = (struct sm_lane_group){.base = base, .run = run};
-    group->has_table = sm_chamber_init(&chamber, base, base->spec.conditions.grain_temperature, SM_ABSENT,
-                                       arena, NULL) == SM_OK &&
-                       sm_lane_table_make(&group->table, &chamber);
+    if (sm_chamber_init(&chamber, base, base->spec.conditions.grain_temperature, SM_ABSENT, arena, NULL) !=
+        SM_OK)
+        return;
+    group->has_table = sm_lane_table_make(&group->table, &chamber);
+    sm_lane_nozzle_make(&group->nozzle,
+                        &chamber.jet); /* of the base: what a lane gives must not hang on who came first */
 }
 
 void sm_lane_group_begin(struct sm_lane_group *group)

@@ -126,7 +126,8 @@ static void try_eight(uint64_t *state, struct sm_units *units, struct sm_lanes *
     }
     sm_lanes_march(lanes, sm_lanes_best());
     for (int i = 0; i < SM_LANES; i++) {
-        struct sm_lane_nozzle nozzle = {0};
+        struct sm_lane_nozzle nozzle;
+        sm_lane_nozzle_make(&nozzle, &drawn[i].chamber.jet);
         const int done = drawn[i].is_carried && sm_lanes_curve(lanes, i, &nozzle, &curve);
         tally->carried += (size_t)drawn[i].is_carried;
         tally->failed += drawn[i].is_carried && !done;
@@ -201,8 +202,9 @@ Test(lanes, close_their_books)
     struct drawn d;
     static struct sm_lanes lanes;
     struct sm_lane_curve curve;
-    struct sm_lane_nozzle nozzle = {0};
+    struct sm_lane_nozzle nozzle;
     ready(&d, load_text(tubes_text, NULL, 0));
+    sm_lane_nozzle_make(&nozzle, &d.chamber.jet);
     sm_lanes_clear(&lanes);
     cr_assert(sm_lanes_load(&lanes, 3, &d.chamber, &d.table));
     sm_lanes_march(&lanes, sm_lanes_best());

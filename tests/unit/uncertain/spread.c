@@ -318,7 +318,7 @@ Test(spread, in_lanes_is_that_of_the_general_march)
                           find(slow, rows[k].name)->level[j]);
         for (size_t k = 0; k < fast->n_instants; k++) /* thrust against time, of its peak */
             cr_expect(fabs(fast->bands[0].level[2][k] - slow->bands[0].level[2][k]) <
-                          5e-3 * find(slow, "thrust_maximum")->level[2],
+                          5e-3 * find(slow, "maximum")->level[2],
                       "thrust at instant %zu", k);
         sm_spread_free(fast);
         sm_spread_free(slow);
