@@ -1,7 +1,9 @@
 #!/usr/bin/env python3
 """A thousand requests, malformed ones among them, to a workbench: it goes on answering, and its memory stays flat.
 
-    soak.py PROGRAM MOTOR
+    soak.py PROGRAM MOTOR [--sanitized]
+
+A sanitizer keeps what is freed for a while, so there its own search for leaks at the end takes the place of the memory's size.
 
 The malformed ones are those of common practice (no source): wrong names, origins and addresses, lines that are no HTTP, bodies
 that are cut off, too large, or no motor.
@@ -17,6 +19,7 @@ import time
 from urllib.parse import urlsplit
 
 program, motor_path = sys.argv[1:3]
+is_sanitized = "--sanitized" in sys.argv
 motor = open(motor_path, "rb").read()
 ROUNDS, WARM_UP = 1000, 400
 # Buffers and threads' own heaps settle in the warm-up. A leak of one answer of 15 kB a request would come to 9 MB.
@@ -138,7 +141,7 @@ try:
     good_trial()
     growth = resident() - before
     print(f"{sent} requests; {before / 1e6:.1f} MB after {WARM_UP}, {growth / 1e6:+.2f} MB since")
-    assert growth < ALLOWED_GROWTH, "its memory grows"
+    assert is_sanitized or growth < ALLOWED_GROWTH, "its memory grows"
     server.send_signal(signal.SIGINT)
     assert server.wait(timeout=20) == 0, "it did not end well"
 finally:
