@@ -1,5 +1,6 @@
 #include "app/sketch.h"
 #include "grain/edges.h"
+#include "grain/meshport.h"
 #include "grain/sheet.h"
 
 #include <math.h>
@@ -307,33 +308,50 @@ static enum sm_status path_of_sheet(struct sm_sketch *s, const struct sm_sheet *
 
 enum { SQUARES = 100 }; /* to the grain's radius: half a pixel or so */
 
-/* A port of solids, cut along the axis. */
-static enum sm_status draw_voids(struct sm_sketch *s, const struct sm_grain_entry *entry,
+/* A port of solids or of a mesh, cut along the axis. */
+static enum sm_status draw_sheet(struct sm_sketch *s, const struct sm_sheet *sheet, double radius,
                                  const struct instants *at)
 {
-    struct sm_voids voids;
-    struct sm_patcher patcher;
-    struct sm_sheet sheet;
     struct sm_contour edges;
     struct sm_draw_path path;
-    SM_TRY(sm_shape_voids(entry->shape, s->arena, &entry->common, entry->params, &voids, s->err));
-    SM_TRY(sm_patcher_init(s->arena, &voids, &patcher, s->err));
-    SM_TRY(sm_sheet_along(s->arena, &patcher, s->squares > 0 ? s->squares : SQUARES, &sheet, s->err));
-    SM_TRY(path_of_sheet(s, &sheet, 0.0, voids.radius, &path));
+    SM_TRY(path_of_sheet(s, sheet, 0.0, radius, &path));
     SM_TRY(put_part(s, &path, outline_part));
     s->n_whole = s->n;
     for (size_t i = 0; i < at->n; i++) {
         if (is_gone(at, i))
             continue;
         sm_contour_init(&edges, s->arena);
-        sm_sheet_edges(&sheet, at->w[i], false, &edges);
+        sm_sheet_edges(sheet, at->w[i], false, &edges);
         SM_TRY(sm_contour_check_memory(&edges, s->err));
         SM_TRY(path_of_edges(s, &edges, false, &path));
         SM_TRY(put_front(s, &path, i, at->n));
         if (s->wants_left)
-            SM_TRY(path_of_sheet(s, &sheet, at->w[i], voids.radius, &s->left[i]));
+            SM_TRY(path_of_sheet(s, sheet, at->w[i], radius, &s->left[i]));
     }
     return SM_OK;
+}
+
+static enum sm_status draw_voids(struct sm_sketch *s, const struct sm_grain_entry *entry,
+                                 const struct instants *at)
+{
+    struct sm_voids voids;
+    struct sm_patcher patcher;
+    struct sm_sheet sheet;
+    SM_TRY(sm_shape_voids(entry->shape, s->arena, &entry->common, entry->params, &voids, s->err));
+    SM_TRY(sm_patcher_init(s->arena, &voids, &patcher, s->err));
+    SM_TRY(sm_sheet_along(s->arena, &patcher, s->squares > 0 ? s->squares : SQUARES, &sheet, s->err));
+    return draw_sheet(s, &sheet, voids.radius, at);
+}
+
+static enum sm_status draw_mesh(struct sm_sketch *s, const struct sm_grain_entry *entry,
+                                const struct instants *at)
+{
+    const struct sm_grain_common *common = &entry->common;
+    const double radius = 0.5 * common->outer_diameter;
+    struct sm_sheet sheet;
+    SM_TRY(sm_meshport_sheet(s->arena, entry->params, radius, common->length, common->burning,
+                             s->squares > 0 ? s->squares : SQUARES, &sheet, s->err));
+    return draw_sheet(s, &sheet, radius, at);
 }
 
 bool sm_sketch_is_across(const struct sm_shape *shape)
@@ -353,6 +371,8 @@ enum sm_status sm_sketch_grain(struct sm_sketch *s, const struct sm_grain_entry 
         return sm_fail(s->err, SM_E_NOMEM, "out of memory");
     if (entry->shape->voids)
         return draw_voids(s, entry, &at);
+    if (entry->shape->is_meshed)
+        return draw_mesh(s, entry, &at);
     return entry->shape->section ? draw_section(s, entry, &at) : draw_meridian(s, entry, &at);
 }
 

@@ -41,7 +41,8 @@ struct sm_shape {
     unsigned faces;      /* that it has */
     unsigned burning;    /* that burn by default */
     const char *example; /* one grain as JSON, for help and for the tests */
-    bool is_drawn; /* its block is a struct sm_outline (grain/outline.h), whose loops may stand in a file */
+    bool is_drawn;  /* its block is a struct sm_outline (grain/outline.h), whose loops may stand in a file */
+    bool is_meshed; /* its block is a struct sm_meshport (grain/meshport.h), whose facets may stand in a file */
 
     /* Says what is inconsistent between valid values. May be NULL. */
     enum sm_status (*check)(const struct sm_grain_common *common, const void *params, struct sm_error *err);

@@ -3,6 +3,7 @@
 #include "base/suggest.h"
 #include "base/text.h"
 #include "input/read_curve.h"
+#include "input/read_mesh.h"
 #include "input/read_outline.h"
 #include "input/read_propellant.h"
 #include "input/read_tolerances.h"
@@ -74,6 +75,8 @@ static enum sm_status read_grain(struct sm_reader *reader, const struct sm_json 
         entry->common.burning = entry->shape->burning;
     if (entry->shape->is_drawn)
         return sm_read_outline(reader, pointer, folder, params);
+    if (entry->shape->is_meshed)
+        return sm_read_mesh(reader, pointer, folder, params);
     return SM_OK;
 }
 

@@ -105,6 +105,8 @@ static void change_value(struct sm_arena *arena, const struct change *c, const s
         void *copy = sm_arena_alloc(arena, list->n, row->row_size);
         memcpy(copy, list->items, list->n * row->row_size);
         list->items = copy;
+        if (strcmp(row->name, "facets") == 0) /* places in another list, not sizes */
+            break;
         for (size_t i = 0; i < list->n; i++)
             change_block(arena, c, row->rows, row->n_rows, (char *)copy + i * row->row_size);
         break;

@@ -1,0 +1,386 @@
+#include "grain/crease.h"
+
+#include <math.h>
+
+/* A plane's value at x from the box's middle is c + n.x. */
+struct plane {
+    double n[3]; /* [1] */
+    double c;    /* [m] */
+};
+
+enum { CORNERS = 8, MOST_PLANES = 1 + CORNERS, TANGENTS = 3, MOST_CORNERS = 32 };
+
+/* Distances burned between which a box has a front of the mesh; outside of the cylinder it has none. */
+struct sm_span {
+    double low, high; /* [m] */
+};
+
+struct box {
+    double middle[3], half[3]; /* what of it lies within the length [m] */
+    struct plane planes[MOST_PLANES];
+    int n;
+    bool is_least;                /* of the planes; else their greatest */
+    struct plane walls[TANGENTS]; /* tangents of the cylinder: positive inside */
+    int n_walls;
+};
+
+struct polygon {
+    double v[MOST_CORNERS][3]; /* from the box's middle [m] */
+    int n;
+};
+
+/* ---- a box's planes ---- */
+
+static double value_at(const struct plane *p, const double x[3])
+{
+    return p->c + p->n[0] * x[0] + p->n[1] * x[1] + p->n[2] * x[2];
+}
+
+static double reach_of(const struct plane *p, const double half[3])
+{
+    return fabs(p->n[0]) * half[0] + fabs(p->n[1]) * half[1] + fabs(p->n[2]) * half[2];
+}
+
+static bool is_known(const struct box *b, const struct plane *p, double near)
+{
+    for (int i = 0; i < b->n; i++) {
+        const double *q = b->planes[i].n;
+        if (fabs(b->planes[i].c - p->c) < near &&
+            p->n[0] * q[0] + p->n[1] * q[1] + p->n[2] * q[2] > 1.0 - 1e-9)
+            return true;
+    }
+    return false;
+}
+
+/* Tangents that differ from the middle's by less than this share of a box change nothing [1]. */
+static const double like = 1e-3;
+
+static void find_planes(const struct sm_lattice *g, int i, int j, int k, struct box *b)
+{
+    const size_t nx = (size_t)g->n[0], ny = (size_t)g->n[1];
+    const struct sm_distance *m = &g->middles[((size_t)k * ny + (size_t)j) * nx + (size_t)i];
+    struct plane corners[CORNERS];
+    double excess[CORNERS], above = 0.0, below = 0.0;
+    b->planes[0] = (struct plane){{m->n[0], m->n[1], m->n[2]}, m->d};
+    for (int q = 0; q < CORNERS; q++) {
+        const int di = q & 1, dj = q >> 1 & 1, dk = q >> 2;
+        const struct sm_distance *s =
+            &g->nodes[((size_t)(k + dk) * (ny + 1) + (size_t)(j + dj)) * (nx + 1) + (size_t)(i + di)];
+        const double x[3] = {(di - 0.5) * g->step, (dj - 0.5) * g->step,
+                             (dk - 0.5) * (g->z[k + 1] - g->z[k])};
+        corners[q] = (struct plane){{s->n[0], s->n[1], s->n[2]},
+                                    s->d - s->n[0] * x[0] - s->n[1] * x[1] - s->n[2] * x[2]};
+        excess[q] = value_at(&b->planes[0], x) - s->d;
+        above = fmax(above, excess[q]);
+        below = fmax(below, -excess[q]);
+    }
+    b->n = 1;
+    b->is_least = above >= below;
+    const double least = like * g->step;
+    for (int q = 0; q < CORNERS; q++)
+        if ((b->is_least ? excess[q] : -excess[q]) > least && !is_known(b, &corners[q], 1e-6 * g->step))
+            b->planes[b->n++] = corners[q];
+}
+
+/* Tangents of the circle of radius r over the angles that the box takes up, moved in a little so that they leave out as
+ * much as they add. */
+static void find_walls(const double middle[3], const double half[3], double r, struct box *b)
+{
+    const double distance = hypot(middle[0], middle[1]), angle = atan2(middle[1], middle[0]);
+    const double spread = hypot(half[0], half[1]) / fmax(distance, hypot(half[0], half[1]));
+    const double gap = 2.0 * spread / TANGENTS, place = r * (1.0 - gap * gap / 24.0);
+    b->n_walls = TANGENTS;
+    for (int t = 0; t < TANGENTS; t++) {
+        const double a = angle + (t - 0.5 * (TANGENTS - 1)) * gap, c = cos(a), s = sin(a);
+        b->walls[t] = (struct plane){{-c, -s, 0.0}, place - middle[0] * c - middle[1] * s};
+    }
+}
+
+/* Radii between which a box lies. */
+static void radii_of(const double middle[3], const double half[3], double *low, double *high)
+{
+    const double x = fabs(middle[0]), y = fabs(middle[1]);
+    *low = hypot(fmax(x - half[0], 0.0), fmax(y - half[1], 0.0));
+    *high = hypot(x + half[0], y + half[1]);
+}
+
+/* ---- polygons ---- */
+
+static void put(struct polygon *p, double x, double y, double z)
+{
+    if (p->n == MOST_CORNERS)
+        return; /* a square cut 6 + TANGENTS + MOST_PLANES times has no more */
+    p->v[p->n][0] = x;
+    p->v[p->n][1] = y;
+    p->v[p->n++][2] = z;
+}
+
+/* Keeps where sign * (plane - least) is not negative. */
+static void cut(struct polygon *p, const struct plane *plane, double least, double sign)
+{
+    double h[MOST_CORNERS];
+    bool is_whole = true;
+    for (int i = 0; i < p->n; i++) {
+        h[i] = sign * (value_at(plane, p->v[i]) - least);
+        is_whole = is_whole && h[i] >= 0.0;
+    }
+    if (is_whole)
+        return;
+    struct polygon out;
+    out.n = 0;
+    for (int i = 0; i < p->n; i++) {
+        const int j = i + 1 < p->n ? i + 1 : 0;
+        const double *a = p->v[i], *b = p->v[j];
+        if (h[i] >= 0.0)
+            put(&out, a[0], a[1], a[2]);
+        if ((h[i] > 0.0 && h[j] < 0.0) || (h[i] < 0.0 && h[j] > 0.0)) {
+            const double t = h[i] / (h[i] - h[j]);
+            put(&out, a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1]), a[2] + t * (b[2] - a[2]));
+        }
+    }
+    p->n = out.n;
+    for (int i = 0; i < out.n; i++)
+        for (int k = 0; k < 3; k++)
+            p->v[i][k] = out.v[i][k];
+}
+
+/* A square in the plane {p = w} that covers the box. */
+static void plane_square(const struct plane *p, double w, const double half[3], struct polygon *out)
+{
+    const double size = 2.0 * (half[0] + half[1] + half[2]), *n = p->n;
+    const int axis = fabs(n[0]) <= fabs(n[1]) && fabs(n[0]) <= fabs(n[2]) ? 0
+                     : fabs(n[1]) <= fabs(n[2])                           ? 1
+                                                                          : 2;
+    const double e[3] = {axis == 0, axis == 1, axis == 2};
+    double u[3] = {n[1] * e[2] - n[2] * e[1], n[2] * e[0] - n[0] * e[2], n[0] * e[1] - n[1] * e[0]};
+    const double length = sqrt(u[0] * u[0] + u[1] * u[1] + u[2] * u[2]);
+    for (int k = 0; k < 3; k++)
+        u[k] /= length;
+    const double v[3] = {n[1] * u[2] - n[2] * u[1], n[2] * u[0] - n[0] * u[2], n[0] * u[1] - n[1] * u[0]};
+    out->n = 4;
+    for (int i = 0; i < 4; i++) {
+        const double s = i == 0 || i == 3 ? -size : size, t = i < 2 ? -size : size;
+        for (int k = 0; k < 3; k++)
+            out->v[i][k] = (w - p->c) * n[k] + s * u[k] + t * v[k];
+    }
+}
+
+static void cut_to_box(struct polygon *p, const double half[3])
+{
+    for (int axis = 0; axis < 3; axis++)
+        for (int side = -1; side <= 1; side += 2) {
+            struct plane face = {{0.0, 0.0, 0.0}, half[axis]};
+            face.n[axis] = side;
+            cut(p, &face, 0.0, 1.0);
+        }
+}
+
+static void cut_to_walls(struct polygon *p, const struct box *b, int but)
+{
+    for (int t = 0; t < b->n_walls; t++)
+        if (t != but)
+            cut(p, &b->walls[t], 0.0, 1.0);
+}
+
+/* Adds weight times the integrals over a polygon, by its fan of triangles: of a product of two coordinates over a triangle,
+ * A/12 times the sum over its corners plus the product of the sums. */
+static void add_polygon(const struct polygon *p, const double middle[3], double weight,
+                        double flux[SM_N_INTEGRALS])
+{
+    for (int i = 2; i < p->n; i++) {
+        double u[3], v[3], sum[3], corner[3][3];
+        for (int k = 0; k < 3; k++) {
+            corner[0][k] = middle[k] + p->v[0][k];
+            corner[1][k] = middle[k] + p->v[i - 1][k];
+            corner[2][k] = middle[k] + p->v[i][k];
+            u[k] = p->v[i - 1][k] - p->v[0][k];
+            v[k] = p->v[i][k] - p->v[0][k];
+            sum[k] = corner[0][k] + corner[1][k] + corner[2][k];
+        }
+        const double cx = u[1] * v[2] - u[2] * v[1], cy = u[2] * v[0] - u[0] * v[2],
+                     cz = u[0] * v[1] - u[1] * v[0];
+        const double area = 0.5 * weight * sqrt(cx * cx + cy * cy + cz * cz);
+        static const int first[6] = {0, 1, 2, 0, 0, 1}, second[6] = {0, 1, 2, 1, 2, 2};
+        flux[SM_VOLUME] += area;
+        for (int k = 0; k < 3; k++)
+            flux[SM_X + k] += area * sum[k] / 3.0;
+        for (int q = 0; q < 6; q++) {
+            double products = sum[first[q]] * sum[second[q]];
+            for (int c = 0; c < 3; c++)
+                products += corner[c][first[q]] * corner[c][second[q]];
+            flux[SM_XX + q] += area * products / 12.0;
+        }
+    }
+}
+
+/* ---- a box's fronts ---- */
+
+/* Where the planes' common value is w: each plane's part of that. */
+static void add_mesh_front(const struct box *b, double w, double flux[SM_N_INTEGRALS])
+{
+    for (int i = 0; i < b->n; i++) {
+        if (fabs(w - b->planes[i].c) > reach_of(&b->planes[i], b->half))
+            continue;
+        struct polygon p;
+        plane_square(&b->planes[i], w, b->half, &p);
+        cut_to_box(&p, b->half);
+        cut_to_walls(&p, b, -1);
+        for (int o = 0; o < b->n && p.n > 0; o++)
+            if (o != i)
+                cut(&p, &b->planes[o], w, b->is_least ? 1.0 : -1.0);
+        add_polygon(&p, b->middle, 1.0, flux);
+    }
+}
+
+/* What of a flat front lies in the box where its distance from the mesh is more than w. */
+static void add_flat_front(const struct box *b, struct polygon *p, double w, double flux[SM_N_INTEGRALS])
+{
+    if (!b->is_least)
+        add_polygon(p, b->middle, 1.0, flux);
+    for (int o = 0; o < b->n && p->n > 0; o++)
+        cut(p, &b->planes[o], w, b->is_least ? 1.0 : -1.0);
+    add_polygon(p, b->middle, b->is_least ? 1.0 : -1.0, flux);
+}
+
+/* Part of the front that burns from a flat end; the box has been cut there, so it is its lower or upper face. */
+static void add_end_front(const struct box *b, double side, double w, double flux[SM_N_INTEGRALS])
+{
+    struct polygon p = {.n = 4};
+    for (int i = 0; i < 4; i++) {
+        p.v[i][0] = i == 0 || i == 3 ? -b->half[0] : b->half[0];
+        p.v[i][1] = i < 2 ? -b->half[1] : b->half[1];
+        p.v[i][2] = side * b->half[2];
+    }
+    cut_to_walls(&p, b, -1);
+    add_flat_front(b, &p, w, flux);
+}
+
+static void add_outer_front(const struct box *b, double w, double flux[SM_N_INTEGRALS])
+{
+    for (int t = 0; t < b->n_walls; t++) {
+        struct polygon p;
+        if (fabs(b->walls[t].c) > reach_of(&b->walls[t], b->half))
+            continue;
+        plane_square(&b->walls[t], 0.0, b->half, &p);
+        cut_to_box(&p, b->half);
+        cut_to_walls(&p, b, t);
+        add_flat_front(b, &p, w, flux);
+    }
+}
+
+/* ---- all boxes ---- */
+
+static void place_of(const struct sm_lattice *g, int i, int j, int k, double middle[3], double half[3])
+{
+    half[0] = half[1] = 0.5 * g->step;
+    half[2] = 0.5 * (g->z[k + 1] - g->z[k]);
+    middle[0] = g->origin[0] + (i + 0.5) * g->step;
+    middle[1] = g->origin[1] + (j + 0.5) * g->step;
+    middle[2] = 0.5 * (g->z[k] + g->z[k + 1]);
+}
+
+static struct sm_span find_span(const struct sm_creased *c, int i, int j, int k)
+{
+    const struct sm_lattice *g = c->lattice;
+    double middle[3], half[3], inner, outer;
+    place_of(g, i, j, k, middle, half);
+    radii_of(middle, half, &inner, &outer);
+    if (inner >= c->radius)
+        return (struct sm_span){SM_INF, -SM_INF};
+    struct box b;
+    find_planes(g, i, j, k, &b);
+    struct sm_span span = {b.is_least ? SM_INF : -SM_INF, b.is_least ? SM_INF : -SM_INF};
+    for (int p = 0; p < b.n; p++) {
+        const double reach = reach_of(&b.planes[p], half), c0 = b.planes[p].c;
+        span.low = b.is_least ? fmin(span.low, c0 - reach) : fmax(span.low, c0 - reach);
+        span.high = b.is_least ? fmin(span.high, c0 + reach) : fmax(span.high, c0 + reach);
+    }
+    return span;
+}
+
+enum sm_status sm_creased_init(struct sm_arena *arena, struct sm_creased *creased, struct sm_error *err)
+{
+    const int *n = creased->lattice->n;
+    struct sm_span *span = sm_arena_alloc(arena, (size_t)n[0] * (size_t)n[1] * (size_t)n[2], sizeof *span);
+    if (!span)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    size_t at = 0;
+    creased->reach = 0.0;
+    for (int k = 0; k < n[2]; k++)
+        for (int j = 0; j < n[1]; j++)
+            for (int i = 0; i < n[0]; i++, at++) {
+                span[at] = find_span(creased, i, j, k);
+                creased->reach = fmax(creased->reach, span[at].high);
+            }
+    creased->span = span;
+    return SM_OK;
+}
+
+/* The box cut to what the ends have left at w; false if that is nothing. */
+static bool find_box(const struct sm_creased *c, int i, int j, int k, double w, struct box *b)
+{
+    const struct sm_lattice *g = c->lattice;
+    double inner, outer;
+    place_of(g, i, j, k, b->middle, b->half);
+    const double low = fmax(g->z[k], c->fore ? w : 0.0),
+                 high = fmin(g->z[k + 1], c->length - (c->aft ? w : 0.0));
+    const double shift = 0.5 * (low + high) - b->middle[2];
+    const double r = c->radius - (c->outer ? w : 0.0);
+    if (!(high >= low) || !(r > 0.0))
+        return false;
+    find_planes(g, i, j, k, b);
+    b->middle[2] += shift;
+    b->half[2] = 0.5 * (high - low);
+    for (int p = 0; p < b->n; p++)
+        b->planes[p].c += b->planes[p].n[2] * shift;
+    radii_of(b->middle, b->half, &inner, &outer);
+    b->n_walls = 0;
+    if (inner >= r)
+        return false;
+    if (outer > r)
+        find_walls(b->middle, b->half, r, b);
+    return true;
+}
+
+/* Does a flat front at z cross layer k? Each lies in one. */
+static bool is_in_layer(const struct sm_lattice *g, int k, double z)
+{
+    return z >= g->z[k] && (z < g->z[k + 1] || (k + 1 == g->n[2] && z == g->z[k + 1]));
+}
+
+static void add_box(const struct sm_creased *c, int i, int j, int k, size_t at, double w,
+                    double flux[SM_N_INTEGRALS])
+{
+    const struct sm_lattice *g = c->lattice;
+    const struct sm_span *span = &c->span[at];
+    if (w >= span->high)
+        return;
+    const bool has_mesh = w > span->low || (w == 0.0 && span->low == 0.0);
+    const bool has_fore = c->fore && is_in_layer(g, k, w),
+               has_aft = c->aft && is_in_layer(g, k, c->length - w);
+    if (!has_mesh && !has_fore && !has_aft && !c->outer)
+        return;
+    struct box b;
+    if (!find_box(c, i, j, k, w, &b))
+        return;
+    if (has_mesh)
+        add_mesh_front(&b, w, flux);
+    if (has_fore)
+        add_end_front(&b, -1.0, w, flux);
+    if (has_aft)
+        add_end_front(&b, 1.0, w, flux);
+    if (c->outer && b.n_walls > 0)
+        add_outer_front(&b, w, flux);
+}
+
+void sm_creased_flux(const struct sm_creased *creased, double w, double flux[SM_N_INTEGRALS])
+{
+    const int *n = creased->lattice->n;
+    size_t at = 0;
+    for (int q = 0; q < SM_N_INTEGRALS; q++)
+        flux[q] = 0.0;
+    for (int k = 0; k < n[2]; k++)
+        for (int j = 0; j < n[1]; j++)
+            for (int i = 0; i < n[0]; i++, at++)
+                add_box(creased, i, j, k, at, w, flux);
+}

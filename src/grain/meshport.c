@@ -1,0 +1,320 @@
+#include "grain/meshport.h"
+
+#include <math.h>
+
+#include "grain/crease.h"
+#include "grain/shape.h"
+
+enum { FIRST_LEVELS = 24, MOST_LEVELS = 2000, CHECKS = 24, HALVINGS = 6 };
+static const double BEND =
+    1e-3; /* of the area between two levels, share of the largest, that asks for a third [1] */
+
+/* One lattice's fronts. */
+struct fronts {
+    struct sm_lattice lattice;
+    struct sm_creased creased;
+};
+
+struct level {
+    double w;                    /* [m] */
+    double flux[SM_N_INTEGRALS]; /* [m2], [m3], [m4] */
+};
+
+struct maker {
+    struct sm_arena *arena, *scratch;
+    const struct sm_mesh *mesh;
+    struct sm_tree tree;
+    double radius, length, web; /* [m] */
+    unsigned burning;
+    struct fronts fine, coarse;
+    struct level *levels;
+    size_t n, room;
+    double largest; /* area met [m2] */
+    struct sm_error *err;
+};
+
+/* ---- the mesh within the grain ---- */
+
+static enum sm_status check_inside(const struct maker *m, const struct sm_triangles *t)
+{
+    for (size_t i = 0; i < 3 * t->n; i++) {
+        const struct sm_vertex *v = &t->corners[i];
+        if (hypot(v->x, v->y) > m->radius * (1.0 + 1e-6)) /* room for a file's single precision */
+            return sm_fail(m->err, SM_E_GEOMETRY,
+                           "the mesh leaves the grain at x = %.6g mm, y = %.6g mm, z = %.6g mm: %.6g mm from "
+                           "the axis, beyond the radius of %.6g mm",
+                           1e3 * v->x, 1e3 * v->y, 1e3 * v->z, 1e3 * hypot(v->x, v->y), 1e3 * m->radius);
+    }
+    return SM_OK;
+}
+
+/* Volume of the void between the ends: flux of (x, y, 0)/2 through the walls, which the ends add nothing to. */
+static double void_volume(const struct sm_triangles *t)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < t->n; i++) {
+        const struct sm_vertex *p = t->corners + 3 * i;
+        const double ux = p[1].x - p[0].x, uy = p[1].y - p[0].y, uz = p[1].z - p[0].z;
+        const double vx = p[2].x - p[0].x, vy = p[2].y - p[0].y, vz = p[2].z - p[0].z;
+        const double x = p[0].x + p[1].x + p[2].x, y = p[0].y + p[1].y + p[2].y;
+        sum += x * (uy * vz - uz * vy) + y * (uz * vx - ux * vz);
+    }
+    return sum / 12.0;
+}
+
+/* Free section in a plane across the axis: half the sum of cross products of what the facets cut out of it. */
+static double free_section(const struct sm_triangles *t, double z)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < t->n; i++) {
+        struct sm_vertex from = {0}, to = {0};
+        int n = 0;
+        for (int k = 0; k < 3; k++) {
+            const struct sm_vertex *a = &t->corners[3 * i + (size_t)k],
+                                   *b = &t->corners[3 * i + (size_t)(k + 1) % 3];
+            if ((a->z < z) == (b->z < z))
+                continue;
+            const double share = (z - a->z) / (b->z - a->z);
+            *(b->z < z ? &from : &to) =
+                (struct sm_vertex){a->x + share * (b->x - a->x), a->y + share * (b->y - a->y), z};
+            n++;
+        }
+        sum += n == 2 ? from.x * to.y - from.y * to.x : 0.0;
+    }
+    return 0.5 * fabs(sum);
+}
+
+/* ---- levels ---- */
+
+static enum sm_status make_fronts(struct maker *m, int resolution, struct fronts *out)
+{
+    SM_TRY(sm_lattice_fill(m->scratch, m->mesh, &m->tree, m->radius, m->length, resolution, &out->lattice,
+                           m->err));
+    out->creased = (struct sm_creased){.lattice = &out->lattice,
+                                       .radius = m->radius,
+                                       .length = m->length,
+                                       .fore = m->burning & SM_FACE_FORE_END,
+                                       .aft = m->burning & SM_FACE_AFT_END,
+                                       .outer = m->burning & SM_FACE_OUTER};
+    return sm_creased_init(m->scratch, &out->creased, m->err);
+}
+
+static struct level level_at(struct maker *m, double w)
+{
+    struct level level = {.w = w};
+    sm_creased_flux(&m->fine.creased, w, level.flux);
+    m->largest = fmax(m->largest, level.flux[SM_VOLUME]);
+    return level;
+}
+
+/* Share of the radius squared below which an area is what roundings leave of differences [1]. */
+static const double nothing = 1e-9;
+
+/* Where the last front goes out. */
+static double find_web(struct maker *m)
+{
+    enum { STEPS = 50 };
+    double some = 0.0, none = m->fine.creased.reach * (1.0 + 1e-9);
+    for (int i = 0; i < STEPS; i++) {
+        const double middle = 0.5 * (some + none);
+        if (level_at(m, middle).flux[SM_VOLUME] > nothing * m->radius * m->radius)
+            some = middle;
+        else
+            none = middle;
+    }
+    return none;
+}
+
+static enum sm_status keep(struct maker *m, const struct level *level)
+{
+    struct level *levels = sm_arena_grow(m->scratch, m->levels, m->n, &m->room, m->n + 1, sizeof *levels);
+    if (!levels)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    m->levels = levels;
+    levels[m->n++] = *level;
+    return SM_OK;
+}
+
+/* Puts levels behind a, up to b, as many as the bends of the area ask for. */
+static enum sm_status add_levels(struct maker *m, const struct level *a, const struct level *b, int halvings)
+{
+    const struct level middle = level_at(m, 0.5 * (a->w + b->w));
+    const double bend = middle.flux[SM_VOLUME] - 0.5 * (a->flux[SM_VOLUME] + b->flux[SM_VOLUME]);
+    if (fabs(bend) > BEND * m->largest && halvings < HALVINGS && m->n < MOST_LEVELS) {
+        SM_TRY(add_levels(m, a, &middle, halvings + 1));
+        return add_levels(m, &middle, b, halvings + 1);
+    }
+    SM_TRY(keep(m, &middle));
+    return keep(m, b);
+}
+
+static enum sm_status make_levels(struct maker *m)
+{
+    struct level before = level_at(m, 0.0);
+    m->n = 0;
+    SM_TRY(keep(m, &before));
+    for (int i = 1; i <= FIRST_LEVELS; i++) {
+        const struct level next = level_at(m, m->web * i / FIRST_LEVELS);
+        SM_TRY(add_levels(m, &before, &next, 0));
+        before = next;
+    }
+    return SM_OK;
+}
+
+/* ---- pieces ---- */
+
+/* Straight from a to b, with what is behind b given and what is behind a returned. */
+static void make_piece(const struct level *a, const struct level *b, double scale,
+                       double value[SM_N_INTEGRALS], struct sm_piece *out)
+{
+    struct sm_geometry_knot left = {.w = a->w}, right = {.w = b->w};
+    for (int q = 0; q < SM_N_INTEGRALS; q++) {
+        left.slope[q] = -scale * a->flux[q];
+        right.slope[q] = -scale * b->flux[q];
+        left.bend[q] = right.bend[q] = (right.slope[q] - left.slope[q]) / (b->w - a->w);
+        right.value[q] = value[q];
+        value[q] -= 0.5 * (left.slope[q] + right.slope[q]) * (b->w - a->w);
+        left.value[q] = value[q];
+    }
+    sm_piece_from_knots(&left, &right, SM_EVEN, 0.0, NULL, out);
+}
+
+static double area_under(const struct maker *m)
+{
+    double sum = 0.0;
+    for (size_t i = 1; i < m->n; i++)
+        sum += 0.5 * (m->levels[i].w - m->levels[i - 1].w) *
+               (m->levels[i].flux[SM_VOLUME] + m->levels[i - 1].flux[SM_VOLUME]);
+    return sum;
+}
+
+static enum sm_status make_pieces(struct maker *m, double scale, struct sm_geometry *out)
+{
+    double value[SM_N_INTEGRALS] = {0.0};
+    out->n_pieces = m->n - 1;
+    out->pieces = sm_arena_alloc(m->arena, out->n_pieces, sizeof *out->pieces);
+    if (!out->pieces)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    for (size_t i = out->n_pieces; i-- > 0;)
+        make_piece(&m->levels[i], &m->levels[i + 1], scale, value, &out->pieces[i]);
+    sm_geometry_finish(out);
+    return SM_OK;
+}
+
+/* Root mean square difference between both lattices, share of the largest area. */
+static double find_accuracy(struct maker *m)
+{
+    double sum = 0.0, flux[SM_N_INTEGRALS];
+    for (int i = 0; i < CHECKS; i++) {
+        const double w = m->web * (i + 0.5) / CHECKS;
+        sm_creased_flux(&m->coarse.creased, w, flux);
+        const double d = level_at(m, w).flux[SM_VOLUME] - flux[SM_VOLUME];
+        sum += d * d;
+    }
+    return sqrt(sum / CHECKS) / m->largest;
+}
+
+/* The part of the mesh within the grain, in a tree. */
+static enum sm_status take_in(struct maker *m, struct sm_triangles *inside)
+{
+    SM_TRY(sm_mesh_check(m->scratch, m->mesh, m->err));
+    SM_TRY(sm_mesh_cut(m->scratch, m->mesh, m->length, inside, m->err));
+    SM_TRY(check_inside(m, inside));
+    return sm_tree_init(m->scratch, inside, &m->tree, m->err);
+}
+
+static enum sm_status make_table(struct maker *m, int resolution, struct sm_geometry *out)
+{
+    struct sm_triangles inside;
+    SM_TRY(take_in(m, &inside));
+    SM_TRY(make_fronts(m, resolution, &m->fine));
+    SM_TRY(make_fronts(m, resolution / 2, &m->coarse));
+    m->web = find_web(m);
+    SM_TRY(make_levels(m));
+    const double circle = M_PI * m->radius * m->radius, whole = circle * m->length;
+    const double left = whole - void_volume(&inside), sum = area_under(m);
+    const bool has_overlap = m->fine.lattice.has_overlap;
+    if (!(left > 1e-9 * whole || has_overlap) || !(sum > 0.0))
+        return sm_fail(m->err, SM_E_GEOMETRY, "the mesh leaves nothing to burn");
+    const double scale = has_overlap ? 1.0 : left / sum;
+    *out = (struct sm_geometry){.length = m->length,
+                                .outer_radius = m->radius,
+                                .envelope = whole,
+                                .port_area = fmin(free_section(&inside, m->length * (1.0 - 1e-9)), circle),
+                                .accuracy = find_accuracy(m) + fabs(scale - 1.0)};
+    return make_pieces(m, scale, out);
+}
+
+static struct sm_mesh mesh_of(const struct sm_meshport *port)
+{
+    return (struct sm_mesh){.vertices = port->vertices.items,
+                            .facets = port->facets.items,
+                            .n_vertices = port->vertices.n,
+                            .n_facets = port->facets.n};
+}
+
+enum sm_status sm_meshport_geometry(struct sm_arena *arena, const struct sm_meshport *port, double radius,
+                                    double length, unsigned burning, struct sm_geometry *out,
+                                    struct sm_error *err)
+{
+    const struct sm_mesh mesh = mesh_of(port);
+    struct sm_arena scratch;
+    sm_arena_init(&scratch, arena->allocator);
+    struct maker m = {.arena = arena,
+                      .scratch = &scratch,
+                      .mesh = &mesh,
+                      .radius = radius,
+                      .length = length,
+                      .burning = burning,
+                      .err = err};
+    const enum sm_status status = make_table(&m, port->resolution, out);
+    sm_arena_release(&scratch);
+    return status;
+}
+
+/* ---- drawing ---- */
+
+static enum sm_status fill_sheet(struct maker *m, struct sm_sheet *sheet)
+{
+    const struct sm_distance *samples;
+    struct sm_triangles inside;
+    SM_TRY(take_in(m, &inside));
+    SM_TRY(sm_lattice_plane(m->scratch, m->mesh, &m->tree, m->radius, m->length, sheet->nv, sheet->nu,
+                            &samples, m->err));
+    for (int i = 0; i < sheet->nu; i++)
+        for (int j = 0; j < sheet->nv; j++) {
+            const struct sm_point p = {m->length * i / (sheet->nu - 1),
+                                       m->radius * (2.0 * j / (sheet->nv - 1) - 1.0)};
+            double d = samples[i * sheet->nv + j].d;
+            d = m->burning & SM_FACE_FORE_END ? fmin(d, p.x) : d;
+            d = m->burning & SM_FACE_AFT_END ? fmin(d, m->length - p.x) : d;
+            d = m->burning & SM_FACE_OUTER ? fmin(d, m->radius - fabs(p.y)) : d;
+            sheet->place[j * sheet->nu + i] = p;
+            sheet->distance[j * sheet->nu + i] = d;
+        }
+    return SM_OK;
+}
+
+enum sm_status sm_meshport_sheet(struct sm_arena *arena, const struct sm_meshport *port, double radius,
+                                 double length, unsigned burning, int n, struct sm_sheet *out,
+                                 struct sm_error *err)
+{
+    const struct sm_mesh mesh = mesh_of(port);
+    struct sm_arena scratch;
+    *out = (struct sm_sheet){.nu = 1 + (int)fmin(ceil(n * length / radius), 10.0 * n), .nv = 2 * n + 1};
+    out->place = sm_arena_alloc(arena, (size_t)(out->nu * out->nv), sizeof *out->place);
+    out->distance = sm_arena_alloc(arena, (size_t)(out->nu * out->nv), sizeof *out->distance);
+    if (!out->place || !out->distance)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    sm_arena_init(&scratch, arena->allocator);
+    struct maker m = {.arena = arena,
+                      .scratch = &scratch,
+                      .mesh = &mesh,
+                      .radius = radius,
+                      .length = length,
+                      .burning = burning,
+                      .err = err};
+    const enum sm_status status = fill_sheet(&m, out);
+    sm_arena_release(&scratch);
+    return status;
+}
