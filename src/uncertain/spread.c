@@ -31,6 +31,7 @@ struct layout {
 struct worker {
     struct sm_pool pool;
     struct sm_lane_group *groups; /* one for each motor of a sample; NULL: no lanes */
+    bool is_starved;              /* memory ran out, which says nothing of the motor */
 };
 
 struct study {
@@ -248,6 +249,14 @@ static void burn_lanes(const struct study *study, struct worker *w, int m, size_
     sm_lane_group_burn(group);
 }
 
+/* Could sample i be burned by the general march? */
+static int burn_general(const struct study *study, struct worker *w, size_t i)
+{
+    const enum sm_status status = burn_sample(study, w, i, 1, NULL);
+    w->is_starved = w->is_starved || status == SM_E_NOMEM;
+    return status == SM_OK;
+}
+
 /* Burns a group of samples in lanes; those that lanes can't carry, by the general march. */
 static void one_group(void *user, int worker, size_t g)
 {
@@ -270,8 +279,8 @@ static void one_group(void *user, int worker, size_t g)
         if (is_done)
             keep(study, i, shares, (const struct sm_result *const[2]){results[0], results[1]});
         else
-            is_done = burn_sample(study, w, i, 1, NULL) == SM_OK;
-        s->state[i] = is_done ? SM_SAMPLE_DONE : SM_SAMPLE_IMPOSSIBLE;
+            is_done = burn_general(study, w, i);
+        s->state[i] = w->is_starved ? SM_SAMPLE_OPEN : is_done ? SM_SAMPLE_DONE : SM_SAMPLE_IMPOSSIBLE;
     }
 }
 
@@ -525,7 +534,12 @@ static enum sm_status run_all(struct study *study, const struct sm_result *nomin
         sm_pool_init(&study->workers[i].pool, context ? context->allocator : NULL);
     sm_parallel_for((s->count + SM_LANES - 1) / SM_LANES, study->options->threads, one_group, study,
                     context ? &context->progress : NULL);
-    enum sm_status status = give_reasons(study, err);
+    enum sm_status status = SM_OK;
+    for (int i = 0; i < n_workers && status == SM_OK; i++)
+        if (study->workers[i].is_starved)
+            status = sm_fail(err, SM_E_NOMEM, "out of memory");
+    if (status == SM_OK)
+        status = give_reasons(study, err);
     if (status == SM_OK)
         status = sm_samples_reckon(s, study->options->threads, err);
     if (status == SM_OK && study->options->sensitivity && s->spread.complete)

@@ -139,3 +139,35 @@ Test(alloc, every_export)
     fail_each("sandpiper-end-burner.json", export_all);
     fail_each("curlew-bought.json", export_all);
 }
+
+/* A sample whose memory ran out is no motor that can't be: the spread either does without, or says that memory is out. */
+Test(alloc, a_spread)
+{
+    enum { APART = 23 }; /* requests that fail one after the other are this far apart, to be quick */
+    const struct sm_load_options options = {.propellant_folder = SM_SOURCE_DIR "/propellants"};
+    const struct sm_spread_options few = {.n = 16, .threads = 1};
+    struct sm_motor *motor = NULL;
+    struct sm_diag diag = {0};
+    cr_assert_eq(sm_motor_load(SM_SOURCE_DIR "/examples/sandpiper-tubes.json", &options, NULL, &motor, &diag),
+                 SM_OK);
+    size_t n_refused = 0;
+    for (size_t n = 1;; n += APART) {
+        struct counting c = {.fail_at = n};
+        const struct sm_allocator allocator = {take, give, &c};
+        const struct sm_context context = {.allocator = &allocator};
+        struct sm_spread *spread = NULL;
+        const enum sm_status status = sm_spread_run(motor, &few, &context, &spread, NULL);
+        cr_expect(status == SM_OK || status == SM_E_NOMEM, "request %zu: status %d", n, (int)status);
+        if (spread)
+            cr_expect_eq(spread->n_impossible, 0, "request %zu: %zu motors that can't be", n,
+                         spread->n_impossible);
+        n_refused += status == SM_E_NOMEM;
+        sm_spread_free(spread);
+        cr_expect_eq(c.n_live, 0, "request %zu: %zu left behind", n, c.n_live);
+        if (c.n_made < n)
+            break;
+    }
+    cr_expect(n_refused > 0);
+    sm_motor_free(motor);
+    sm_diag_release(&diag);
+}
