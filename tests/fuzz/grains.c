@@ -14,7 +14,7 @@ static double promised(const struct sm_shape *shape)
 
 static void expect_laws(const struct sm_shape *shape, const struct sm_geometry *g)
 {
-    double largest = 0.0, least = 0.0, before = INFINITY;
+    double largest = 0.0, least = 0.0, before = HUGE_VAL;
     fuzz_expect(g->n_pieces > 0 && isfinite(g->web) && g->web > 0.0, "there is a web");
     for (size_t i = 0; i < g->n_pieces; i++)
         for (int k = 0; k <= 8; k++) {

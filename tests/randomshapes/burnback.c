@@ -230,7 +230,7 @@ static void *draw_slots(struct job *job, const struct sm_shape *shape, struct sm
 static double failed(struct job *job, const struct sm_error *err)
 {
     snprintf(job->text + strlen(job->text), sizeof job->text - strlen(job->text), ": %.120s", err->message);
-    return INFINITY;
+    return HUGE_VAL;
 }
 
 /* Largest miss of the perimeter at random distances burned, as a share of the circumference. */
