@@ -63,6 +63,7 @@ struct sm_export {
     size_t own;                     /* place of the run's own pressure among them */
     struct sm_fact *facts;          /* what holds for the table as a whole */
     size_t n_facts;
+    bool is_starved; /* memory ran out while the facts were gathered */
     struct sm_export_report report;
 };
 

@@ -11,6 +11,7 @@ enum { MAX_FACTS = 32 };
 static void add_text(struct sm_export *e, const char *key, const char *text)
 {
     char *line = text ? sm_export_one_line(&e->arena, text) : NULL;
+    e->is_starved = e->is_starved || (text && !line);
     if (line && e->n_facts < MAX_FACTS)
         e->facts[e->n_facts++] = (struct sm_fact){.key = key, .text = line, .number = SM_ABSENT};
 }
@@ -29,6 +30,7 @@ static char *overrides(struct sm_export *e)
     for (size_t i = 0; i < o->n_overrides; i++)
         size += strlen(o->overrides[i].place) + strlen(o->overrides[i].value) + 3;
     char *text = o->n_overrides > 0 ? sm_arena_alloc(&e->arena, size, 1) : NULL;
+    e->is_starved = e->is_starved || (o->n_overrides > 0 && !text);
     size_t used = 0;
     for (size_t i = 0; text && i < o->n_overrides; i++)
         used += (size_t)sm_text_format(text + used, size - used, "%s%s=%s", i > 0 ? "; " : "",
@@ -95,7 +97,7 @@ enum sm_status sm_facts_make(struct sm_export *e, struct sm_error *err)
     add_text(e, "input_sha256", e->options.input_hash);
     add_text(e, "set", overrides(e));
     add_text(e, "date", e->options.date);
-    return SM_OK;
+    return e->is_starved ? sm_fail(err, SM_E_NOMEM, "out of memory") : SM_OK;
 }
 
 const struct sm_fact *sm_facts_find(const struct sm_export *e, const char *key)

@@ -117,7 +117,7 @@ const tests = {
       await page.locator("#hand-form-name").selectOption(form);
       if (form === "template") await page.locator("#hand-template").setInputFiles(template);
       await page.evaluate(() => { document.getElementById("hand-state").textContent = ""; });
-      const [download] = await Promise.all([page.waitForEvent("download", { timeout: 15000 }), page.locator("#hand-file").click()])
+      const [download] = await Promise.all([page.waitForEvent("download", { timeout: 60000 }), page.locator("#hand-file").click()])
         .catch(async () => assert.fail(`${form}: ${await page.locator("#hand-state").textContent()}`));
       assert.ok(readFileSync(await download.path()).length > 10, form);
       if (await page.locator("#hand-companion").isVisible()) {
