@@ -7,6 +7,7 @@
 #include "base/text.h"
 
 enum { ARCHIVE = 4000, BAND_INSTANTS = 60 };
+static const double held_within = 3e-4;    /* of a wish with a value while aims are sought */
 static const double least_margin = 1.5;    /* against bursting, unless accepted by name */
 static const double quick_accuracy = 1e-5; /* so that slopes over a thousandth of the box are smooth */
 static const double whisker = 3e-4;        /* more than the full burn's own error */
@@ -84,23 +85,64 @@ static void measure_band(const struct sm_list *list, const struct sm_series *s, 
     }
 }
 
-static double measure_shape(const struct sm_list *list, const struct sm_series *s)
+/* Mean over one of the even stretches of the thrust wanted: unlike single instants, it changes smoothly as the end of the
+ * burn moves. */
+static double shape_mean(const struct sm_list *list, const double *time, const double *thrust, size_t n,
+                         size_t i)
 {
     const struct sm_thrust_wish *points = list->items;
-    double squares = 0.0, mean = 0.0;
-    size_t k = 0;
-    for (size_t i = 0; i < BAND_INSTANTS; i++) {
-        const double first = points[0].time, last = points[list->n - 1].time;
-        const double t = first + (last - first) * ((double)i + 0.5) / BAND_INSTANTS;
-        while (k + 2 < list->n && points[k + 1].time < t)
-            k++;
-        const double share = (t - points[k].time) / (points[k + 1].time - points[k].time);
-        const double wanted = points[k].thrust + share * (points[k + 1].thrust - points[k].thrust);
-        const double miss = thrust_at(s, t) - wanted;
-        squares += miss * miss / BAND_INSTANTS;
-        mean += wanted / BAND_INSTANTS;
+    const double first = points[0].time, width = (points[list->n - 1].time - first) / SM_SHAPE_INSTANTS;
+    const double from = first + width * (double)i;
+    return sm_curve_integral(time, thrust, n, from, from + width) / width;
+}
+
+static void want_thrust(struct sm_design *d)
+{
+    const struct sm_list *list = &d->spec->wanted.thrust;
+    const struct sm_thrust_wish *points = list->items;
+    double time[SM_MAX_THRUST_POINTS], thrust[SM_MAX_THRUST_POINTS];
+    for (size_t i = 0; i < list->n; i++) {
+        time[i] = points[i].time;
+        thrust[i] = points[i].thrust;
     }
-    return mean > 0.0 ? sqrt(squares) / mean : sqrt(squares);
+    for (size_t i = 0; i < SM_SHAPE_INSTANTS && list->n > 0; i++)
+        d->thrust_wanted[i] = shape_mean(list, time, thrust, list->n, i);
+}
+
+double sm_design_shape(const struct sm_design *d, const struct sm_measured *m, int is_exact)
+{
+    double squares = 0.0, sum = 0.0;
+    for (size_t i = 0; i < SM_SHAPE_INSTANTS; i++) {
+        const double miss = m->thrust[i] + (is_exact ? 0.0 : d->thrust_offset[i]) - d->thrust_wanted[i];
+        squares += miss * miss;
+        sum += d->thrust_wanted[i];
+    }
+    return sum > 0.0 ? sqrt(squares * SM_SHAPE_INSTANTS) / sum : sqrt(squares);
+}
+
+/* Distance burned up to which evenness is judged: to the thinnest web that a shape itself calls so, before which no part of a
+ * front comes to the wall; else to the web proper. */
+static double even_web(const struct sm_motor *motor)
+{
+    double web = motor->stack.web_main;
+    for (size_t i = 0; i < motor->spec.n_grains; i++)
+        web = fmin(web, sm_grain_number(&motor->spec.grains[i], "web", web));
+    return web * (1.0 - 1e-9); /* the march meets it to rounding */
+}
+
+/* Over the distance burned; straight between the series' rows. */
+static double measure_uneven(const struct sm_motor *motor, const struct sm_series *s)
+{
+    const double web = even_web(motor);
+    double length = 0.0, sum = 0.0, squares = 0.0;
+    for (size_t i = 1; i < s->n && s->web[i - 1] < web; i++) {
+        const double step = s->web[i] - s->web[i - 1], a = s->burn_area[i - 1], b = s->burn_area[i];
+        length += step;
+        sum += 0.5 * step * (a + b);
+        squares += step * (a * a + a * b + b * b) / 3.0;
+    }
+    const double mean = sum / length;
+    return sqrt(fmax(0.0, squares / length / (mean * mean) - 1.0));
 }
 
 static enum sm_status measure_hot(const struct sm_design *design, const struct sm_motor *motor,
@@ -129,13 +171,17 @@ enum sm_status sm_design_measure(const struct sm_design *design, const struct sm
     struct sm_result *result;
     for (size_t i = 0; i < SM_N_MEASURES; i++)
         out->figure[i] = SM_ABSENT;
-    out->band[0] = out->band[1] = out->shape = 0.0;
+    out->band[0] = out->band[1] = out->uneven = 0.0;
+    memset(out->thrust, 0, sizeof out->thrust);
     SM_TRY(sm_simulate(motor, &run, &context, &result, err));
     sm_measure_burn(motor, result, spec->release_time, out->figure);
     if (spec->limits.thrust.n > 0)
         measure_band(&spec->limits.thrust, &result->series, out->band);
-    if (spec->wanted.thrust.n > 0)
-        out->shape = measure_shape(&spec->wanted.thrust, &result->series);
+    for (size_t i = 0; i < SM_SHAPE_INSTANTS && spec->wanted.thrust.n > 0; i++)
+        out->thrust[i] =
+            shape_mean(&spec->wanted.thrust, result->series.time, result->series.thrust, result->series.n, i);
+    if (spec->wanted.neutral)
+        out->uneven = measure_uneven(motor, &result->series);
     sm_result_free(result);
     return design->needs_hot ? measure_hot(design, motor, &run, &context, out, err) : SM_OK;
 }
@@ -158,6 +204,8 @@ double sm_bound_broken(const struct sm_design *design, const struct sm_bound *b,
 {
     if (b->kind == SM_BOUND_BAND)
         return m->band[b->side > 0] + (is_exact ? 0.0 : b->offset + b->stray + b->back);
+    if (b->kind == SM_BOUND_SHAPE || b->kind == SM_BOUND_UNEVEN)
+        return (b->kind == SM_BOUND_SHAPE ? sm_design_shape(design, m, 0) : m->uneven) - b->bound;
     const double value = m->figure[b->figure] * (is_exact ? 1.0 : design->factor[b->figure] * b->margin);
     const double size = b->bound != 0.0 ? fabs(b->bound) : 1.0;
     return b->side * (value - b->bound) / size + (is_exact ? 0.0 : b->back);
@@ -168,38 +216,62 @@ static double square(double x)
     return x * x;
 }
 
-/* Squares of relative misses of what has a value; then, a thousandth as heavy, what is to be great or small. With aims alone
- * they have their full weight. */
-static double goal_of(const struct sm_design *d, const struct sm_measured *m)
+static int has_values(const struct sm_request_wishes *w)
+{
+    int found = w->under_class != NULL || w->neutral || w->thrust.n > 0;
+    for (size_t i = 0; i < SM_N_MEASURES; i++)
+        found = found || !isnan(w->of[i].value);
+    return found;
+}
+
+static int has_aims(const struct sm_request_wishes *w)
+{
+    int found = 0;
+    for (size_t i = 0; i < SM_N_MEASURES; i++)
+        found = found || w->of[i].aim >= 0;
+    return found;
+}
+
+static double class_end(const struct sm_request_wishes *w)
+{
+    return sm_class_limit(w->under_class) * (1.0 - w->class_reserve);
+}
+
+/* Squares of relative misses of what has a value. */
+static double misses_of(const struct sm_design *d, const struct sm_measured *m)
 {
     const struct sm_request_wishes *w = &d->spec->wanted;
-    double misses = 0.0, aims = 0.0;
-    int has_values = 0;
+    double misses = 0.0;
+    for (size_t i = 0; i < SM_N_MEASURES; i++)
+        if (!isnan(w->of[i].value))
+            misses += w->of[i].weight * square(m->figure[i] * d->factor[i] / w->of[i].value - 1.0);
+    if (w->under_class)
+        misses += square(m->figure[SM_F_TOTAL_IMPULSE] * d->factor[SM_F_TOTAL_IMPULSE] / class_end(w) - 1.0);
+    if (w->neutral)
+        misses += square(m->uneven);
+    if (w->thrust.n > 0)
+        misses += square(sm_design_shape(d, m, 0));
+    return misses;
+}
+
+/* What is to be great or small, against the start's own. */
+static double aims_of(const struct sm_design *d, const struct sm_measured *m)
+{
+    const struct sm_request_wishes *w = &d->spec->wanted;
+    double aims = 0.0;
+    for (size_t i = 0; i < SM_N_MEASURES; i++)
+        if (w->of[i].aim >= 0)
+            aims += w->of[i].weight * (w->of[i].aim == 1 ? -1.0 : 1.0) * m->figure[i] * d->factor[i] /
+                    d->scale[i];
+    return aims;
+}
+
+static double goal_of(const struct sm_design *d, const struct sm_measured *m)
+{
     if (d->trade)
         return d->trade->side * m->figure[d->trade->figure] * d->factor[d->trade->figure] /
                d->scale[d->trade->figure];
-    for (size_t i = 0; i < SM_N_MEASURES; i++) {
-        const double got = m->figure[i] * d->factor[i];
-        if (!isnan(w->of[i].value)) {
-            misses += w->of[i].weight * square(got / w->of[i].value - 1.0);
-            has_values = 1;
-        } else if (w->of[i].aim >= 0)
-            aims += w->of[i].weight * (w->of[i].aim == 1 ? -1.0 : 1.0) * got / d->scale[i];
-    }
-    if (w->under_class) {
-        const double end = sm_class_limit(w->under_class) * (1.0 - w->class_reserve);
-        misses += square(m->figure[SM_F_TOTAL_IMPULSE] * d->factor[SM_F_TOTAL_IMPULSE] / end - 1.0);
-        has_values = 1;
-    }
-    if (w->neutral) {
-        misses += square(m->figure[SM_F_NEUTRALITY] - 1.0);
-        has_values = 1;
-    }
-    if (w->thrust.n > 0) {
-        misses += square(m->shape);
-        has_values = 1;
-    }
-    return has_values ? misses + 1e-3 * aims : aims;
+    return d->seeks_aims || !has_values(&d->spec->wanted) ? aims_of(d, m) : misses_of(d, m);
 }
 
 static void take_scale(struct sm_design *d, const struct sm_measured *m)
@@ -227,7 +299,7 @@ enum sm_optim_answer sm_design_look(void *user, const double *x, double *goal, d
     *goal = goal_of(d, &m);
     for (size_t i = 0; i < d->n_bounds; i++)
         limits[i] = sm_bound_broken(d, &d->bounds[i], &m, 0);
-    if (d->archive && d->n_archive < ARCHIVE)
+    if (d->archive && !d->seeks_aims && d->n_archive < ARCHIVE)
         memcpy(d->archive + d->n_bounds * d->n_archive++, limits, d->n_bounds * sizeof *limits);
     return SM_OPTIM_GOOD;
 }
@@ -392,6 +464,7 @@ enum sm_status sm_design_init(struct sm_design *d, const struct sm_motor *motor,
         if (is_hot(i) && (!isnan(spec->limits.of[i].least) || !isnan(spec->limits.of[i].most) ||
                           !isnan(spec->wanted.of[i].value) || spec->wanted.of[i].aim >= 0))
             d->needs_hot = 1;
+    want_thrust(d);
     SM_TRY(add_bounds(d, accepts, err));
     SM_TRY(sm_design_look_at_start(d, err));
     d->archive = malloc(ARCHIVE * (d->n_bounds + 1) * sizeof *d->archive);
@@ -407,25 +480,84 @@ void sm_design_release(struct sm_design *d)
 
 /* ---- searching ---- */
 
-enum sm_status sm_design_search(struct sm_design *d, const double *start, size_t restarts,
-                                struct sm_optim_result *result, struct sm_error *err)
+static enum sm_status search_once(struct sm_design *d, const double *start, size_t restarts,
+                                  struct sm_optim_result *result, struct sm_error *err)
 {
     const struct sm_optim_problem problem = {
         .variables = d->variables, .n = d->spec->n_free, .m = d->n_bounds, .eval = sm_design_look, .user = d};
     const struct sm_optim_options options = {.seed = d->seed, .restarts = restarts, .tolerance = kept};
-    SM_TRY(sm_optim_search(&problem, start, &options, result, err));
-    if (result->found)
+    return sm_optim_search(&problem, start, &options, result, err);
+}
+
+/* Holds a figure within a whisker of what it got. */
+static enum sm_status hold_figure(struct sm_design *d, enum sm_measure figure, double got,
+                                  struct sm_error *err)
+{
+    for (int side = -1; side <= 1; side += 2) {
+        const struct sm_bound b = {.kind = SM_BOUND_FIGURE,
+                                   .figure = figure,
+                                   .side = side,
+                                   .bound = got * (1.0 + side * held_within)};
+        SM_TRY(add_bound(d, &b, err));
+    }
+    return SM_OK;
+}
+
+static enum sm_status hold_values(struct sm_design *d, const struct sm_measured *m, struct sm_error *err)
+{
+    const struct sm_request_wishes *w = &d->spec->wanted;
+    for (size_t i = 0; i < SM_N_MEASURES; i++)
+        if (!isnan(w->of[i].value) || (i == SM_F_TOTAL_IMPULSE && w->under_class))
+            SM_TRY(hold_figure(d, (enum sm_measure)i, m->figure[i] * d->factor[i], err));
+    if (w->thrust.n > 0)
+        SM_TRY(add_bound(
+            d, &(struct sm_bound){.kind = SM_BOUND_SHAPE, .bound = sm_design_shape(d, m, 0) + held_within},
+            err));
+    if (w->neutral)
+        SM_TRY(
+            add_bound(d, &(struct sm_bound){.kind = SM_BOUND_UNEVEN, .bound = m->uneven + held_within}, err));
+    return SM_OK;
+}
+
+static enum sm_status search_aims(struct sm_design *d, struct sm_optim_result *result, struct sm_error *err)
+{
+    const size_t n = d->n_bounds;
+    struct sm_measured m;
+    struct sm_optim_result better;
+    SM_TRY(sm_design_measure_at(d, result->x, SM_MODEL_EQUILIBRIUM, quick_accuracy, &m, err));
+    enum sm_status status = hold_values(d, &m, err);
+    d->seeks_aims = 1;
+    if (status == SM_OK)
+        status = search_once(d, result->x, 0, &better, err);
+    d->seeks_aims = 0;
+    d->n_bounds = n;
+    if (status == SM_OK && better.found && better.violation <= 0.0) {
+        memcpy(result->x, better.x, sizeof result->x);
+        memcpy(result->limits, better.limits, n * sizeof *result->limits);
+        result->evaluations += better.evaluations;
+    }
+    return status;
+}
+
+enum sm_status sm_design_search(struct sm_design *d, const double *start, size_t restarts,
+                                struct sm_optim_result *result, struct sm_error *err)
+{
+    const struct sm_request_wishes *w = &d->spec->wanted;
+    SM_TRY(search_once(d, start, restarts, result, err));
+    if (!result->found)
+        return sm_fail(err, SM_E_PHYSICS,
+                       "no motor within the bounds has an answer; the last one tried: %.180s%s%s",
+                       d->reason.message, d->reason.at.path[0] ? " at " : "", d->reason.at.path);
+    if (d->trade || result->violation > 0.0 || !has_values(w) || !has_aims(w))
         return SM_OK;
-    return sm_fail(err, SM_E_PHYSICS,
-                   "no motor within the bounds has an answer; the last one tried: %.180s%s%s",
-                   d->reason.message, d->reason.at.path[0] ? " at " : "", d->reason.at.path);
+    return search_aims(d, result, err);
 }
 
 /* Takes the full burn over the quick one into the corrections. Returned: the largest change of one that matters [1]. */
 static double correct(struct sm_design *d, const struct sm_measured *quick, const struct sm_measured *full)
 {
     const struct sm_request_wishes *w = &d->spec->wanted;
-    double largest = 0.0;
+    double largest = 0.0, squares = 0.0;
     for (size_t i = 0; i < SM_N_MEASURES; i++) {
         int matters = !isnan(w->of[i].value) || w->of[i].aim >= 0 ||
                       (i == SM_F_TOTAL_IMPULSE && w->under_class != NULL) ||
@@ -446,7 +578,15 @@ static double correct(struct sm_design *d, const struct sm_measured *quick, cons
         largest = fmax(largest, fabs(now - b->offset));
         b->offset = now;
     }
-    return largest;
+    double mean = 0.0;
+    for (size_t i = 0; i < SM_SHAPE_INSTANTS; i++)
+        mean += d->thrust_wanted[i] / SM_SHAPE_INSTANTS;
+    for (size_t i = 0; i < SM_SHAPE_INSTANTS && mean > 0.0; i++) {
+        const double now = full->thrust[i] - quick->thrust[i];
+        squares += square((now - d->thrust_offset[i]) / mean) / SM_SHAPE_INSTANTS;
+        d->thrust_offset[i] = now;
+    }
+    return fmax(largest, sqrt(squares));
 }
 
 /* Does the full burn itself keep every limit? */

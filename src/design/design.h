@@ -11,9 +11,9 @@
 #include "design/request.h"
 #include "motor/vary.h"
 
-enum sm_bound_kind { SM_BOUND_FIGURE, SM_BOUND_BAND };
+enum sm_bound_kind { SM_BOUND_FIGURE, SM_BOUND_BAND, SM_BOUND_SHAPE, SM_BOUND_UNEVEN };
 
-/* One limit: a figure, or the band of thrust, to one side. */
+/* One limit: a figure, or the band of thrust, to one side. The last two kinds hold wishes while aims are sought. */
 struct sm_bound {
     enum sm_bound_kind kind;
     enum sm_measure figure;
@@ -27,11 +27,15 @@ struct sm_bound {
     char what[96], pointer[64];
 };
 
+enum { SM_SHAPE_INSTANTS = 60 };
+
 /* What one motor comes to. */
 struct sm_measured {
     double figure[SM_N_MEASURES]; /* [SI unit of each] */
     double band[2]; /* by which thrust is under and over the band at worst, over the band there [1] */
-    double shape;   /* root mean square miss of the thrust wanted, over its mean [1] */
+    double thrust[SM_SHAPE_INSTANTS]; /* means over even stretches of the thrust wanted [N] */
+    double
+        uneven; /* root mean square of the burning area about its mean while the web proper burns, over the mean [1] */
 };
 
 /* What a search makes small. */
@@ -49,8 +53,11 @@ struct sm_design {
     double factor[SM_N_MEASURES]; /* of the full burn over the quick one [1] */
     double scale[SM_N_MEASURES];  /* of each figure, for aims: the start's own [SI unit of each] */
     int has_scale;
-    const struct sm_aim *trade; /* in place of the wishes; NULL: the wishes */
-    double margin;              /* of the case against bursting; absent: its pressure is not known [1] */
+    double thrust_wanted[SM_SHAPE_INSTANTS]; /* [N] */
+    double thrust_offset[SM_SHAPE_INSTANTS]; /* of the full burn less the quick one [N] */
+    int seeks_aims;                          /* the wishes with values are held; aims alone are the goal */
+    const struct sm_aim *trade;              /* in place of the wishes; NULL: the wishes */
+    double margin; /* of the case against bursting; absent: its pressure is not known [1] */
     int is_margin_low;
     int needs_hot;
     double hot_temperature; /* [K] */
@@ -96,6 +103,9 @@ enum sm_status sm_design_measure_at(struct sm_design *design, const double *x, e
                                     double accuracy, struct sm_measured *out,
                                     struct sm_error *err) SM_MUST_CHECK;
 
+/* Root mean square miss of the thrust wanted, over its mean; is_exact: without correction [1]. */
+double sm_design_shape(const struct sm_design *design, const struct sm_measured *m, int is_exact);
+
 /* A limit's measure: 0 or less where it is kept; with is_exact without whisker, margin and correction [1]. */
 double sm_bound_broken(const struct sm_design *design, const struct sm_bound *bound,
                        const struct sm_measured *m, int is_exact);
@@ -103,7 +113,8 @@ double sm_bound_broken(const struct sm_design *design, const struct sm_bound *bo
 /* One quick look: as an sm_optim_problem asks. */
 enum sm_optim_answer sm_design_look(void *design, const double *x, double *goal, double *limits);
 
-/* The best by the quick burn as corrected so far. */
+/* The best by the quick burn as corrected so far: values first; then, with each of them held within 0.03 % of what it got,
+ * aims. */
 enum sm_status sm_design_search(struct sm_design *design, const double *start, size_t restarts,
                                 struct sm_optim_result *result, struct sm_error *err) SM_MUST_CHECK;
 

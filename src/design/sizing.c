@@ -29,12 +29,13 @@ static void add_wish(struct sm_sized_wish *wishes, size_t *n, const char *what, 
     sm_text_format(w->what, sizeof w->what, "%s", what);
 }
 
-/* Each wish with what it got from figures [SI]. */
-static size_t list_wishes(const struct sm_design *d, const double *figure, double shape,
+/* Each wish with what it got; is_exact: by a full burn, which needs no correction. */
+static size_t list_wishes(const struct sm_design *d, const struct sm_measured *m, int is_exact,
                           struct sm_sized_wish *wishes)
 {
     const struct sm_request_wishes *w = &d->spec->wanted;
     const struct sm_size_figure *figures;
+    const double *figure = m->figure;
     size_t n = 0;
     sm_size_figures(&figures);
     if (d->trade)
@@ -53,9 +54,9 @@ static size_t list_wishes(const struct sm_design *d, const double *figure, doubl
                  sm_class_limit(w->under_class) * (1.0 - w->class_reserve), figure[SM_F_TOTAL_IMPULSE]);
     }
     if (w->neutral)
-        add_wish(wishes, &n, "neutral", SM_DIM_NONE, 0, 1.0, figure[SM_F_NEUTRALITY]);
+        add_wish(wishes, &n, "neutral, rms uneven", SM_DIM_NONE, 0, 0.0, m->uneven);
     if (w->thrust.n > 0)
-        add_wish(wishes, &n, "thrust, rms miss", SM_DIM_NONE, 0, 0.0, shape);
+        add_wish(wishes, &n, "thrust, rms miss", SM_DIM_NONE, 0, 0.0, sm_design_shape(d, m, is_exact));
     return n;
 }
 
@@ -89,7 +90,7 @@ static enum sm_status reckon_cost(struct sm_design *d, const struct sm_optim_res
         SM_TRY(sm_design_measure_at(d, k ? looser.x : result->x, SM_MODEL_EQUILIBRIUM, 1e-5, &m[k], err));
         for (size_t f = 0; f < SM_N_MEASURES; f++)
             m[k].figure[f] *= d->factor[f];
-        n = list_wishes(d, m[k].figure, m[k].shape, wishes[k]);
+        n = list_wishes(d, &m[k], 0, wishes[k]);
     }
     double most = 1e-4; /* less is no gain worth a word */
     for (size_t k = 0; k < n; k++) {
@@ -178,7 +179,7 @@ enum sm_status sm_sizing_make(const struct sm_design *d, const struct sm_optim_r
                             .limits = o->limits,
                             .n_limits = d->n_bounds,
                             .wishes = o->wishes,
-                            .n_wishes = list_wishes(d, full->figure, full->shape, o->wishes),
+                            .n_wishes = list_wishes(d, full, 1, o->wishes),
                             .model_gap = gap,
                             .burst_margin = d->margin,
                             .is_margin_low = d->is_margin_low != 0,

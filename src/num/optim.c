@@ -11,7 +11,7 @@ enum {
     SCAN_EACH = 24,    /* points of the scan a variable; a handful in each direction and diagonal */
     GLOBAL_EACH = 120, /* evaluations of one global search a variable: about ten generations */
     STARTS = 4,        /* local searches after a global one */
-    QUADRATIC_STEPS = 40,
+    QUADRATIC_STEPS = 100,
     LINEAR_EACH = 80,
     MAX_TRIES = 4000 /* kept from which local searches start */
 };
@@ -276,7 +276,7 @@ static enum sm_status run_local(struct search *s, nlopt_algorithm algorithm, dou
 }
 
 /* From one place: quadratic models along slopes, then linear ones that need none, from wherever that came best. *ended is
- * the best merit of this search alone. */
+ * its best goal, or a thousand and what limits are broken by. */
 static enum sm_status search_locally(struct search *s, const double *start, int is_last, double *ended,
                                      struct sm_error *err)
 {
@@ -313,7 +313,7 @@ static enum sm_status search_locally(struct search *s, const double *start, int 
         if (s->best_merit > before - 1e-7) /* no better: a second one would not be either */
             break;
     }
-    *ended = s->best_merit;
+    *ended = own.found ? own.violation > 0.0 ? 1e3 + own.violation : own.goal : SM_INF;
     s->best = all;
     all->evaluations += own.evaluations;
     if (s->best_merit < all_merit) {
@@ -367,11 +367,12 @@ static struct tried *next_start(struct search *s, struct tried *const *used, siz
 /* Counts local searches that came to the best so far. */
 static void count(struct search *s, const double *ended, size_t n)
 {
-    s->best->searches = n;
-    s->best->agreeing = 0;
+    struct sm_optim_result *const best = s->best;
+    const double end = best->violation > 0.0 ? 1e3 + best->violation : best->goal;
+    best->searches = n;
+    best->agreeing = 0;
     for (size_t i = 0; i < n; i++)
-        s->best->agreeing +=
-            fabs(ended[i] - s->best_merit) <= goal_agrees * fmax(s->best_merit, 0.01) ? 1 : 0;
+        best->agreeing += fabs(ended[i] - end) <= goal_agrees * fmax(fabs(end), 0.01) ? 1 : 0;
 }
 
 static enum sm_status search_from_tries(struct search *s, struct sm_error *err)

@@ -1,0 +1,285 @@
+/* Sizings against closed forms, a motor found again from its own curve, and a front against a grid. */
+#include "design/sizing.h"
+#include "base/text.h"
+#include "input/read_params.h"
+#include "unit/ballistics/bench_motor.h"
+
+#define LARGE(grain, nozzle)                                                                                 \
+    "{\"format\":\"slowmatch-motor/1\",\"name\":\"large\",\"propellant\":\"generic-p-1770\","                \
+    "\"case\":{\"bore\":\"600 mm\",\"length\":\"3.1 m\"},\"grains\":[" grain "],\"nozzle\":{" nozzle "},"    \
+    "\"conditions\":{\"ambient_pressure\":\"0 Pa\"}}"
+
+static const double degree = 3.14159265358979323846 / 180.0; /* [rad] */
+
+/* A request with nothing in it but what is free. */
+static void begin(struct sm_request_spec *spec, struct sm_free_value *values, size_t n)
+{
+    memset(spec, 0, sizeof *spec);
+    sm_params_default(sm_request_params, sm_n_request_params, spec);
+    spec->name = "test";
+    spec->free = values;
+    spec->n_free = n;
+}
+
+static void start(struct sm_design *d, const struct sm_motor *motor, const struct sm_request_spec *spec)
+{
+    struct sm_error err = {0};
+    const struct sm_size_options o = {.seed = 1, .restarts = 2};
+    cr_assert_eq(sm_design_init(d, motor, spec, &o, NULL, &err), SM_OK, "%s", err.message);
+}
+
+/*
+ * An end burner of 2 kN for 120 s at 4 MPa: D. Davis, PROPULSION - A Rocket Propulsion Engineering Course, module 21, worked
+ * example 21.2: length 0.9747 m, diameter 0.2689 m, throat 20.27 mm, with a thrust coefficient of 1.55, which is told here as
+ * specific impulse C_F c* / g0. The example lets all that burns through the throat; here some of it stays, as gas that fills
+ * what has burned: P / (R T rho), with R T = Gamma^2 c*^2, Gamma^2 = 0.4147 at gamma 1.18. By the quasi-steady burn alone, as the example has it; 1e-3, its last digit.
+ */
+Test(sizing, of_an_end_burner_is_the_worked_example)
+{
+    struct sm_motor *motor =
+        load_text(LARGE("{\"shape\":\"end-burner\",\"outer_diameter\":\"250 mm\",\"length\":\"900 mm\"}",
+                        "\"throat_diameter\":\"22 mm\",\"exit_diameter\":\"50 mm\",\"half_angle\":\"0 deg\""),
+                  NULL, 0);
+    struct sm_free_value values[] = {
+        {.of = "/grains/0/length", .dim = SM_DIM_LENGTH, .from = 0.5, .to = 2.0},
+        {.of = "/grains/0/outer_diameter", .dim = SM_DIM_LENGTH, .from = 0.1, .to = 0.5},
+        {.of = "/nozzle/throat_diameter", .dim = SM_DIM_LENGTH, .from = 0.015, .to = 0.03},
+        {.of = "/nozzle/exit_diameter", .dim = SM_DIM_LENGTH, .from = 0.031, .to = 0.08}};
+    struct sm_request_spec spec;
+    struct sm_design d;
+    struct sm_optim_result r;
+    struct sm_error err = {0};
+    begin(&spec, values, 4);
+    spec.wanted.of[SM_F_BURN_TIME].value = 120.0;
+    spec.wanted.of[SM_F_AVERAGE_THRUST].value = 2000.0;
+    spec.wanted.of[SM_F_AVERAGE_PRESSURE].value = 4e6;
+    spec.wanted.of[SM_F_SPECIFIC_IMPULSE].value = 1.55 * 1580.0 / 9.80665;
+    start(&d, motor, &spec);
+    cr_assert_eq(sm_design_search(&d, NULL, 2, &r, &err), SM_OK, "%s", err.message);
+    cr_expect(relative(r.x[0], 0.9747) < 1e-3, "length %g", r.x[0]);
+    cr_expect(relative(r.x[1], 0.2689) < 1e-3, "diameter %g", r.x[1]);
+    const double rt = 0.41470 * 1580.0 * 1580.0, gas = 4e6 / rt / 1770.0;
+    cr_expect(relative(r.x[2], 0.02027 * sqrt(1.0 - gas)) < 1e-3, "throat %g", r.x[2]);
+    sm_design_release(&d);
+    sm_motor_free(motor);
+}
+
+/*
+ * The half angle at which a star burns evenly: M. Barrere et al., Rocket Propulsion, 1960 (from memory), as the same course's
+ * module 21 prints it for pointed stars of 7 and 8 points, less pi/N: 9.84 and 14.81 degrees. The root of
+ * pi/2 + pi/N - t - cot t = 0. 0.01 degrees, the last digit printed.
+ */
+Test(sizing, of_an_even_star_is_the_published_angle)
+{
+    static const struct {
+        const char *points;
+        double half_angle; /* [deg] */
+    } stars[] = {{"7", 9.843 + 180.0 / 7.0}, {"8", 14.807 + 180.0 / 8.0}};
+    for (size_t k = 0; k < SM_COUNT(stars); k++) {
+        const struct sm_override points = {"grains.0.points", stars[k].points};
+        struct sm_motor *motor = load_text(
+            LARGE("{\"shape\":\"star\",\"outer_diameter\":\"600 mm\",\"length\":\"3 m\",\"points\":8,"
+                  "\"web\":\"85 mm\",\"fillet_radius\":\"8 mm\",\"half_angle\":\"34 deg\"}",
+                  "\"throat_diameter\":\"184 mm\",\"exit_diameter\":\"500 mm\""),
+            &points, 1);
+        struct sm_free_value value = {
+            .of = "/grains/0/half_angle", .dim = SM_DIM_ANGLE, .from = 30.0 * degree, .to = 45.0 * degree};
+        struct sm_request_spec spec;
+        struct sm_design d;
+        struct sm_optim_result r;
+        struct sm_error err = {0};
+        begin(&spec, &value, 1);
+        spec.wanted.neutral = true;
+        start(&d, motor, &spec);
+        const double from = 34.0 * degree;
+        cr_assert_eq(sm_design_search(&d, &from, 0, &r, &err), SM_OK, "%s", err.message);
+        cr_expect(fabs(r.x[0] / degree - stars[k].half_angle) < 0.01, "%s points: %g deg", stars[k].points,
+                  r.x[0] / degree);
+        sm_design_release(&d);
+        sm_motor_free(motor);
+    }
+}
+
+/* A motor's own curve as the one that is wanted leads back to its throat, bore and length. Half a per cent: three hundred
+ * times the step to which both burns are brought together. */
+Test(sizing, finds_a_motor_again_from_its_own_curve)
+{
+    enum { POINTS = 240 };
+    struct sm_motor *motor = load_text(tubes_text, NULL, 0);
+    struct sm_result *own = run_motor(motor, SM_MODEL_TRANSIENT, 1e-5);
+    struct sm_thrust_wish wanted[POINTS];
+    for (int i = 0; i < POINTS; i++) {
+        const double t = (i + 0.5) / POINTS * (own->thrust.burn_time + 0.1);
+        wanted[i] =
+            (struct sm_thrust_wish){t, sm_curve_at(own->series.time, own->series.thrust, own->series.n, t)};
+    }
+    sm_result_free(own);
+    struct sm_free_value values[] = {
+        {.of = "/nozzle/throat_diameter", .dim = SM_DIM_LENGTH, .from = 0.009, .to = 0.013},
+        {.of = "/grains/0/bore_diameter", .dim = SM_DIM_LENGTH, .from = 0.010, .to = 0.020},
+        {.of = "/grains/0/length", .dim = SM_DIM_LENGTH, .from = 0.04, .to = 0.06}};
+    static const double true_values[] = {0.011, 0.014, 0.058}; /* of tubes_text [m] */
+    struct sm_request_spec spec;
+    struct sm_design d;
+    struct sm_optim_result r;
+    struct sm_measured full;
+    struct sm_error err = {0};
+    double gap;
+    begin(&spec, values, 3);
+    spec.wanted.thrust = (struct sm_list){wanted, POINTS};
+    start(&d, motor, &spec);
+    cr_assert_eq(sm_design_search(&d, NULL, 1, &r, &err), SM_OK, "%s", err.message);
+    cr_assert_eq(sm_design_settle(&d, &r, &full, &gap, &err), SM_OK, "%s", err.message);
+    for (int i = 0; i < 3; i++)
+        cr_expect(relative(r.x[i], true_values[i]) < 5e-3, "%s %g", values[i].of, r.x[i]);
+    sm_design_release(&d);
+    sm_motor_free(motor);
+}
+
+/* No motor of a grid of 40 by 40 is better than a point of the front in both figures, by more than the 1e-3 to which a front
+ * is found, and the front reaches as far as the grid does. */
+Test(sizing, of_a_front_is_that_of_an_exhaustive_grid)
+{
+    enum { GRID = 40, POINTS = 7 };
+    struct sm_motor *motor = load_text(end_burner_text, NULL, 0);
+    struct sm_free_value values[] = {
+        {.of = "/grains/0/outer_diameter", .dim = SM_DIM_LENGTH, .from = 0.02, .to = 0.029},
+        {.of = "/nozzle/throat_diameter", .dim = SM_DIM_LENGTH, .from = 0.0016, .to = 0.003}};
+    const size_t figure[2] = {SM_F_BURN_TIME, SM_F_AVERAGE_THRUST};
+    const int sense[2] = {0, 0};
+    struct sm_request_spec spec;
+    struct sm_design d;
+    struct sm_trade *trade;
+    struct sm_measured m;
+    struct sm_error err = {0};
+    double best[2] = {0.0, 0.0};
+    begin(&spec, values, 2);
+    spec.limits.of[SM_F_PEAK].most = 4e6;
+    spec.limits.of[SM_F_PEAK].least = 1e6;
+    start(&d, motor, &spec);
+    cr_assert_eq(sm_design_trade(&d, figure, sense, POINTS, &trade, &err), SM_OK, "%s", err.message);
+    cr_expect(trade->n >= POINTS - 1, "%zu points", trade->n);
+    for (size_t i = 0; i < GRID * GRID; i++) {
+        const double x[2] = {0.02 + 0.009 * (double)(i % GRID) / (GRID - 1),
+                             0.0016 + 0.0014 * (double)(i / GRID) / (GRID - 1)};
+        cr_assert_eq(sm_design_measure_at(&d, x, SM_MODEL_TRANSIENT, 1e-4, &m, &err), SM_OK, "%s",
+                     err.message);
+        if (!(m.figure[SM_F_PEAK] <= 4e6 && m.figure[SM_F_PEAK] >= 1e6))
+            continue;
+        for (int k = 0; k < 2; k++)
+            best[k] = fmax(best[k], m.figure[figure[k]]);
+        for (size_t p = 0; p < trade->n; p++)
+            cr_expect(
+                !(m.figure[SM_F_BURN_TIME] > 1.001 * trade->points[p]->figures[SM_F_BURN_TIME] &&
+                  m.figure[SM_F_AVERAGE_THRUST] > 1.001 * trade->points[p]->figures[SM_F_AVERAGE_THRUST]),
+                "%g s, %g N beats point %zu: %g s, %g N", m.figure[SM_F_BURN_TIME],
+                m.figure[SM_F_AVERAGE_THRUST], p, trade->points[p]->figures[SM_F_BURN_TIME],
+                trade->points[p]->figures[SM_F_AVERAGE_THRUST]);
+    }
+    cr_expect(trade->points[0]->figures[SM_F_BURN_TIME] > 0.999 * best[0], "%g", best[0]);
+    cr_expect(trade->points[trade->n - 1]->figures[SM_F_AVERAGE_THRUST] > 0.999 * best[1], "%g", best[1]);
+    sm_trade_free(trade);
+    sm_design_release(&d);
+    sm_motor_free(motor);
+}
+
+static enum sm_status make(void *user, const double *x, struct sm_motor **motor, struct sm_error *err)
+{
+    struct sm_design *d = user;
+    struct sm_change changes[SM_DESIGN_CHANGES];
+    return sm_motor_vary(d->motor, changes, sm_design_changes(d->spec, x, changes), NULL, motor, err);
+}
+
+/* Pressure of an end burner goes as the burning rate to 1/(1 - n), so that 95 % of motors keep under a pressure if the
+ * nominal one is under it by (1 + z sigma)^(1/(1-n)), z = 1.644854, the 95 % point of the normal law; Sutton and Biblarz,
+ * Rocket Propulsion Elements, ch. 12. 4e-3: three times the standard error of that percentile, 0.015 sigma/(1 - n) each. */
+Test(sizing, of_motors_that_stray_is_the_closed_form)
+{
+    const double z = 1.6448536, sigma = 0.02, n = 0.42; /* the exponent of demo-slow-composite */
+    const struct sm_override strays = {"tolerances",
+                                       "[{\"of\":\"/propellant/burn_rate\",\"normal\":\"2 %\"}]"};
+    struct sm_motor *motor = load_text(end_burner_text, &strays, 1);
+    struct sm_free_value value = {
+        .of = "/nozzle/throat_diameter", .dim = SM_DIM_LENGTH, .from = 0.0015, .to = 0.003};
+    struct sm_request_spec spec;
+    struct sm_design d;
+    struct sm_sizing *s;
+    struct sm_error err = {0};
+    begin(&spec, &value, 1);
+    spec.wanted.of[SM_F_AVERAGE_THRUST].aim = 1;
+    spec.limits.of[SM_F_PEAK].most = 4e6;
+    start(&d, motor, &spec);
+    const struct sm_design_maker maker = {make, &d};
+    const struct sm_size_options o = {.seed = 1, .restarts = 1, .robust = 0.95, .samples = 1000};
+    cr_assert_eq(sm_design_size(&d, &maker, &o, &s, &err), SM_OK, "%s", err.message);
+    const double expected = 4e6 / pow(1.0 + z * sigma, 1.0 / (1.0 - n));
+    cr_expect(relative(s->figures[SM_F_PEAK], expected) < 4e-3, "%g, not %g", s->figures[SM_F_PEAK],
+              expected);
+    cr_expect(s->holds && s->n_limits == 1 && s->limits[0].is_active);
+    cr_expect(fabs(s->limits[0].share - 0.95) < 3.0 * s->limits[0].share_error, "%g", s->limits[0].share);
+    cr_expect(s->check_seed != s->seed);
+    sm_sizing_free(s);
+    sm_design_release(&d);
+    sm_motor_free(motor);
+}
+
+/* A limit's cost, against its closed form: at a given grain, thrust under a pressure limit goes as p A_t = p^n times what does
+ * not change, so 1 % more pressure is worth 1.01^n of thrust (constant thrust coefficient, in vacuum). */
+Test(sizing, tells_what_a_limit_costs)
+{
+    const double n = 0.42; /* the exponent of demo-slow-composite */
+    struct sm_motor *motor = load_text(end_burner_text, NULL, 0);
+    struct sm_free_value value = {
+        .of = "/nozzle/throat_diameter", .dim = SM_DIM_LENGTH, .from = 0.0015, .to = 0.003};
+    value.tied[0] = (struct sm_tied){"/nozzle/exit_diameter", 2.0, 0.0};
+    value.n_tied = 1;
+    struct sm_request_spec spec;
+    struct sm_design d;
+    struct sm_sizing *s;
+    struct sm_error err = {0};
+    begin(&spec, &value, 1);
+    spec.wanted.of[SM_F_MAXIMUM_THRUST].aim = 1;
+    spec.limits.of[SM_F_PEAK].most = 3e6;
+    start(&d, motor, &spec);
+    const struct sm_design_maker maker = {make, &d};
+    const struct sm_size_options o = {.seed = 1, .restarts = 1};
+    cr_assert_eq(sm_design_size(&d, &maker, &o, &s, &err), SM_OK, "%s", err.message);
+    cr_expect(s->limits[0].is_active && strcmp(s->limits[0].gains, "maximum_thrust") == 0, "%s",
+              s->limits[0].gains);
+    cr_expect(fabs(s->limits[0].gains_to / s->limits[0].gains_from - pow(1.01, n)) < 1e-4, "%g",
+              s->limits[0].gains_to / s->limits[0].gains_from);
+    sm_sizing_free(s);
+    sm_design_release(&d);
+    sm_motor_free(motor);
+}
+
+/* All of it again gives the same bits, and another seed the same motor. */
+Test(sizing, is_the_same_for_the_same_seed)
+{
+    struct sm_motor *motor = load_text(end_burner_text, NULL, 0);
+    struct sm_free_value values[] = {
+        {.of = "/grains/0/length", .dim = SM_DIM_LENGTH, .from = 0.04, .to = 0.11},
+        {.of = "/nozzle/throat_diameter", .dim = SM_DIM_LENGTH, .from = 0.0015, .to = 0.003}};
+    struct sm_request_spec spec;
+    double x[3][2];
+    for (int k = 0; k < 3; k++) {
+        struct sm_design d;
+        struct sm_sizing *s;
+        struct sm_error err = {0};
+        begin(&spec, values, 2);
+        spec.wanted.of[SM_F_BURN_TIME].value = 12.0;
+        spec.wanted.of[SM_F_AVERAGE_THRUST].value = 12.0;
+        start(&d, motor, &spec);
+        d.seed = k == 2 ? 99 : 1;
+        const struct sm_design_maker maker = {make, &d};
+        const struct sm_size_options o = {.seed = d.seed, .restarts = 1};
+        cr_assert_eq(sm_design_size(&d, &maker, &o, &s, &err), SM_OK, "%s", err.message);
+        for (int i = 0; i < 2; i++)
+            x[k][i] = s->values[i].value;
+        sm_sizing_free(s);
+        sm_design_release(&d);
+    }
+    cr_expect(memcmp(x[0], x[1], sizeof x[0]) == 0);
+    cr_expect(relative(x[2][0], x[0][0]) < 1e-3 && relative(x[2][1], x[0][1]) < 1e-3);
+    sm_motor_free(motor);
+}
