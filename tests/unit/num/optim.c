@@ -196,7 +196,7 @@ Test(optim, of_whole_numbers_is_the_best_of_all)
     static const struct sm_optim_variable v[] = {{1, 9, 1}, {1, 9, 1}, {0, 2, 0}};
     struct sm_optim_result r;
     struct sm_error err = {0};
-    double best = INFINITY;
+    double best = SM_INF;
     for (int i = 1; i <= 9; i++)
         for (int k = 1; k <= 9; k++) {
             const double x = fmax(0.0, 11.5 - i * k);
