@@ -49,6 +49,21 @@ SM_API enum sm_status sm_report_write(const struct sm_motor *motor, const struct
                                       const struct sm_report_options *options, struct sm_sink *sink,
                                       struct sm_error *err) SM_MUST_CHECK;
 
+/* All zeros: the lesson on motors of its own. */
+struct sm_lesson_options {
+    enum sm_unit_system system;
+    const struct sm_motor *motors[2]; /* to teach on in place of them; both or none, with their results */
+    const struct sm_result *results[2];
+    const struct sm_context *context; /* NULL: defaults */
+};
+/*
+ * Writes the lesson on why one motor lasts longer than another as a page: it burns a few hundred motors to fill its sliders.
+ *
+ * Status: SM_E_IO if the library was built without pages or the sink refuses; SM_E_CANCELLED.
+ */
+SM_API enum sm_status sm_lesson_write(const struct sm_lesson_options *options, struct sm_sink *sink,
+                                      struct sm_error *err) SM_MUST_CHECK;
+
 /*
  * The motor file as it is loaded: overrides set, and the propellant in place of its name, so that it can be run again as it
  * stands, beside the files it names. Status: as sm_motor_load; SM_E_FIELD for a curve file, which needs none of that.

@@ -1,6 +1,6 @@
 /* The report's pictures: curves and the fire front, as data for the page and as drawings for paper. */
+#include "app/page_front.h"
 #include "app/report_parts.h"
-#include "app/sketch.h"
 #include "base/sink.h"
 #include "base/text.h"
 #include "doc/json_write.h"
@@ -8,11 +8,6 @@
 
 #include <math.h>
 #include <string.h>
-
-static enum sm_status out_of_memory(struct sm_error *err)
-{
-    return sm_fail(err, SM_E_NOMEM, "out of memory");
-}
 
 /* ---- panels ---- */
 
@@ -212,123 +207,37 @@ enum sm_status sm_report_put_curves(struct sm_report *r)
 
 /* ---- the fire front ---- */
 
-enum { LEVELS = 25, SQUARES = 40 /* of a net that is cut at every level */ };
+enum { LEVELS = 25 };
 
-struct front {
-    const struct sm_grain_entry *entry;
-    struct sm_sketch sketch;
-    double w[LEVELS], t[LEVELS]; /* [m], [s] */
-    double x, y, width, height;  /* of the drawing, y downwards [mm] */
-    double bar;                  /* [mm] */
-};
-
-/* The largest of 1, 2, 5, 10, ... mm that is at most a third of the width. */
-static double bar_length(double width)
-{
-    double best = 1.0, step = 1.0;
-    for (; step <= width / 3.0; step *= 10.0)
-        for (int k = 0; k < 3; k++) {
-            static const double round_ones[] = {1.0, 2.0, 5.0};
-            best = step * round_ones[k] <= width / 3.0 ? step * round_ones[k] : best;
-        }
-    return best;
-}
-
-static enum sm_status make_front(struct sm_report *r, size_t i, struct front *f)
-{
-    const struct sm_grain_entry *entry = &r->motor->spec.grains[i];
-    const double web = r->motor->geometry[i].web, end = sm_sketch_end(r->result, web);
-    const double radius = 500.0 * entry->common.outer_diameter; /* [mm] */
-    const bool across = sm_sketch_is_across(entry->shape);
-    *f =
-        (struct front){.entry = entry,
-                       .sketch = {.arena = &r->arena, .err = r->err, .wants_left = true, .squares = SQUARES}};
-    for (size_t k = 0; k < LEVELS; k++) {
-        f->t[k] = end * (double)k / (LEVELS - 1);
-        f->w[k] = k + 1 == LEVELS ? web : sm_sketch_web_at(r->result, f->t[k]);
-    }
-    f->width = across ? 2.0 * radius : 1e3 * entry->common.length;
-    f->x = across ? -radius : 0.0;
-    f->y = -radius;
-    f->height = 2.0 * radius;
-    f->bar = bar_length(f->width);
-    return sm_sketch_grain(&f->sketch, entry, web, f->w, LEVELS);
-}
-
-static const char *front_text(struct sm_report *r, const struct front *f, size_t k)
-{
-    enum { TEXT = 128 };
-    char a[SM_SHOW_TEXT], b[SM_SHOW_TEXT], *text = sm_arena_alloc(&r->arena, TEXT, 1);
-    if (text)
-        sm_text_format(text, TEXT, "at %s the fire is %s into the grain%s",
-                       sm_show_measure(a, f->t[k], SM_DIM_TIME, r->options.system),
-                       sm_show_measure(b, f->w[k], SM_DIM_LENGTH, r->options.system),
-                       k + 1 == LEVELS ? ", and through" : "");
-    return text;
-}
-
-static enum sm_status put_levels(struct sm_report *r, const struct front *f, size_t i,
-                                 struct sm_json_writer *w)
-{
-    char id[32];
-    sm_text_format(id, sizeof id, "grain-%zu", i + 1);
-    sm_json_open_object(w);
-    sm_json_member_string(w, "id", id);
-    sm_json_member_array(w, "levels");
-    for (size_t k = 0; k < LEVELS; k++) {
-        const char *text = front_text(r, f, k), *left = sm_page_path(&r->arena, &f->sketch.left[k]),
-                   *front = sm_page_path(&r->arena, &f->sketch.fronts[k]);
-        if (!text || !left || !front)
-            return out_of_memory(r->err);
-        sm_json_open_object_row(w);
-        sm_json_member_string(w, "text", text);
-        sm_json_member_string(w, "left", left);
-        sm_json_member_string(w, "front", front);
-        sm_json_close(w);
-    }
-    sm_json_close(w);
-    sm_json_close(w);
-    return SM_OK;
-}
-
-static enum sm_status put_grain(struct sm_report *r, const struct front *f, size_t i)
+static enum sm_status put_grain(struct sm_report *r, const struct sm_page_front *front, size_t i)
 {
     struct sm_html *h = &r->html;
-    const double edge = 0.04 * fmax(f->width, f->height); /* room about it [mm] */
-    char text[SM_SHOW_TEXT];
-    const char *left = sm_page_path(&r->arena, &f->sketch.left[0]),
-               *front = sm_page_path(&r->arena, &f->sketch.fronts[0]);
-    const struct sm_draw_part *whole = &f->sketch.parts[f->sketch.n_whole - 1];
-    const char *outline = sm_page_path(&r->arena, &whole->paths[0]);
-    if (!left || !front || !outline)
-        return out_of_memory(r->err);
-    sm_html_rawf(h, "<figure id=\"grain-%zu\"><figcaption>", i + 1);
-    sm_html_textf(h, "%zu: %s, %s", i + 1, f->entry->shape->name,
-                  sm_sketch_is_across(f->entry->shape) ? "seen along the axis"
-                                                       : "cut along the axis, nozzle to the right");
-    if (f->entry->count > 1)
-        sm_html_textf(h, ", one of %d", f->entry->count);
-    sm_html_rawf(
-        h,
-        "</figcaption>\n<svg class=\"grain\" role=\"img\" aria-label=\"grain %zu, what is left of it\" "
-        "viewBox=\"%.6g %.6g %.6g %.6g\">",
-        i + 1, f->x - edge, f->y - edge, f->width + 2.0 * edge, f->height + 4.0 * edge);
-    sm_html_raw(h, "<path class=\"left\" d=\"");
-    sm_html_raw(h, left);
-    sm_html_raw(h, "\"/><path class=\"whole\" d=\"");
-    sm_html_raw(h, outline);
-    sm_html_raw(h, "\"/><path class=\"front\" d=\"");
-    sm_html_raw(h, front);
-    sm_html_rawf(h, "\"/><path class=\"bar\" d=\"M%.6g %.6gh%.6g\"/></svg>\n", f->x,
-                 f->y + f->height + 2.0 * edge, f->bar);
-    sm_html_rawf(h, "<p class=\"note\">To scale; the bar is ");
-    sm_html_text(h, sm_show_number(text, 1e-3 * f->bar, SM_DIM_LENGTH, r->options.system));
-    sm_html_rawf(
-        h,
-        " long.</p>\n<label>Time<input type=\"range\" min=\"0\" max=\"%d\" value=\"0\" step=\"1\"></label>\n"
-        "<output></output></figure>\n",
-        LEVELS - 1);
+    char name[32];
+    sm_text_format(name, sizeof name, "%zu", i + 1);
+    sm_html_rawf(h, "<figure id=\"grain-%zu\">", i + 1);
+    SM_TRY(sm_page_front_put(front, name, h, r->err));
+    sm_html_rawf(h,
+                 "<label>Time<input type=\"range\" min=\"0\" max=\"%d\" value=\"0\" step=\"1\"></label>\n"
+                 "<output></output></figure>\n",
+                 LEVELS - 1);
     return h->status;
+}
+
+static enum sm_status put_front_data(struct sm_report *r, const struct sm_page_front *fronts, size_t n)
+{
+    struct sm_json_writer w;
+    SM_TRY(begin_data(r, "fronts", &w));
+    sm_json_open_array(&w);
+    for (size_t i = 0; i < n; i++) {
+        char id[32];
+        sm_text_format(id, sizeof id, "grain-%zu", i + 1);
+        sm_json_open_object(&w);
+        sm_json_member_string(&w, "id", id);
+        SM_TRY(sm_page_front_put_levels(&fronts[i], &w, r->err));
+        sm_json_close(&w);
+    }
+    sm_json_close(&w);
+    return end_data(r, &w);
 }
 
 static enum sm_status put_drawn_fronts(struct sm_report *r)
@@ -346,27 +255,23 @@ enum sm_status sm_report_put_fronts(struct sm_report *r)
 {
     const size_t n = r->motor->spec.n_grains;
     struct sm_html *h = &r->html;
-    struct sm_json_writer w;
-    struct front *fronts = sm_arena_alloc(&r->arena, n, sizeof *fronts);
+    struct sm_page_front *fronts = sm_arena_alloc(&r->arena, n, sizeof *fronts);
     if (!fronts)
-        return out_of_memory(r->err);
+        return sm_fail(r->err, SM_E_NOMEM, "out of memory");
     sm_page_chapter(h, "fire", "The fire front");
-    sm_html_raw(h, "<p>Every burning surface moves into the propellant at right angles to itself.<span "
-                   "class=\"on-screen\"> "
-                   "The sliders go through the burn in equal times.</span> Not a drawing for "
-                   "manufacture.</p>\n<div class=\"grains on-screen\">\n");
+    sm_html_raw(h,
+                "<p>Every burning surface moves into the propellant at right angles to itself.<span "
+                "class=\"on-screen\"> "
+                "The sliders go through the burn in equal times.</span> Not a drawing for manufacture.</p>\n"
+                "<div class=\"grains on-screen\">\n");
     for (size_t i = 0; i < n; i++) {
-        SM_TRY(make_front(r, i, &fronts[i]));
+        SM_TRY(sm_page_front_make(&fronts[i], r->motor, r->result, i, LEVELS, r->options.system, &r->arena,
+                                  r->err));
         SM_TRY(put_grain(r, &fronts[i], i));
     }
     sm_html_raw(h, "</div>\n");
     SM_TRY(put_drawn_fronts(r));
-    SM_TRY(begin_data(r, "fronts", &w));
-    sm_json_open_array(&w);
-    for (size_t i = 0; i < n; i++)
-        SM_TRY(put_levels(r, &fronts[i], i, &w));
-    sm_json_close(&w);
-    SM_TRY(end_data(r, &w));
+    SM_TRY(put_front_data(r, fronts, n));
     sm_page_chapter_end(h);
     return h->status;
 }

@@ -11,6 +11,73 @@ function slowmatchColumn(text) {
   return { words, numbers: words.map((word) => (word === "-" ? null : Number(word))) };
 }
 
+const slowmatchFont = "13px system-ui, 'DejaVu Sans', sans-serif";
+const slowmatchAxis = { font: slowmatchFont, labelFont: slowmatchFont, stroke: "#333", grid: { stroke: "#e6e6e6", width: 1 },
+  ticks: { stroke: "#333", width: 1, size: 4 }, border: { show: true, stroke: "#333", width: 1 } };
+
+// From zero to a little above the highest.
+function slowmatchRange(low, high) {
+  const [a, b] = uPlot.rangeNum(Math.min(0, low ?? 0), high == null || high <= 0 ? 1 : high, 0.08, true);
+  return [low == null || low >= 0 ? 0 : a, b];
+}
+
+/*
+ * Curves side by side that don't share their instants, to be looked at rather than read off: { label, colour, x, y } each, with
+ * x and y text of the engine's. Returned: { set(curves), mark(time) }, the latter drawing a line at a time.
+ */
+function slowmatchCurves(host, xLabel, yLabel, initial) {
+  const place = host.querySelector(".place");
+  let curves = [], at = null;
+  const join = () => uPlot.join(curves.map((c) => [c.x.numbers, c.y.numbers]));
+  const take = (list) => { curves = list.map((c) => ({ ...c, x: slowmatchColumn(c.x), y: slowmatchColumn(c.y) })); };
+  take(initial);
+  place.setAttribute("role", "img");
+  place.setAttribute("aria-label", `${yLabel} against ${xLabel}: ${curves.map((c) => c.label).join(", ")}`);
+  function annotate(u) {
+    const c = u.ctx, ratio = devicePixelRatio;
+    c.save();
+    c.font = `${12 * ratio}px system-ui, 'DejaVu Sans', sans-serif`;
+    // Each curve is named part of the way along what it has above zero, further along the later it comes, so that names
+    // keep off one another.
+    const taken = [];
+    c.textAlign = "left";
+    curves.forEach((one, k) => {
+      let last = one.y.numbers.length - 1;
+      while (last > 0 && !(one.y.numbers[last] > 0)) last--;
+      const wanted = one.x.numbers[last] * (0.35 + 0.2 * k);
+      let i = 0;
+      while (i < last && one.x.numbers[i] < wanted) i++;
+      const width = c.measureText(one.label).width, right = u.bbox.left + u.bbox.width - width - 4 * ratio;
+      const x = Math.min(u.valToPos(one.x.numbers[i], "x", true), right);
+      let y = Math.max(u.valToPos(one.y.numbers[i], "y", true) - 7 * ratio, u.bbox.top + 12 * ratio);
+      while (taken.some((t) => Math.abs(t.y - y) < 14 * ratio && x < t.x + t.width && t.x < x + width)) y += 15 * ratio;
+      taken.push({ x, y, width });
+      c.fillStyle = slowmatchInks[one.colour];
+      c.fillText(one.label, x, y);
+    });
+    if (at !== null) {
+      const x = u.valToPos(at, "x", true);
+      c.strokeStyle = "#333"; c.lineWidth = ratio;
+      c.beginPath(); c.moveTo(x, u.bbox.top); c.lineTo(x, u.bbox.top + u.bbox.height); c.stroke();
+    }
+    c.restore();
+  }
+  const plot = new uPlot({
+    width: place.clientWidth || 600, height: place.clientHeight || 180, legend: { show: false }, cursor: { show: false },
+    scales: { x: { time: false, range: (u, low, high) => [0, high] }, y: { range: (u, low, high) => slowmatchRange(low, high) } },
+    axes: [{ ...slowmatchAxis, label: xLabel, labelSize: 22, size: 34 }, { ...slowmatchAxis, label: yLabel, labelSize: 22, size: 56 }],
+    series: [{}, ...curves.map((c) => ({ stroke: slowmatchAccents[c.colour], width: 2.2, points: { show: false }, spanGaps: true }))],
+    hooks: { draw: [annotate] },
+  }, join(), place);
+  new ResizeObserver(() => {
+    if (place.clientWidth > 0) plot.setSize({ width: place.clientWidth, height: place.clientHeight });
+  }).observe(place);
+  return {
+    set(list) { take(list); plot.setData(join()); },
+    mark(time) { at = time; plot.redraw(false); },
+  };
+}
+
 /*
  * Puts a plot into host, an element with the classes .reading and .place in it.
  *
@@ -22,7 +89,6 @@ function slowmatchPlot(host, spec) {
   const place = host.querySelector(".place");
   const reading = host.querySelector(".reading");
   const resting = reading.textContent;
-  const font = "13px system-ui, 'DejaVu Sans', sans-serif";
   const data = [spec.x.numbers];
   const series = [{}];
   const bands = [];
@@ -56,7 +122,7 @@ function slowmatchPlot(host, spec) {
     c.font = `${12 * ratio}px system-ui, 'DejaVu Sans', sans-serif`;
     // Lines that share a plot are named where they run, in their own colour.
     if (spec.series.length > 1) for (const one of spec.series) {
-      const i = Math.round((one.labelAt ?? 0.55) * (spec.x.numbers.length - 1)), value = one.column.numbers[i];
+      const i = Math.round(0.55 * (spec.x.numbers.length - 1)), value = one.column.numbers[i];
       if (value == null) continue;
       c.fillStyle = slowmatchInks[one.colour]; c.textAlign = "left";
       c.fillText(one.label, u.valToPos(spec.x.numbers[i], "x", true), u.valToPos(value, "y", true) - 7 * ratio);
@@ -78,19 +144,14 @@ function slowmatchPlot(host, spec) {
     }
     c.restore();
   }
-  const axis = { font, labelFont: font, stroke: "#333", grid: { stroke: "#e6e6e6", width: 1 },
-    ticks: { stroke: "#333", width: 1, size: 4 }, border: { show: true, stroke: "#333", width: 1 } };
   const plot = new uPlot({
     width: place.clientWidth || 600,
     height: place.clientHeight || 260,
     legend: { show: false },
-    scales: { x: { time: false, range: spec.xRange && (() => spec.xRange) },
-      y: { range: spec.yRange ? () => spec.yRange : (u, low, high) => {
-        const [a, b] = uPlot.rangeNum(Math.min(0, low), high === low ? high + 1 : high, 0.08, true);
-        return [low >= 0 ? 0 : a, b];
-      } } },
-    axes: [{ ...axis, label: spec.xLabel, labelSize: 22, size: 34 },
-      { ...axis, label: spec.yLabel, labelSize: 22, size: 56 }],
+    scales: { x: { time: false },
+      y: { range: (u, low, high) => slowmatchRange(low, high) } },
+    axes: [{ ...slowmatchAxis, label: spec.xLabel, labelSize: 22, size: 34 },
+      { ...slowmatchAxis, label: spec.yLabel, labelSize: 22, size: 56 }],
     cursor: { y: false, drag: { x: false, y: false }, points: { size: 7 },
       sync: spec.group ? { key: spec.group } : undefined },
     series,
