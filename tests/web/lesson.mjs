@@ -4,6 +4,9 @@ import { accessible, check, examples, fits, open, read, run, same, withBrowser }
 
 const leaves = ["race", "try", "border", "heat", "erosion", "questions", "cautions"];
 
+// The address changes first and the leaf a moment later, so it is waited for.
+const appears = (page, id) => page.locator(`#${id}`).waitFor({ state: "visible", timeout: 10000 }).then(() => true, () => false);
+
 async function race(page) {
   const say = () => page.locator("#saying").textContent();
   const first = await say();
@@ -61,6 +64,7 @@ async function tries(page) {
 
 async function single(page, id) {
   await page.goto(page.url().replace(/#.*/, "") + `#${id}`);
+  check(await appears(page, id), `${id}: its address shows it`);
   const slider = page.locator(`#${id}-slider`), words = page.locator(`#${id}-words`);
   await slider.focus();
   await page.keyboard.press("Home");
@@ -89,21 +93,20 @@ await withBrowser(async (browser) => {
   await single(page, "heat");
   for (const id of leaves) {
     await page.locator(`nav a[href="#${id}"]`).click();
-    /* the page follows its address, which the browser changes after the click is over */
-    const shown = await page.locator(`#${id}`).waitFor({ state: "visible", timeout: 10000 }).then(() => true, () => false);
-    check(shown, `${id}: its link shows it`);
+    check(await appears(page, id), `${id}: its link shows it`);
     same(await page.locator(".leaf:visible").count(), 1, `${id}: and it alone`);
     await accessible(page, id);
     await fits(page, id);
   }
   await page.goto(page.url().replace(/#.*/, "") + "#questions");
+  check(await appears(page, "questions"), "the address shows a leaf");
   check(!(await page.locator("details p").first().isVisible()), "answers are hidden");
   await page.locator("summary").first().focus();
   await page.keyboard.press("Enter");
   check(await page.locator("details p").first().isVisible(), "and opened by the keyboard");
   await page.locator("h2:visible").focus();
   await page.keyboard.press("ArrowLeft");
-  check(await page.locator("#erosion").isVisible(), "arrow keys turn leaves");
+  check(await appears(page, "erosion"), "arrow keys turn leaves");
   await page.done();
 
   // Less motion: no play, but from moment to moment.

@@ -52,6 +52,7 @@ function slowmatchCurves(host, xLabel, yLabel, initial) {
       let y = Math.max(u.valToPos(one.y.numbers[i], "y", true) - 7 * ratio, u.bbox.top + 12 * ratio);
       while (taken.some((t) => Math.abs(t.y - y) < 14 * ratio && x < t.x + t.width && t.x < x + width)) y += 15 * ratio;
       taken.push({ x, y, width });
+      c.lineWidth = 4 * ratio; c.strokeStyle = "#fff"; c.strokeText(one.label, x, y); // a white rim, where it lies over a curve
       c.fillStyle = slowmatchInks[one.colour];
       c.fillText(one.label, x, y);
     });
