@@ -11,17 +11,6 @@ static void write_any(struct sm_json_writer *w, const void *user)
     sm_json_close(w);
 }
 
-static void write_number(struct sm_json_writer *w, const void *user)
-{
-    sm_json_open_object(w);
-    sm_json_member_array(w, "type");
-    sm_json_put_string(w, "number");
-    sm_json_put_string(w, "null");
-    sm_json_close(w);
-    sm_json_member_string(w, "description", user);
-    sm_json_close(w);
-}
-
 static void write_array(struct sm_json_writer *w, const void *user)
 {
     const struct sm_schema_property item = {"item", true, write_any, "see the header slowmatch/firing.h"};
@@ -31,16 +20,15 @@ static void write_array(struct sm_json_writer *w, const void *user)
 /* Each figure with its uncertainty, or null where there is none. */
 static void write_figure(struct sm_json_writer *w, size_t i, const void *user)
 {
-    static const struct sm_schema_property value[] = {{"value", true, write_number, "SI"},
-                                                      {"uncertainty", true, write_number, "standard, SI"}};
+    static const struct sm_schema_property value[] = {
+        {"value", true, sm_schema_number_or_null, "SI"},
+        {"uncertainty", true, sm_schema_number_or_null, "standard, SI"}};
     (void)user;
     if (i == 0) {
         sm_schema_object(w, "A figure.", NULL, 0, value, SM_COUNT(value));
         return;
     }
-    sm_json_open_object(w);
-    sm_json_member_string(w, "type", "null");
-    sm_json_close(w);
+    sm_schema_null(w, NULL);
 }
 
 static void write_figure_or_null(struct sm_json_writer *w, const void *user)
@@ -66,7 +54,8 @@ static void write_firing(struct sm_json_writer *w, const void *user)
         {"class", true, write_any,
          "impulse class, designation, and the chances that the true one is another"},
         {"reduction", true, write_any, "windows, levels, low-pass: how the figures came about"},
-        {"residual", false, write_number, "root mean square of what is left beside the prediction, N"},
+        {"residual", false, sm_schema_number_or_null,
+         "root mean square of what is left beside the prediction, N"},
         {"notes", true, write_array, "what is doubtful, with its line"},
         {"series", true, write_any, "time, thrust, filtered thrust and pressure, from the start of the burn"},
     };
@@ -95,12 +84,12 @@ void sm_schema_firing_document(struct sm_json_writer *w, const char *id)
 static void write_value(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"before", true, write_number, "the motor's own"},
-        {"value", true, write_number, "fitted"},
-        {"uncertainty", true, write_number, "standard, from the scatter about the fit"},
-        {"calibration", true, write_number, "standard, from the gains"},
-        {"low", true, write_number, "95 % interval from the scatter"},
-        {"high", true, write_number, "its upper end"}};
+        {"before", true, sm_schema_number_or_null, "the motor's own"},
+        {"value", true, sm_schema_number_or_null, "fitted"},
+        {"uncertainty", true, sm_schema_number_or_null, "standard, from the scatter about the fit"},
+        {"calibration", true, sm_schema_number_or_null, "standard, from the gains"},
+        {"low", true, sm_schema_number_or_null, "95 % interval from the scatter"},
+        {"high", true, sm_schema_number_or_null, "its upper end"}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -121,12 +110,12 @@ void sm_schema_fit_document(struct sm_json_writer *w, const char *id)
         {"values", true, write_values, "what was fitted"},
         {"correlation", true, write_array, "of the values, row by row"},
         {"is_separable", true, write_any, "can the firings tell the values from one another?"},
-        {"condition", true, write_number, "of the slopes"},
-        {"rate_pressure", true, write_number, "where the rate is known best, Pa"},
-        {"rate", true, write_number, "there, m/s"},
-        {"rate_uncertainty", true, write_number, "standard, m/s"},
-        {"starts", true, write_number, "searches"},
-        {"starts_agreed", true, write_number, "that ended alike"},
+        {"condition", true, sm_schema_number_or_null, "of the slopes"},
+        {"rate_pressure", true, sm_schema_number_or_null, "where the rate is known best, Pa"},
+        {"rate", true, sm_schema_number_or_null, "there, m/s"},
+        {"rate_uncertainty", true, sm_schema_number_or_null, "standard, m/s"},
+        {"starts", true, sm_schema_number_or_null, "searches"},
+        {"starts_agreed", true, sm_schema_number_or_null, "that ended alike"},
         {"advice", true, write_any, "what the firings can't tell, or null"},
         {"firings", true, write_array, "how the fit goes with each"},
     };

@@ -2,58 +2,28 @@
 
 #include "input/schema.h"
 
-static void typed(struct sm_json_writer *w, const char *type, const char *description)
-{
-    sm_json_open_object(w);
-    sm_json_member_string(w, "type", type);
-    if (description)
-        sm_json_member_string(w, "description", description);
-    sm_json_close(w);
-}
-
-static void number(struct sm_json_writer *w, const void *user)
-{
-    typed(w, "number", user);
-}
-
-static void whole(struct sm_json_writer *w, const void *user)
-{
-    typed(w, "integer", user);
-}
-
-static void number_or_null(struct sm_json_writer *w, const void *user)
-{
-    sm_json_open_object(w);
-    sm_json_member_array(w, "type");
-    sm_json_put_string(w, "number");
-    sm_json_put_string(w, "null");
-    sm_json_close(w);
-    sm_json_member_string(w, "description", user);
-    sm_json_close(w);
-}
-
 static void column(struct sm_json_writer *w, const void *user)
 {
-    const struct sm_schema_property item = {"value", true, number, NULL};
+    const struct sm_schema_property item = {"value", true, sm_schema_number, NULL};
     sm_schema_array(w, user, 2, 0, &item);
 }
 
 static void figures(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"web", true, number, "distance burned at which nothing is left, in m"},
-        {"web_main", true, number, "where slivers begin, in m"},
-        {"sliver_fraction", true, number, "of the volume, left there"},
-        {"burn_area_initial", true, number, "in m2"},
-        {"burn_area_maximum", true, number, "in m2"},
-        {"burn_area_mean", true, number, "volume over web, in m2"},
-        {"burn_area_minimum", true, number, "before slivers, in m2"},
-        {"neutrality", true, number, "largest over mean burning area"},
-        {"loading", true, number,
+        {"web", true, sm_schema_number, "distance burned at which nothing is left, in m"},
+        {"web_main", true, sm_schema_number, "where slivers begin, in m"},
+        {"sliver_fraction", true, sm_schema_number, "of the volume, left there"},
+        {"burn_area_initial", true, sm_schema_number, "in m2"},
+        {"burn_area_maximum", true, sm_schema_number, "in m2"},
+        {"burn_area_mean", true, sm_schema_number, "volume over web, in m2"},
+        {"burn_area_minimum", true, sm_schema_number, "before slivers, in m2"},
+        {"neutrality", true, sm_schema_number, "largest over mean burning area"},
+        {"loading", true, sm_schema_number,
          "volumetric loading: volume over that of the grain's cylinder; of the stack, over that of the "
          "case's bore and length"},
-        {"port_area", true, number_or_null, "free section at the aft face before burning, in m2"},
-        {"port_to_throat", true, number_or_null, "that over the area of the throat"}};
+        {"port_area", true, sm_schema_number_or_null, "free section at the aft face before burning, in m2"},
+        {"port_to_throat", true, sm_schema_number_or_null, "that over the area of the throat"}};
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 
@@ -61,8 +31,8 @@ static void table(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
         {"name", true, sm_schema_text, "number and shape, or all"},
-        {"count", true, whole, "of such grains; the table is that of one"},
-        {"accuracy", true, number, "of the area, as a share of the largest; 0 where exact"},
+        {"count", true, sm_schema_whole, "of such grains; the table is that of one"},
+        {"accuracy", true, sm_schema_number, "of the area, as a share of the largest; 0 where exact"},
         {"figures", true, figures, "What the table comes to."},
         {"web", true, column, "distance burned, in m, rising; twice the same where the area jumps"},
         {"burn_area", true, column, "in m2"},

@@ -4,46 +4,15 @@
 #include "input/schema.h"
 #include "slowmatch/lift.h"
 
-static void write_type(struct sm_json_writer *w, const char *type, bool may_be_null, const char *help)
-{
-    sm_json_open_object(w);
-    if (may_be_null) {
-        sm_json_member_array(w, "type");
-        sm_json_put_string(w, type);
-        sm_json_put_string(w, "null");
-        sm_json_close(w);
-    } else {
-        sm_json_member_string(w, "type", type);
-    }
-    if (help)
-        sm_json_member_string(w, "description", help);
-    sm_json_close(w);
-}
-
-static void flag(struct sm_json_writer *w, const void *user)
-{
-    write_type(w, "boolean", false, user);
-}
-
-static void number(struct sm_json_writer *w, const void *user)
-{
-    write_type(w, "number", true, user);
-}
-
-static void text_or_null(struct sm_json_writer *w, const void *user)
-{
-    write_type(w, "string", true, user);
-}
-
 static void column(struct sm_json_writer *w, const void *user)
 {
-    const struct sm_schema_property item = {"value", true, number, NULL};
+    const struct sm_schema_property item = {"value", true, sm_schema_number_or_null, NULL};
     sm_schema_array(w, user, 0, 0, &item);
 }
 
 #define NUMBER(name, help)                                                                                   \
     {                                                                                                        \
-        name, true, number, help                                                                             \
+        name, true, sm_schema_number_or_null, help                                                           \
     }
 #define COLUMN(name, help)                                                                                   \
     {                                                                                                        \
@@ -57,7 +26,8 @@ static void figures(struct sm_json_writer *w, const void *user)
     const struct sm_lift_figure *list;
     const size_t n = sm_lift_figure_list(&list);
     for (size_t i = 0; i < n && i < MOST; i++)
-        properties[i] = (struct sm_schema_property){list[i].key, true, number, list[i].label};
+        properties[i] =
+            (struct sm_schema_property){list[i].key, true, sm_schema_number_or_null, list[i].label};
     sm_schema_object(w, user, NULL, 0, properties, n < MOST ? n : MOST);
 }
 
@@ -85,7 +55,7 @@ static void windows(struct sm_json_writer *w, const void *user)
 static void plan(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"keeps_reserve", true, flag, "planned with the reserve kept"},
+        {"keeps_reserve", true, sm_schema_flag, "planned with the reserve kept"},
         NUMBER("contact", "s; null if nothing lands"),
         NUMBER("splay_from", "splay is most from then, s"),
         NUMBER("splay_to", "to then, s"),
@@ -234,8 +204,8 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
     static const struct sm_schema_property properties[] = {
         {"format", true, sm_schema_const, "slowmatch-lift/1"},
         {"vehicle", true, sm_schema_text, "its name"},
-        {"has_throttle", true, flag, "motors that can be splayed"},
-        {"no_throttle", true, text_or_null, "why not; null if it has"},
+        {"has_throttle", true, sm_schema_flag, "motors that can be splayed"},
+        {"no_throttle", true, sm_schema_text_or_null, "why not; null if it has"},
         {"figures", true, figures, "One number each, SI; null where there is no such thing."},
         {"windows", true, windows, "Times at which it can touch down."},
         {"plan", true, plan, "The flight whose margins are told, on the vehicle as told."},

@@ -178,22 +178,6 @@ static void write_propellant_document(struct sm_json_writer *w, const char *id)
 
 /* ---- result ---- */
 
-static void type_number_or_null(struct sm_json_writer *w)
-{
-    sm_json_member_array(w, "type");
-    sm_json_put_string(w, "number");
-    sm_json_put_string(w, "null");
-    sm_json_close(w);
-}
-
-static void write_figure(struct sm_json_writer *w, const void *user)
-{
-    (void)user;
-    sm_json_open_object(w);
-    type_number_or_null(w);
-    sm_json_close(w);
-}
-
 /* A number, or one for each entry of "grains". */
 static void write_webs(struct sm_json_writer *w, const void *user)
 {
@@ -207,14 +191,6 @@ static void write_webs(struct sm_json_writer *w, const void *user)
     sm_json_close(w);
 }
 
-static void write_flag(struct sm_json_writer *w, const void *user)
-{
-    sm_json_open_object(w);
-    sm_json_member_string(w, "type", "boolean");
-    sm_json_member_string(w, "description", user);
-    sm_json_close(w);
-}
-
 static void write_column(struct sm_json_writer *w, const void *user)
 {
     sm_json_open_object(w);
@@ -223,9 +199,8 @@ static void write_column(struct sm_json_writer *w, const void *user)
     sm_json_put_string(w, "null");
     sm_json_close(w);
     sm_json_member_string(w, "description", user);
-    sm_json_member_object(w, "items");
-    type_number_or_null(w);
-    sm_json_close(w);
+    sm_json_put_key(w, "items");
+    sm_schema_number_or_null(w, NULL);
     sm_json_close(w);
 }
 
@@ -252,7 +227,7 @@ static void write_figures(struct sm_json_writer *w, const char *description, con
     enum { MOST = 32 };
     struct sm_schema_property properties[MOST];
     for (size_t i = 0; i < n; i++)
-        properties[i] = (struct sm_schema_property){names[i], true, write_figure, NULL};
+        properties[i] = (struct sm_schema_property){names[i], true, sm_schema_number_or_null, NULL};
     sm_schema_object(w, description, NULL, 0, properties, n);
 }
 
@@ -277,13 +252,14 @@ static void write_chamber_summary(struct sm_json_writer *w, const void *user)
 
 static void write_grain_summary(struct sm_json_writer *w, const void *user)
 {
-    static const struct sm_schema_property properties[] = {{"mass", true, write_figure, NULL},
-                                                           {"web", true, write_webs, NULL},
-                                                           {"sliver_fraction", true, write_figure, NULL},
-                                                           {"neutrality", true, write_figure, NULL},
-                                                           {"filling", true, write_figure, NULL},
-                                                           {"port_to_throat", true, write_figure, NULL},
-                                                           {"mass_flux_maximum", true, write_figure, NULL}};
+    static const struct sm_schema_property properties[] = {
+        {"mass", true, sm_schema_number_or_null, NULL},
+        {"web", true, write_webs, NULL},
+        {"sliver_fraction", true, sm_schema_number_or_null, NULL},
+        {"neutrality", true, sm_schema_number_or_null, NULL},
+        {"filling", true, sm_schema_number_or_null, NULL},
+        {"port_to_throat", true, sm_schema_number_or_null, NULL},
+        {"mass_flux_maximum", true, sm_schema_number_or_null, NULL}};
     (void)user;
     sm_schema_object(w, "Propellant mass [kg], web [m], mass flux [kg m-2 s-1].", NULL, 0, properties,
                      SM_COUNT(properties));
@@ -307,8 +283,8 @@ static void write_loss(struct sm_json_writer *w, const void *user)
     static const struct sm_schema_property properties[] = {
         {"name", true, sm_schema_text, "which loss; the first line is the ideal"},
         {"note", true, sm_schema_text, "what it is"},
-        {"specific_impulse", true, write_figure, NULL},
-        {"loss", true, write_figure, NULL}};
+        {"specific_impulse", true, sm_schema_number_or_null, NULL},
+        {"loss", true, sm_schema_number_or_null, NULL}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -324,17 +300,6 @@ static void write_losses(struct sm_json_writer *w, const void *user)
     "total_impulse", "burn_time", "average", "maximum", "specific_impulse", "pressure_maximum",              \
         "pressure_average"
 
-static void write_word_or_null(struct sm_json_writer *w, const void *user)
-{
-    sm_json_open_object(w);
-    sm_json_member_array(w, "type");
-    sm_json_put_string(w, "string");
-    sm_json_put_string(w, "null");
-    sm_json_close(w);
-    sm_json_member_string(w, "description", user);
-    sm_json_close(w);
-}
-
 /* Properties of its own, then the headline figures. */
 static void write_with_figures(struct sm_json_writer *w, const char *description,
                                const struct sm_schema_property *own, size_t n_own)
@@ -345,7 +310,7 @@ static void write_with_figures(struct sm_json_writer *w, const char *description
     for (size_t i = 0; i < n_own; i++)
         properties[i] = own[i];
     for (size_t i = 0; i < SM_COUNT(figures); i++)
-        properties[n_own + i] = (struct sm_schema_property){figures[i], true, write_figure, NULL};
+        properties[n_own + i] = (struct sm_schema_property){figures[i], true, sm_schema_number_or_null, NULL};
     sm_schema_object(w, description, NULL, 0, properties, n_own + SM_COUNT(figures));
 }
 
@@ -353,9 +318,9 @@ static void write_influence(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property own[] = {
         {"of", true, sm_schema_text, "JSON pointer to the value that strays"},
-        {"batch", true, write_flag, "shared by motors of one batch"},
-        {"value", true, write_figure, NULL},
-        {"sigma", true, write_figure, NULL}};
+        {"batch", true, sm_schema_flag, "shared by motors of one batch"},
+        {"value", true, sm_schema_number_or_null, NULL},
+        {"sigma", true, sm_schema_number_or_null, NULL}};
     (void)user;
     write_with_figures(w, "What one standard deviation of it does to each figure, SI.", own, SM_COUNT(own));
 }
@@ -370,7 +335,7 @@ static void write_influences(struct sm_json_writer *w, const void *user)
 static void write_one_sigma(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property own[] = {
-        {"tolerances", true, write_word_or_null,
+        {"tolerances", true, sm_schema_text_or_null,
          "whose they are: the file's, or usual ones; null: not reckoned"},
         {"inputs", true, write_influences, NULL}};
     (void)user;
@@ -382,8 +347,8 @@ static void write_class_summary(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
         {"letter", true, sm_schema_text, "impulse class"},
-        {"upper_limit", true, write_figure, NULL},
-        {"margin", true, write_figure, NULL},
+        {"upper_limit", true, sm_schema_number_or_null, NULL},
+        {"margin", true, sm_schema_number_or_null, NULL},
         {"designation", true, sm_schema_text, "class, average thrust and delay; as predicted"}};
     (void)user;
     sm_schema_object(w, "Impulse class [N s].", NULL, 0, properties, SM_COUNT(properties));
@@ -391,14 +356,14 @@ static void write_class_summary(struct sm_json_writer *w, const void *user)
 
 static void write_numbers(struct sm_json_writer *w, const void *user)
 {
-    const struct sm_schema_property item = {"number", true, write_figure, NULL};
+    const struct sm_schema_property item = {"number", true, sm_schema_number_or_null, NULL};
     sm_schema_array(w, user, 0, 0, &item);
 }
 
 static void write_profile(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"time", true, write_figure, NULL},
+        {"time", true, sm_schema_number_or_null, NULL},
         {"pressure", true, write_numbers, "static, in Pa; null where a station has burned away"},
         {"speed", true, write_numbers, "of the gas towards the nozzle, in m/s"},
         {"mach", true, write_numbers, "Mach number"},
@@ -420,18 +385,18 @@ static void write_profiles(struct sm_json_writer *w, const void *user)
 static void write_axial_summary(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"head_maximum", true, write_figure, NULL},
-        {"aft_maximum", true, write_figure, NULL},
-        {"drop", true, write_figure, NULL},
-        {"mach_maximum", true, write_figure, NULL},
-        {"mach_place", true, write_figure, NULL},
-        {"mach_time", true, write_figure, NULL},
-        {"mass_flux_maximum", true, write_figure, NULL},
-        {"mass_flux_place", true, write_figure, NULL},
-        {"erosive_ratio", true, write_figure, NULL},
-        {"peak_ratio", true, write_figure, NULL},
-        {"erosive_peak", true, write_figure, NULL},
-        {"volume_correction", true, write_figure, NULL},
+        {"head_maximum", true, sm_schema_number_or_null, NULL},
+        {"aft_maximum", true, sm_schema_number_or_null, NULL},
+        {"drop", true, sm_schema_number_or_null, NULL},
+        {"mach_maximum", true, sm_schema_number_or_null, NULL},
+        {"mach_place", true, sm_schema_number_or_null, NULL},
+        {"mach_time", true, sm_schema_number_or_null, NULL},
+        {"mass_flux_maximum", true, sm_schema_number_or_null, NULL},
+        {"mass_flux_place", true, sm_schema_number_or_null, NULL},
+        {"erosive_ratio", true, sm_schema_number_or_null, NULL},
+        {"peak_ratio", true, sm_schema_number_or_null, NULL},
+        {"erosive_peak", true, sm_schema_number_or_null, NULL},
+        {"volume_correction", true, sm_schema_number_or_null, NULL},
         {"place", true, write_numbers, "of the stations, from the head end, in m"},
         {"profiles", true, write_profiles, NULL}};
     (void)user;
@@ -485,11 +450,12 @@ static void write_end(struct sm_json_writer *w, const void *user)
 
 static void write_statistics(struct sm_json_writer *w, const void *user)
 {
-    static const struct sm_schema_property properties[] = {{"steps", true, write_figure, NULL},
-                                                           {"rejected", true, write_figure, NULL},
-                                                           {"mass_residual", true, write_figure, NULL},
-                                                           {"accuracy", true, write_figure, NULL},
-                                                           {"end", true, write_end, NULL}};
+    static const struct sm_schema_property properties[] = {
+        {"steps", true, sm_schema_number_or_null, NULL},
+        {"rejected", true, sm_schema_number_or_null, NULL},
+        {"mass_residual", true, sm_schema_number_or_null, NULL},
+        {"accuracy", true, sm_schema_number_or_null, NULL},
+        {"end", true, write_end, NULL}};
     (void)user;
     sm_schema_object(w, "How the march went.", NULL, 0, properties, SM_COUNT(properties));
 }
@@ -503,7 +469,8 @@ static void write_provenance(struct sm_json_writer *w, const void *user)
     (void)user;
     for (size_t i = 0; i < n; i++)
         properties[i] = (struct sm_schema_property){
-            keys[i].key, false, keys[i].is_text ? sm_schema_text : write_figure, keys[i].meaning};
+            keys[i].key, false, keys[i].is_text ? sm_schema_text : sm_schema_number_or_null,
+            keys[i].is_text ? keys[i].meaning : NULL};
     sm_schema_object(w, "Where it comes from: written by export, not by burn --json. All numbers SI.", NULL,
                      0, properties, n);
 }
@@ -513,8 +480,8 @@ static void write_result_document(struct sm_json_writer *w, const char *id)
     static const struct sm_schema_property properties[] = {
         {"format", true, sm_schema_const, "slowmatch-result/1"},
         {"motor", true, sm_schema_text, "name of the motor"},
-        {"grain_temperature", true, write_figure, NULL},
-        {"complete", true, write_flag, "false if it was stopped before its end"},
+        {"grain_temperature", true, sm_schema_number_or_null, NULL},
+        {"complete", true, sm_schema_flag, "false if it was stopped before its end"},
         {"standing", true, sm_schema_text, "what the numbers are worth"},
         {"model", true, sm_schema_text, "transient, equilibrium, axial or curve"},
         {"burn_end", true, sm_schema_text, "last or contiguous: which fall through 5 % ends the burn"},
@@ -549,20 +516,13 @@ static void write_vehicle_document(struct sm_json_writer *w, const char *id)
                        &format, 1);
 }
 
-static const char *const names[] = {"slowmatch-motor",
-                                    "slowmatch-propellant",
-                                    "slowmatch-result",
-                                    "slowmatch-stand",
-                                    "slowmatch-spread",
-                                    "slowmatch-vehicle",
-                                    "slowmatch-firing",
-                                    "slowmatch-fit",
-                                    "slowmatch-grain",
-                                    "slowmatch-request",
-                                    "slowmatch-sizing",
-                                    "slowmatch-trade",
-                                    "slowmatch-lift",
-                                    NULL};
+static const char *const names[] = {"slowmatch-motor",  "slowmatch-propellant",
+                                    "slowmatch-result", "slowmatch-stand",
+                                    "slowmatch-spread", "slowmatch-vehicle",
+                                    "slowmatch-firing", "slowmatch-fit",
+                                    "slowmatch-grain",  "slowmatch-request",
+                                    "slowmatch-sizing", "slowmatch-trade",
+                                    "slowmatch-lift",   NULL};
 static void (*const writers[])(struct sm_json_writer *w, const char *id) = {
     write_motor_document,       write_propellant_document, write_result_document,
     write_stand_document,       sm_schema_spread_document, write_vehicle_document,

@@ -3,48 +3,13 @@
 #include "input/read_request.h"
 #include "input/schema.h"
 
-static void typed(struct sm_json_writer *w, const char *type, const char *other, const char *description)
-{
-    sm_json_open_object(w);
-    if (other) {
-        sm_json_member_array(w, "type");
-        sm_json_put_string(w, type);
-        sm_json_put_string(w, other);
-        sm_json_close(w);
-    } else
-        sm_json_member_string(w, "type", type);
-    if (description)
-        sm_json_member_string(w, "description", description);
-    sm_json_close(w);
-}
-
-static void figure(struct sm_json_writer *w, const void *user)
-{
-    typed(w, "number", "null", user);
-}
-
-static void whole(struct sm_json_writer *w, const void *user)
-{
-    typed(w, "integer", NULL, user);
-}
-
-static void flag(struct sm_json_writer *w, const void *user)
-{
-    typed(w, "boolean", NULL, user);
-}
-
-static void text_or_null(struct sm_json_writer *w, const void *user)
-{
-    typed(w, "string", "null", user);
-}
-
 static void value(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
         {"of", true, sm_schema_text, "JSON pointer into the motor file"},
-        {"value", true, figure, "SI"},
-        {"from", true, figure, "SI"},
-        {"to", true, figure, "SI"},
+        {"value", true, sm_schema_number_or_null, "SI"},
+        {"from", true, sm_schema_number_or_null, "SI"},
+        {"to", true, sm_schema_number_or_null, "SI"},
         {"at", true, sm_schema_text, "from, to or between"}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
@@ -61,8 +26,8 @@ static void wish(struct sm_json_writer *w, const void *user)
     static const struct sm_schema_property properties[] = {
         {"what", true, sm_schema_text, "what is wanted"},
         {"aim", true, sm_schema_text, "value, greatest or least"},
-        {"wanted", true, figure, "SI; null for an aim"},
-        {"got", true, figure, "SI, by the full burn"}};
+        {"wanted", true, sm_schema_number_or_null, "SI; null for an aim"},
+        {"got", true, sm_schema_number_or_null, "SI, by the full burn"}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -78,15 +43,15 @@ static void limit(struct sm_json_writer *w, const void *user)
     static const struct sm_schema_property properties[] = {
         {"what", true, sm_schema_text, "the limit in words"},
         {"pointer", true, sm_schema_text, "its place in the request, or /case/margin of the motor"},
-        {"bound", true, figure, "SI; of the band of thrust 0"},
-        {"got", true, figure,
+        {"bound", true, sm_schema_number_or_null, "SI; of the band of thrust 0"},
+        {"got", true, sm_schema_number_or_null,
          "SI, by the full burn; of the band, by how much of it thrust is beyond it at worst"},
-        {"active", true, flag, "it keeps the wishes from being met better"},
-        {"gains", true, text_or_null, "the wish that one per cent more room betters most"},
-        {"gains_from", true, figure, "what that got, SI"},
-        {"gains_to", true, figure, "what it would get, SI"},
-        {"share", true, figure, "of motors that keep it, by fresh samples"},
-        {"share_error", true, figure, "standard error of such a share"}};
+        {"active", true, sm_schema_flag, "it keeps the wishes from being met better"},
+        {"gains", true, sm_schema_text_or_null, "the wish that one per cent more room betters most"},
+        {"gains_from", true, sm_schema_number_or_null, "what that got, SI"},
+        {"gains_to", true, sm_schema_number_or_null, "what it would get, SI"},
+        {"share", true, sm_schema_number_or_null, "of motors that keep it, by fresh samples"},
+        {"share_error", true, sm_schema_number_or_null, "standard error of such a share"}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -103,21 +68,22 @@ static void figures(struct sm_json_writer *w, const void *user)
     const struct sm_size_figure *list;
     const size_t n = sm_size_figures(&list);
     for (size_t i = 0; i < n; i++)
-        properties[i] = (struct sm_schema_property){list[i].name, true, figure, list[i].help};
+        properties[i] =
+            (struct sm_schema_property){list[i].name, true, sm_schema_number_or_null, list[i].help};
     sm_schema_object(w, user, NULL, 0, properties, n);
 }
 
 static void robust_choice(struct sm_json_writer *w, size_t i, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"share", true, figure, "of motors that are to keep each limit"},
-        {"samples", true, whole, "drawn for the check"},
-        {"impossible", true, whole, "of these; they keep none"},
+        {"share", true, sm_schema_number_or_null, "of motors that are to keep each limit"},
+        {"samples", true, sm_schema_whole, "drawn for the check"},
+        {"impossible", true, sm_schema_whole, "of these; they keep none"},
         {"seed", true, sm_schema_text, "of the check"},
-        {"holds", true, flag, "every limit, within three standard errors"}};
+        {"holds", true, sm_schema_flag, "every limit, within three standard errors"}};
     (void)user;
     if (i == 0)
-        typed(w, "null", NULL, "not asked for");
+        sm_schema_null(w, "not asked for");
     else
         sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -131,11 +97,11 @@ static void search(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
         {"seed", true, sm_schema_text, "a whole number of 64 bits, in decimal"},
-        {"restarts", true, whole, "global searches"},
-        {"evaluations", true, whole, "quick burns"},
-        {"searches", true, whole, "local searches"},
-        {"agreeing", true, whole, "of these, how many came to the same"},
-        {"model_gap", true, figure,
+        {"restarts", true, sm_schema_whole, "global searches"},
+        {"evaluations", true, sm_schema_whole, "quick burns"},
+        {"searches", true, sm_schema_whole, "local searches"},
+        {"agreeing", true, sm_schema_whole, "of these, how many came to the same"},
+        {"model_gap", true, sm_schema_number_or_null,
          "largest relative difference of the quick burn from the full one at first"}};
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -212,7 +178,7 @@ void sm_schema_trade_document(struct sm_json_writer *w, const char *id)
         {"cautions", true, cautions, NULL},
         {"between", true, sides, "the two figures"},
         {"seed", true, sm_schema_text, "a whole number of 64 bits, in decimal"},
-        {"evaluations", true, whole, "quick burns"},
+        {"evaluations", true, sm_schema_whole, "quick burns"},
         {"points", true, points, "from the best in the first figure to the best in the second"}};
     sm_schema_document(w, id, "Slowmatch trade", "What size --trade --json writes: all numbers SI.", NULL, 0,
                        properties, SM_COUNT(properties));

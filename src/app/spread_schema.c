@@ -3,39 +3,9 @@
 #include "input/schema.h"
 #include "slowmatch/spread.h"
 
-static void typed(struct sm_json_writer *w, const char *type, const char *other, const char *description)
-{
-    sm_json_open_object(w);
-    if (other) {
-        sm_json_member_array(w, "type");
-        sm_json_put_string(w, type);
-        sm_json_put_string(w, other);
-        sm_json_close(w);
-    } else
-        sm_json_member_string(w, "type", type);
-    if (description)
-        sm_json_member_string(w, "description", description);
-    sm_json_close(w);
-}
-
-static void figure(struct sm_json_writer *w, const void *user)
-{
-    typed(w, "number", "null", user);
-}
-
-static void whole(struct sm_json_writer *w, const void *user)
-{
-    typed(w, "integer", NULL, user);
-}
-
-static void flag(struct sm_json_writer *w, const void *user)
-{
-    typed(w, "boolean", NULL, user);
-}
-
 static void column(struct sm_json_writer *w, const void *user)
 {
-    const struct sm_schema_property item = {"value", true, figure, NULL};
+    const struct sm_schema_property item = {"value", true, sm_schema_number_or_null, NULL};
     sm_schema_array(w, user, 0, 0, &item);
 }
 
@@ -54,9 +24,9 @@ static void reasons(struct sm_json_writer *w, const void *user)
 static void samples(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"asked", true, whole, "in all"},
-        {"done", true, whole, "burned, whatever came out"},
-        {"impossible", true, whole, "of these, motors that can't be or have no answer"},
+        {"asked", true, sm_schema_whole, "in all"},
+        {"done", true, sm_schema_whole, "burned, whatever came out"},
+        {"impossible", true, sm_schema_whole, "of these, motors that can't be or have no answer"},
         {"seed", true, sm_schema_text, "a whole number of 64 bits, in decimal"},
         {"reasons", true, reasons, "why the first impossible ones are so"}};
     (void)user;
@@ -68,9 +38,9 @@ static void input(struct sm_json_writer *w, const void *user)
     static const struct sm_schema_property properties[] = {
         {"of", true, sm_schema_text,
          "JSON pointer to the value that strays, or words for what belongs to none"},
-        {"motor", true, whole, "of a pair: 1 or 2; 0: both alike"},
-        {"value", true, figure, "as the motor has it, SI"},
-        {"sigma", true, figure, "its standard deviation, SI"},
+        {"motor", true, sm_schema_whole, "of a pair: 1 or 2; 0: both alike"},
+        {"value", true, sm_schema_number_or_null, "as the motor has it, SI"},
+        {"sigma", true, sm_schema_number_or_null, "its standard deviation, SI"},
         {"points", true, sm_schema_text, "sobol or latin"}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
@@ -85,12 +55,12 @@ static void inputs(struct sm_json_writer *w, const void *user)
 static void distribution(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"samples", true, whole, "that have it"},
-        {"mean", true, figure, NULL},
-        {"mean_error", true, figure, "standard error of the mean"},
-        {"deviation", true, figure, "standard deviation"},
-        {"minimum", true, figure, NULL},
-        {"maximum", true, figure, NULL},
+        {"samples", true, sm_schema_whole, "that have it"},
+        {"mean", true, sm_schema_number_or_null, NULL},
+        {"mean_error", true, sm_schema_number_or_null, "standard error of the mean"},
+        {"deviation", true, sm_schema_number_or_null, "standard deviation"},
+        {"minimum", true, sm_schema_number_or_null, NULL},
+        {"maximum", true, sm_schema_number_or_null, NULL},
         {"percentiles", true, column, "at the shares that bands name"},
         {"errors", true, column, "standard error of each, as of independent samples"}};
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
@@ -120,9 +90,9 @@ static void chance(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
         {"what", true, sm_schema_text, "what may come"},
-        {"limit", true, figure, "[N s] or [Pa]"},
-        {"probability", true, figure, "share of the samples"},
-        {"error", true, figure,
+        {"limit", true, sm_schema_number_or_null, "[N s] or [Pa]"},
+        {"probability", true, sm_schema_number_or_null, "share of the samples"},
+        {"error", true, sm_schema_number_or_null,
          "standard error; where all or none came, how far off it is at most, with 95 % "
          "confidence"}};
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
@@ -137,22 +107,23 @@ static void chances(struct sm_json_writer *w, const void *user)
 static void pair_choice(struct sm_json_writer *w, size_t i, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"spacing", true, figure, "between the nozzles [m]"},
-        {"splay", true, figure, "of each thrust outwards [rad]"},
-        {"arm", true, figure, "from the nozzles to the centre of mass at ignition [m]"},
-        {"arm_empty", true, figure, "when all is burned [m]"},
-        {"temperature_difference", true, figure, "by which the second grain is hotter [K]"},
-        {"ignition_scatter", true, figure, "of each igniter [s]"},
-        {"neutral_splay", true, figure, "at which a mismatch makes no moment at ignition [rad]"},
-        {"neutral_splay_empty", true, figure, "when all is burned [rad]"},
-        {"moment_arm", true, figure, "of a difference of thrusts at ignition [m]"},
-        {"moment_arm_empty", true, figure, "when all is burned [m]"},
-        {"single_thrust", true, figure, "of one motor while the other is out [N]"},
-        {"single_lateral_force", true, figure, "[N]"},
-        {"single_moment", true, figure, "at ignition [N m]"}};
+        {"spacing", true, sm_schema_number_or_null, "between the nozzles [m]"},
+        {"splay", true, sm_schema_number_or_null, "of each thrust outwards [rad]"},
+        {"arm", true, sm_schema_number_or_null, "from the nozzles to the centre of mass at ignition [m]"},
+        {"arm_empty", true, sm_schema_number_or_null, "when all is burned [m]"},
+        {"temperature_difference", true, sm_schema_number_or_null, "by which the second grain is hotter [K]"},
+        {"ignition_scatter", true, sm_schema_number_or_null, "of each igniter [s]"},
+        {"neutral_splay", true, sm_schema_number_or_null,
+         "at which a mismatch makes no moment at ignition [rad]"},
+        {"neutral_splay_empty", true, sm_schema_number_or_null, "when all is burned [rad]"},
+        {"moment_arm", true, sm_schema_number_or_null, "of a difference of thrusts at ignition [m]"},
+        {"moment_arm_empty", true, sm_schema_number_or_null, "when all is burned [m]"},
+        {"single_thrust", true, sm_schema_number_or_null, "of one motor while the other is out [N]"},
+        {"single_lateral_force", true, sm_schema_number_or_null, "[N]"},
+        {"single_moment", true, sm_schema_number_or_null, "at ignition [N m]"}};
     (void)user;
     if (i == 0)
-        typed(w, "null", NULL, "a single motor");
+        sm_schema_null(w, "a single motor");
     else
         sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -165,11 +136,11 @@ static void pair(struct sm_json_writer *w, const void *user)
 static void indices(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"first", true, figure, "first-order Sobol index"},
-        {"first_error", true, figure, "its standard error"},
-        {"total", true, figure, "total Sobol index"},
-        {"total_error", true, figure, "its standard error"},
-        {"elasticity", true, figure, "per cent a per cent"}};
+        {"first", true, sm_schema_number_or_null, "first-order Sobol index"},
+        {"first_error", true, sm_schema_number_or_null, "its standard error"},
+        {"total", true, sm_schema_number_or_null, "total Sobol index"},
+        {"total_error", true, sm_schema_number_or_null, "its standard error"},
+        {"elasticity", true, sm_schema_number_or_null, "per cent a per cent"}};
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 
@@ -189,7 +160,7 @@ static void sensitivity_choice(struct sm_json_writer *w, size_t i, const void *u
     const struct sm_schema_property item = {"input", true, sensitivity_row, NULL};
     (void)user;
     if (i == 0)
-        typed(w, "null", NULL, "not asked for");
+        sm_schema_null(w, "not asked for");
     else
         sm_schema_array(w, NULL, 0, 0, &item);
 }
@@ -217,7 +188,7 @@ void sm_schema_spread_document(struct sm_json_writer *w, const char *id)
     static const struct sm_schema_property properties[] = {
         {"format", true, sm_schema_const, "slowmatch-spread/1"},
         {"motor", true, sm_schema_text, "name of the motor"},
-        {"complete", true, flag, "false if it was stopped before its end"},
+        {"complete", true, sm_schema_flag, "false if it was stopped before its end"},
         {"standing", true, sm_schema_text, "what the numbers are worth"},
         {"tolerances", true, sm_schema_text, "file, or usual if the file gives none"},
         {"samples", true, samples, NULL},

@@ -100,6 +100,8 @@ bool cli_output_names(const struct cli *cli);
 /* --count, 1 if not given. False, said, on a fault. */
 bool cli_count(const struct cli *cli, int *count);
 
+/* Loads a motor; problems are said. */
+enum cli_exit cli_load_motor(const struct cli *cli, const char *path, struct sm_motor **motor);
 /* Loads and burns; problems are said. Both NULL on failure. A result may be incomplete, if the user stopped it. */
 enum cli_exit cli_burn(struct cli *cli, const char *path, struct sm_motor **motor, struct sm_result **result);
 

@@ -352,21 +352,27 @@ bool cli_count(const struct cli *cli, int *count)
     return true;
 }
 
-enum cli_exit cli_burn(struct cli *cli, const char *path, struct sm_motor **motor, struct sm_result **result)
+enum cli_exit cli_load_motor(const struct cli *cli, const char *path, struct sm_motor **motor)
 {
     struct sm_diag problems = {0};
+    const enum sm_status status = sm_motor_load(path, &cli->load, NULL, motor, &problems);
+    cli_say_problems(&problems);
+    sm_diag_release(&problems);
+    return status == SM_OK ? CLI_DONE : cli_exit_of_input(status);
+}
+
+enum cli_exit cli_burn(struct cli *cli, const char *path, struct sm_motor **motor, struct sm_result **result)
+{
     struct sm_run_options options;
     struct sm_error err = {0};
     *motor = NULL;
     *result = NULL;
     if (!cli_run_options(cli, &options))
         return CLI_BAD_INPUT;
-    enum sm_status status = sm_motor_load(path, &cli->load, NULL, motor, &problems);
-    cli_say_problems(&problems);
-    sm_diag_release(&problems);
-    if (status != SM_OK)
-        return cli_exit_of_input(status);
-    status = sm_simulate(*motor, &options, cli_context(), result, &err);
+    const enum cli_exit code = cli_load_motor(cli, path, motor);
+    if (code != CLI_DONE)
+        return code;
+    const enum sm_status status = sm_simulate(*motor, &options, cli_context(), result, &err);
     if (status == SM_OK)
         return CLI_DONE;
     if (err.at.file[0] == '\0')

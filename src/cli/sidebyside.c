@@ -107,3 +107,40 @@ void cli_print_side_by_side(const struct sm_result *const *results, const char *
         print_block(&c, from, from + PER_BLOCK < n ? from + PER_BLOCK : n);
     puts("(x: times that of the first)");
 }
+
+struct output_job {
+    const struct sm_result *const *results;
+    size_t n;
+    enum sm_unit_system system;
+    enum sm_picture_kind kind;
+};
+
+static enum sm_status write_plot(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    const struct output_job *job = user;
+    return sm_plot_results(job->results, job->n, job->system, job->kind, sink, err);
+}
+
+static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    const struct output_job *job = user;
+    return sm_results_write_csv(job->results, job->n, sink, err);
+}
+
+enum cli_exit cli_write_side_by_side(const struct cli *cli, const struct sm_result *const *results, size_t n)
+{
+    const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot");
+    struct output_job job = {results, n, cli->system, SM_PICTURE_SVG};
+    enum cli_exit code = CLI_DONE;
+    if (csv)
+        code = cli_write_file(csv, write_csv, &job);
+    if (code == CLI_DONE && plot && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
+        code = cli_write_file(plot, write_plot, &job);
+    if (code == CLI_DONE && cli_flag(cli, "json")) {
+        struct sm_sink out = cli_stdout();
+        struct sm_error err = {0};
+        const enum sm_status status = sm_results_write_json(results, n, &out, &err);
+        code = cli_end_output(status, &err);
+    }
+    return code;
+}

@@ -148,25 +148,6 @@ static void print_case(const struct days *days, enum sm_unit_system system)
     cli_wrap(stdout, line, 2, 2);
 }
 
-struct output_job {
-    const struct sm_result *const *results;
-    size_t n;
-    enum sm_unit_system system;
-    enum sm_picture_kind kind;
-};
-
-static enum sm_status write_plot(void *user, struct sm_sink *sink, struct sm_error *err)
-{
-    const struct output_job *job = user;
-    return sm_plot_results(job->results, job->n, job->system, job->kind, sink, err);
-}
-
-static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_error *err)
-{
-    const struct output_job *job = user;
-    return sm_results_write_csv(job->results, job->n, sink, err);
-}
-
 static void print_days(const struct days *days, const struct sm_result *const *results,
                        enum sm_unit_system system)
 {
@@ -181,37 +162,22 @@ static void print_days(const struct days *days, const struct sm_result *const *r
     cli_print_caution();
 }
 
-static enum cli_exit show(struct cli *cli, const struct days *days)
+static enum cli_exit show(const struct cli *cli, const struct days *days)
 {
-    const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot");
     const struct sm_result *results[MOST];
-    struct output_job job = {results, days->n, cli->system, SM_PICTURE_SVG};
-    enum cli_exit code = CLI_DONE;
     for (size_t i = 0; i < days->n; i++)
         results[i] = days->results[i];
-    if (csv)
-        code = cli_write_file(csv, write_csv, &job);
-    /* The name was looked at before the runs. */
-    if (code == CLI_DONE && plot && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
-        code = cli_write_file(plot, write_plot, &job);
-    if (code == CLI_DONE && cli_flag(cli, "json")) {
-        struct sm_sink out = cli_stdout();
-        struct sm_error err = {0};
-        const enum sm_status status = sm_results_write_json(results, days->n, &out, &err);
-        code = cli_end_output(status, &err);
-    } else if (code == CLI_DONE)
+    const enum cli_exit code = cli_write_side_by_side(cli, results, days->n);
+    if (code == CLI_DONE && !cli_flag(cli, "json"))
         print_days(days, results, cli->system);
     return code;
 }
 
 static enum cli_exit load(struct cli *cli, const char *path, struct days *days)
 {
-    struct sm_diag problems = {0};
-    const enum sm_status status = sm_motor_load(path, &cli->load, NULL, &days->motor, &problems);
-    cli_say_problems(&problems);
-    sm_diag_release(&problems);
-    if (status != SM_OK)
-        return cli_exit_of_input(status);
+    const enum cli_exit code = cli_load_motor(cli, path, &days->motor);
+    if (code != CLI_DONE)
+        return code;
     sm_motor_describe(days->motor, &days->facts);
     return take_list(cli, days) ? CLI_DONE : CLI_BAD_INPUT;
 }

@@ -1,5 +1,6 @@
 /* A vehicle's lift and landing as slowmatch-lift/1 JSON. */
 #include "doc/json_write.h"
+#include "export/result_json.h"
 #include "slowmatch/lift.h"
 
 #include <math.h>
@@ -113,15 +114,7 @@ static void put_tables(struct sm_json_writer *w, const struct sm_lift *lift)
 
 static void put_warnings(struct sm_json_writer *w, const struct sm_lift *lift)
 {
-    sm_json_member_array(w, "warnings");
-    for (size_t i = 0; i < lift->n_warnings; i++) {
-        sm_json_open_object(w);
-        sm_json_member_string(w, "code", lift->warnings[i].code);
-        sm_json_member_string(w, "text", lift->warnings[i].text);
-        sm_json_member_string(w, "pointer", lift->warnings[i].pointer);
-        sm_json_close(w);
-    }
-    sm_json_close(w);
+    sm_warnings_put_json(w, lift->warnings, lift->n_warnings);
     sm_json_member_array(w, "cautions");
     for (size_t i = 0; sm_lift_caution(i); i++)
         sm_json_put_string(w, sm_lift_caution(i));

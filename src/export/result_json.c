@@ -159,14 +159,14 @@ static void put_class(struct sm_json_writer *w, const struct sm_result *r)
     sm_json_close(w);
 }
 
-static void put_warnings(struct sm_json_writer *w, const struct sm_result *r)
+void sm_warnings_put_json(struct sm_json_writer *w, const struct sm_warning_found *warnings, size_t n)
 {
     sm_json_member_array(w, "warnings");
-    for (size_t i = 0; i < r->n_warnings; i++) {
+    for (size_t i = 0; i < n; i++) {
         sm_json_open_object(w);
-        sm_json_member_string(w, "code", r->warnings[i].code);
-        sm_json_member_string(w, "text", r->warnings[i].text);
-        sm_json_member_string(w, "pointer", r->warnings[i].pointer);
+        sm_json_member_string(w, "code", warnings[i].code);
+        sm_json_member_string(w, "text", warnings[i].text);
+        sm_json_member_string(w, "pointer", warnings[i].pointer);
         sm_json_close(w);
     }
     sm_json_close(w);
@@ -258,7 +258,7 @@ void sm_result_put_json(struct sm_json_writer *w, const struct sm_result *result
     put_one_sigma(w, &result->one_sigma);
     put_class(w, result);
     sm_json_close(w);
-    put_warnings(w, result);
+    sm_warnings_put_json(w, result->warnings, result->n_warnings);
     put_statistics(w, result);
     put_series(w, result);
     sm_json_close(w);

@@ -11,6 +11,9 @@ struct sm_export;
 void sm_result_put_json(struct sm_json_writer *w, const struct sm_result *result,
                         const struct sm_export *from);
 
+/* n warnings as the member "warnings" of an open object. */
+void sm_warnings_put_json(struct sm_json_writer *w, const struct sm_warning_found *warnings, size_t n);
+
 /* What "provenance" may hold. */
 struct sm_provenance_key {
     const char *key;

@@ -29,6 +29,8 @@ struct sm_voids {
     int fineness;          /* smallest cells to the grain's radius */
 };
 
+enum { SM_MOST_SOLIDS = 256 }; /* copies counted */
+
 /* Every solid by itself, and the symmetry they share. Immutable once made: any number of threads may ask it. */
 struct sm_patcher {
     const struct sm_voids *voids;

@@ -78,8 +78,9 @@ struct levels {
     struct sm_patch_sums *sums;
 };
 
-static void one_level(void *user, size_t i)
+static void one_level(void *user, int worker, size_t i)
 {
+    (void)worker;
     const struct levels *l = user;
     sm_patcher_level(l->patcher, l->w[i], &l->sums[i]);
 }
@@ -98,7 +99,7 @@ struct maker {
 static enum sm_status ask(struct maker *m, const double *w, size_t n, struct sm_patch_sums *sums)
 {
     struct levels levels = {m->patcher, w, sums};
-    sm_for(n, m->threads, one_level, &levels);
+    sm_parallel_for(n, m->threads, one_level, &levels, NULL);
     for (size_t i = 0; i < n; i++) {
         m->top = fmax(m->top, sums[i].front[SM_VOLUME]);
         if (sums[i].astray)
@@ -418,7 +419,7 @@ static enum sm_status estimate(struct maker *m, double *error)
         w[i] = m->web * (i + 0.47) / LOOKS;
     SM_TRY(ask(m, w, LOOKS, sums));
     struct levels levels = {&patcher, w, finer};
-    sm_for(LOOKS, m->threads, one_level, &levels);
+    sm_parallel_for(LOOKS, m->threads, one_level, &levels, NULL);
     *error = 0.0;
     for (int i = 0; i < LOOKS; i++)
         *error = fmax(*error, 4.0 / 3.0 * fabs(sums[i].front[SM_VOLUME] - finer[i].front[SM_VOLUME]));

@@ -245,33 +245,14 @@ enum sm_status sm_read_request(struct sm_reader *reader, const struct sm_json *r
 /* A number, or a string that ends in a unit. */
 static void write_value(struct sm_json_writer *w, const void *user)
 {
-    sm_json_open_object(w);
-    sm_json_member_array(w, "type");
-    sm_json_put_string(w, "string");
-    sm_json_put_string(w, "number");
-    sm_json_close(w);
-    sm_json_member_string(w, "pattern", sm_schema_quantity_pattern());
-    sm_json_member_string(w, "description", user);
-    sm_json_put_key(w, "examples");
-    sm_json_open_row(w);
-    sm_json_put_string(w, "60 mm");
-    sm_json_close(w);
-    sm_json_close(w);
-}
-
-static void write_factor(struct sm_json_writer *w, const void *user)
-{
-    sm_json_open_object(w);
-    sm_json_member_string(w, "type", "number");
-    sm_json_member_string(w, "description", user);
-    sm_json_close(w);
+    sm_schema_number_or_quantity(w, user, "60 mm");
 }
 
 static void write_tied(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
         {"of", true, sm_schema_text, "JSON pointer to a value of the motor of the same kind"},
-        {"factor", false, write_factor, "it is this times the free value, 1 if not given"},
+        {"factor", false, sm_schema_number, "it is this times the free value, 1 if not given"},
         {"plus", false, write_value, "and this more, nothing if not given"}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));

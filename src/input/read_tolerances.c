@@ -255,26 +255,7 @@ enum sm_status sm_read_tolerances(struct sm_reader *reader, const struct sm_json
 /* A number, or a string that ends in a unit or in per cent. */
 static void write_size(struct sm_json_writer *w, const void *user)
 {
-    sm_json_open_object(w);
-    sm_json_member_array(w, "type");
-    sm_json_put_string(w, "string");
-    sm_json_put_string(w, "number");
-    sm_json_close(w);
-    sm_json_member_string(w, "pattern", sm_schema_quantity_pattern());
-    sm_json_member_string(w, "description", user);
-    sm_json_put_key(w, "examples");
-    sm_json_open_row(w);
-    sm_json_put_string(w, "2 %");
-    sm_json_close(w);
-    sm_json_close(w);
-}
-
-static void write_batch(struct sm_json_writer *w, const void *user)
-{
-    sm_json_open_object(w);
-    sm_json_member_string(w, "type", "boolean");
-    sm_json_member_string(w, "description", user);
-    sm_json_close(w);
+    sm_schema_number_or_quantity(w, user, "2 %");
 }
 
 static void write_entry(struct sm_json_writer *w, const void *user)
@@ -285,7 +266,7 @@ static void write_entry(struct sm_json_writer *w, const void *user)
         {"uniform", false, write_size, "half-width, in place of normal"},
         {"triangular", false, write_size, "half-width, in place of normal"},
         {"truncated", false, write_size, "with normal: no further from the value than this"},
-        {"batch", false, write_batch, "motors of one batch share it; false if not given"},
+        {"batch", false, sm_schema_flag, "motors of one batch share it; false if not given"},
     };
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));

@@ -194,6 +194,67 @@ void sm_schema_text(struct sm_json_writer *w, const void *user)
     sm_json_close(w);
 }
 
+/* {"type": type} or {"type": [type, other]}, and a description. */
+static void typed(struct sm_json_writer *w, const char *type, const char *other, const char *description)
+{
+    sm_json_open_object(w);
+    if (other) {
+        sm_json_member_array(w, "type");
+        sm_json_put_string(w, type);
+        sm_json_put_string(w, other);
+        sm_json_close(w);
+    } else
+        sm_json_member_string(w, "type", type);
+    member_help(w, description);
+    sm_json_close(w);
+}
+
+void sm_schema_number(struct sm_json_writer *w, const void *user)
+{
+    typed(w, "number", NULL, user);
+}
+
+void sm_schema_number_or_null(struct sm_json_writer *w, const void *user)
+{
+    typed(w, "number", "null", user);
+}
+
+void sm_schema_text_or_null(struct sm_json_writer *w, const void *user)
+{
+    typed(w, "string", "null", user);
+}
+
+void sm_schema_whole(struct sm_json_writer *w, const void *user)
+{
+    typed(w, "integer", NULL, user);
+}
+
+void sm_schema_flag(struct sm_json_writer *w, const void *user)
+{
+    typed(w, "boolean", NULL, user);
+}
+
+void sm_schema_null(struct sm_json_writer *w, const void *user)
+{
+    typed(w, "null", NULL, user);
+}
+
+void sm_schema_number_or_quantity(struct sm_json_writer *w, const char *description, const char *example)
+{
+    sm_json_open_object(w);
+    sm_json_member_array(w, "type");
+    sm_json_put_string(w, "string");
+    sm_json_put_string(w, "number");
+    sm_json_close(w);
+    sm_json_member_string(w, "pattern", sm_schema_quantity_pattern());
+    member_help(w, description);
+    sm_json_put_key(w, "examples");
+    sm_json_open_row(w);
+    sm_json_put_string(w, example);
+    sm_json_close(w);
+    sm_json_close(w);
+}
+
 /* ---- objects ---- */
 
 static void put_note(struct sm_json_writer *w)

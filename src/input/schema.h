@@ -50,6 +50,17 @@ void sm_schema_quantity(struct sm_json_writer *w, enum sm_dim dim, double min, d
 void sm_schema_const(struct sm_json_writer *w, const void *user);
 void sm_schema_text(struct sm_json_writer *w, const void *user);
 
+/* As write of a property, for values without a unit: user is the description, or NULL. */
+void sm_schema_number(struct sm_json_writer *w, const void *user);
+void sm_schema_number_or_null(struct sm_json_writer *w, const void *user);
+void sm_schema_text_or_null(struct sm_json_writer *w, const void *user);
+void sm_schema_whole(struct sm_json_writer *w, const void *user);
+void sm_schema_flag(struct sm_json_writer *w, const void *user);
+void sm_schema_null(struct sm_json_writer *w, const void *user);
+
+/* A number, or a string that ends in a unit, for values of whatever kind; with one example. */
+void sm_schema_number_or_quantity(struct sm_json_writer *w, const char *description, const char *example);
+
 /* {"oneOf": [...]} and {"anyOf": [...]} of n schemas, each written by item(w, i, user). */
 void sm_schema_one_of(struct sm_json_writer *w, size_t n,
                       void (*item)(struct sm_json_writer *w, size_t i, const void *user), const void *user);

@@ -111,8 +111,9 @@ static void by_slices_table(struct way *way)
     sm_arena_release(&arena);
 }
 
-static void one_level(void *user, size_t i)
+static void one_level(void *user, int worker, size_t i)
 {
+    (void)worker;
     struct way *way = user;
     struct sm_patch_sums sums;
     sm_patcher_level(&way->patcher, level((int)i), &sums);
@@ -121,7 +122,7 @@ static void one_level(void *user, size_t i)
 
 static void by_patches(struct way *way)
 {
-    sm_for(LEVELS, way->threads, one_level, way);
+    sm_parallel_for(LEVELS, way->threads, one_level, way, NULL);
 }
 
 /* Median time of some runs [s]. */

@@ -10,25 +10,6 @@ struct set {
     size_t n;
 };
 
-struct output_job {
-    const struct sm_result *const *results;
-    size_t n;
-    enum sm_unit_system system;
-    enum sm_picture_kind kind;
-};
-
-static enum sm_status write_plot(void *user, struct sm_sink *sink, struct sm_error *err)
-{
-    const struct output_job *job = user;
-    return sm_plot_results(job->results, job->n, job->system, job->kind, sink, err);
-}
-
-static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_error *err)
-{
-    const struct output_job *job = user;
-    return sm_results_write_csv(job->results, job->n, sink, err);
-}
-
 static void explain(const struct set *set, const struct sm_result *const *results)
 {
     char text[2048];
@@ -41,33 +22,17 @@ static void explain(const struct set *set, const struct sm_result *const *result
     cli_wrap(stdout, text, 2, 2);
 }
 
-static enum cli_exit write_json(const struct output_job *job)
-{
-    struct sm_sink out = cli_stdout();
-    struct sm_error err = {0};
-    const enum sm_status status = sm_results_write_json(job->results, job->n, &out, &err);
-    return cli_end_output(status, &err);
-}
-
 static enum cli_exit show(const struct cli *cli, const struct set *set)
 {
-    const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot"), *headings[SM_MAX_MOTORS];
+    const char *headings[SM_MAX_MOTORS];
     const struct sm_result *results[SM_MAX_MOTORS];
-    struct output_job job = {results, set->n, cli->system, SM_PICTURE_SVG};
-    enum cli_exit code = CLI_DONE;
     for (size_t i = 0; i < set->n; i++) {
         results[i] = set->results[i];
         headings[i] = set->results[i]->motor;
     }
-    if (csv)
-        code = cli_write_file(csv, write_csv, &job);
-    /* The name was looked at before the runs. */
-    if (code == CLI_DONE && plot && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
-        code = cli_write_file(plot, write_plot, &job);
-    if (code != CLI_DONE)
+    const enum cli_exit code = cli_write_side_by_side(cli, results, set->n);
+    if (code != CLI_DONE || cli_flag(cli, "json"))
         return code;
-    if (cli_flag(cli, "json"))
-        return write_json(&job);
     cli_print_side_by_side(results, headings, set->n, cli->system);
     explain(set, results);
     cli_print_caution();

@@ -209,15 +209,11 @@ static enum cli_exit run(struct cli *cli)
 {
     struct cli_records records;
     struct sm_motor *motor = NULL;
-    struct sm_diag problems = {0};
     if (!cli_load_options(cli) || !cli_output_names(cli))
         return CLI_BAD_INPUT;
-    enum sm_status status = sm_motor_load(cli->arguments[0], &cli->load, NULL, &motor, &problems);
-    cli_say_problems(&problems);
-    sm_diag_release(&problems);
-    if (status != SM_OK)
-        return cli_exit_of_input(status);
-    enum cli_exit code = cli_read_records(cli, 1, &records);
+    enum cli_exit code = cli_load_motor(cli, cli->arguments[0], &motor);
+    if (code == CLI_DONE)
+        code = cli_read_records(cli, 1, &records);
     if (code == CLI_DONE) {
         code = fit_records(cli, &records, motor);
         cli_free_records(&records);

@@ -127,7 +127,6 @@ static bool read_rows(const struct cli *cli, size_t *rows)
 
 static enum cli_exit run(struct cli *cli)
 {
-    struct sm_diag problems = {0};
     struct sm_error err = {0};
     struct sm_motor *motor;
     struct sm_grain_tables *tables;
@@ -135,12 +134,10 @@ static enum cli_exit run(struct cli *cli)
     size_t rows;
     if (!cli_load_options(cli) || !cli_output_names(cli) || !read_rows(cli, &rows))
         return CLI_BAD_INPUT;
-    enum sm_status status = sm_motor_load(path, &cli->load, NULL, &motor, &problems);
-    cli_say_problems(&problems);
-    sm_diag_release(&problems);
-    if (status != SM_OK)
-        return cli_exit_of_input(status);
-    status = sm_grain_tables_make(motor, rows, &tables, &err);
+    enum cli_exit code = cli_load_motor(cli, path, &motor);
+    if (code != CLI_DONE)
+        return code;
+    const enum sm_status status = sm_grain_tables_make(motor, rows, &tables, &err);
     if (status != SM_OK) {
         snprintf(err.at.file, sizeof err.at.file, "%s", path);
         cli_say_error(&err);
@@ -148,7 +145,7 @@ static enum cli_exit run(struct cli *cli)
         return cli_exit_of_input(status);
     }
     struct job job = {motor, tables, cli->system, SM_PICTURE_SVG};
-    const enum cli_exit code = show(cli, &job);
+    code = show(cli, &job);
     sm_grain_tables_free(tables);
     sm_motor_free(motor);
     return code;
