@@ -42,9 +42,14 @@ function(sm_flags target)
 endfunction()
 
 # Every file in folder defines one row, <prefix>_<file>, of type struct <prefix>; this writes the array
-# <prefix>_list of them all, in order of file name, NULL at the end. A new file is noticed by the next build.
+# <prefix>_list of them all, in order of file name, NULL at the end. A new file is noticed by the next build. EXCEPT names
+# files that are left out.
 function(sm_registry target prefix folder)
+  cmake_parse_arguments(PARSE_ARGV 3 arg "" "" EXCEPT)
   file(GLOB files CONFIGURE_DEPENDS RELATIVE ${CMAKE_SOURCE_DIR}/${folder} ${CMAKE_SOURCE_DIR}/${folder}/*.c)
+  if(arg_EXCEPT)
+    list(REMOVE_ITEM files ${arg_EXCEPT})
+  endif()
   list(SORT files)
   set(externs "")
   set(rows "")

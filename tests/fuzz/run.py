@@ -31,6 +31,8 @@ SEEDS = {
     "motor": ["examples/curlew*.json", "examples/sandpiper-[elmot]*.json"],
     "propellant": ["propellants/*.json"],
     "vehicle": ["examples/vehicles/*.json"],
+    "request": ["examples/requests/*.json"],
+    "mesh_file": ["examples/*.stl"],
     "stand": ["examples/stand/*.json"],
     "curve": ["examples/*.csv"],
     "template": ["examples/templates/*"],
@@ -42,6 +44,10 @@ LONGEST = {"spread_part": 1 << 16, "dave_ml": 1 << 16, "curve": 1 << 16, "geomet
 # Exports that are read back: target, form.
 EXPORTS = [("curve", "json"), ("curve", "dave-ml"), ("dave_ml", "dave-ml"), ("curve", "csvw")]
 
+# What a page asks the workbench for, with a motor behind it.
+QUESTIONS = ["trial?units=us", "section", "rows", "sliders", "export?form=dave-ml",
+             "spread?samples=8&seed=1"]
+
 
 def parse():
     parser = argparse.ArgumentParser()
@@ -51,7 +57,7 @@ def parse():
     parser.add_argument("--slice", type=float, default=60.0, help="seconds")
     parser.add_argument("--megabytes", type=int, default=2048)
     parser.add_argument("--keep", action="store_true")
-    return parser.parse_args()
+    return parser.parse_intermixed_args()
 
 
 options = parse()
@@ -84,6 +90,12 @@ def seed(target, corpus):
             out = os.path.join(corpus, f"seed-{form}")
             subprocess.run([cli, "export", os.path.join(source, "examples", "curlew-bought.json"), "--to", form,
                             "--points", "30", "-o", out], check=False, capture_output=True)
+    for path in glob.glob(os.path.join(source, "examples", "sandpiper-[emt]*.json")) if target == "routes" else []:
+        with open(path, "rb") as file:
+            body = file.read()
+        for head in QUESTIONS:
+            with open(os.path.join(corpus, "seed-" + head.partition("?")[0] + os.path.basename(path)), "wb") as copy:
+                copy.write(head.encode() + b"\n" + body)
     for path in glob.glob(os.path.join(source, "examples", "stand", "*.csv")) if target == "record" else []:
         with open(path, "rb") as file, open(os.path.join(corpus, "seed-" + os.path.basename(path)), "wb") as copy:
             copy.write(b"3" + file.read(1 << 13))
