@@ -172,7 +172,7 @@ struct sm_axial_summary {
     double peak_ratio; /* head-end peak over the lumped chamber's; absent without warnings [1] */
     double
         erosive_peak; /* largest head-end pressure over the lumped chamber's when as much is burned; likewise [1] */
-    double volume_correction; /* by which a grain's sections, summed along it, miss its volume at most [1] */
+    double volume_correction; /* largest miss of a grain's sections, summed along it, before it is made up [1] */
     size_t n;                 /* stations */
     const double *place;      /* of the stations, from the head end [m] */
     /* At the peak of head pressure, at the largest Mach number, and with a quarter, a half and three quarters of the

@@ -13,6 +13,7 @@
 
 #include "ballistics/portflow.h"
 #include "ballistics/result.h"
+#include "num/power.h"
 
 /* Free section against distance burned, from the grain's passage: cubics between levels. */
 struct sm_axial_table {
@@ -32,9 +33,11 @@ struct sm_axial_cell {
     double wall;     /* its burning perimeter [m] */
     double rate;     /* [m/s] */
     struct sm_port_point point;
-    double flux;  /* [kg m-2 s-1] */
-    double plain; /* rate by pressure alone [m/s] */
-    size_t level; /* where in the table the last look-up ended */
+    double flux;                          /* [kg m-2 s-1] */
+    double plain;                         /* rate by pressure alone [m/s] */
+    double added;                         /* by erosive burning [m/s] */
+    struct sm_power by_pressure, by_flux; /* the rate by pressure; (G D)^-0.2 */
+    size_t level;                         /* where in the table the last look-up ended */
 };
 
 /* One grain of the stack; a copy of an entry is a grain of its own. */
@@ -62,8 +65,8 @@ struct sm_axial_grid {
     double case_area, case_length; /* [m2], [m] */
     double around;                 /* circumference of the bore [m] */
     double web;                    /* thickest [m] */
-    double correction;             /* largest |share - 1| [1] */
-    double flame_from;             /* foremost burning surface [m] */
+    double correction; /* largest miss of the sections' volume at any level, over the grain's [1] */
+    double flame_from; /* foremost burning surface [m] */
 };
 
 /* Status: SM_E_NOMEM; SM_E_GEOMETRY for a grain that gas can't pass behind another; as sm_shape_passage. */
@@ -71,7 +74,25 @@ enum sm_status sm_axial_grid_init(struct sm_axial_grid *grid, const struct sm_mo
                                   struct sm_arena *arena, struct sm_error *err) SM_MUST_CHECK;
 
 /* Free section [m2] and its growth [m] at distance burned w [m]; level is where to look first, and is moved. */
-double sm_axial_section(const struct sm_axial_table *table, double w, size_t *level, double *growth);
+static inline double sm_axial_section(const struct sm_axial_table *t, double w, size_t *level, double *growth)
+{
+    size_t i = *level;
+    *growth = 0.0;
+    if (w >= t->w[t->n - 1])
+        return t->area[t->n - 1];
+    while (i > 0 && w < t->w[i])
+        i--;
+    while (i + 2 < t->n && w >= t->w[i + 1])
+        i++;
+    *level = i;
+    const double h = t->w[i + 1] - t->w[i];
+    if (!(h > 0.0))
+        return t->area[i];
+    const double u = w > t->w[i] ? (w - t->w[i]) / h : 0.0, rise = t->area[i + 1] - t->area[i];
+    const double c3 = h * t->after[i] - rise, c4 = rise - h * t->before[i + 1], v = 1.0 - u;
+    *growth = (rise + (v - u) * (v * c3 + u * c4) + u * v * (c4 - c3)) / h;
+    return t->area[i] + u * rise + u * v * (v * c3 + u * c4);
+}
 
 /* Propellant of a grain [m3], before the step or after it; *moment its first moment about the head end [m4], or NULL. */
 double sm_axial_volume(const struct sm_axial_grain *grain, int after, double *moment);
@@ -94,8 +115,10 @@ struct sm_axial {
     double friction;     /* Fanning's [1] */
     double spread_speed; /* of the flame; SM_ABSENT: the epochs' share everywhere [m/s] */
     /* before the step */
-    double t, dt;       /* [s] */
-    double last;        /* head-end pressure of the step before [Pa] */
+    double t, dt;             /* [s] */
+    double last;              /* head-end pressure of the step before [Pa] */
+    double foretold, allowed; /* the step is no use if its pressure is further off this than that [Pa] */
+    double slack;       /* what the flow at the nozzle may be off by; the books take it as flow out [1] */
     double reach;       /* from the step's own instant to its end, over that from the last one's to it [1] */
     double gas_density; /* at the head end [kg/m3] */
     double gas_space;   /* [m3] */
@@ -121,7 +144,8 @@ struct sm_axial {
  * Returned: 0 if it chokes on the way. */
 int sm_axial_march(struct sm_axial *axial, double head, double *excess);
 
-/* Readies a step of dt [s] and finds its pressure from a guess [Pa]. Status: SM_E_PHYSICS for a choked port, with its place,
+/* Readies a step of dt [s] and finds its pressure from a guess [Pa]; of a step that is no use, a pressure as far as it was
+ * found. Status: SM_E_PHYSICS for a choked port, with its place,
  * and for a pressure past 1 GPa; SM_E_NUMERIC, saying when. */
 enum sm_status sm_axial_solve(struct sm_axial *axial, double dt, double guess,
                               struct sm_error *err) SM_MUST_CHECK;

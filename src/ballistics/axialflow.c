@@ -26,6 +26,32 @@ static double plain_rate(const struct sm_chamber *chamber, double pressure)
     return rate;
 }
 
+/* The same in a cell, from its last value nearby. */
+static double cell_rate(const struct sm_chamber *chamber, struct sm_axial_cell *c)
+{
+    struct sm_power *power = &c->by_pressure;
+    double rate;
+    if (chamber->law.n == 1 && power->exponent > -1.0 && sm_power_near(power, c->point.pressure, &rate))
+        return rate;
+    rate = plain_rate(chamber, c->point.pressure);
+    *power = (struct sm_power){chamber->law.segments[0].exponent, c->point.pressure, rate};
+    return rate;
+}
+
+/* What erosive burning adds in a cell. */
+static double cell_adds(const struct sm_erosive_law *law, struct sm_axial_cell *c)
+{
+    const double diameter = 4.0 * c->area / c->wall, crossed_at = c->flux * diameter;
+    double crossed;
+    if (law->form != SM_EROSIVE_HEAT || !(c->flux > 0.0))
+        return sm_erosive_rate(law, c->plain, c->flux, diameter) - c->plain;
+    if (!sm_power_near(&c->by_flux, crossed_at, &crossed)) {
+        crossed = pow(crossed_at, -0.2);
+        c->by_flux = (struct sm_power){-0.2, crossed_at, crossed};
+    }
+    return sm_erosive_added(law, c->plain, c->flux, sm_erosive_bare(law, c->flux, crossed), c->added);
+}
+
 /* Share of a stretch that is lit in the middle of the step. */
 static double lit_share(const struct sm_axial *a, double from, double to)
 {
@@ -101,10 +127,9 @@ static int burn_cell(struct walk *k, struct sm_axial_cell *c, double open)
     if (!sm_port_at(&k->gas, &middle, &c->point))
         return choke(k, 0.5 * (c->from + c->to));
     c->flux = fabs(middle.flow) / c->area;
-    c->plain = plain_rate(a->chamber, c->point.pressure);
-    c->rate = c->plain;
-    if (a->erosive.form != SM_EROSIVE_NONE && c->wall > 0.0)
-        c->rate = sm_erosive_rate(&a->erosive, c->plain, c->flux, 4.0 * c->area / c->wall);
+    c->plain = cell_rate(a->chamber, c);
+    c->added = a->erosive.form != SM_EROSIVE_NONE && c->wall > 0.0 ? cell_adds(&a->erosive, c) : 0.0;
+    c->rate = c->plain + c->added;
     k->guess = c->rate;
     c->next = c->w + a->dt * lit * c->rate;
     return 1;
@@ -293,11 +318,18 @@ static void ready(struct sm_axial *a, double dt)
     }
 }
 
+/* What is made and not kept is what goes out, so that the books close whatever is left of the search. */
+static enum sm_status take(struct sm_axial *a, double excess)
+{
+    if (!a->is_closed)
+        a->mass_flow += excess;
+    return SM_OK;
+}
+
 enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struct sm_error *err)
 {
     static const double highest = 1e9; /* no motor holds more [Pa] */
-    static const double slack = 1e-12,
-                        flow_slack = 1e-10; /* of pressure, of flow; the books add up what is left [1] */
+    static const double slack = 1e-12; /* of pressure [1] */
     double low = 0.0, high = SM_INF, head = guess, last = SM_NAN, last_excess = SM_NAN, excess;
     int was_choked = 0;
     const double noise = 1e-15 * a->gas_density * a->gas_space / dt; /* rounding of the gas stored [kg/s] */
@@ -327,8 +359,13 @@ enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struc
             last = head;
             last_excess = excess;
             const double step = -excess / slope;
-            if (fabs(step) <= slack * head || fabs(excess) <= flow_slack * (a->made + a->mass_flow) + noise)
+            if (fabs(step) <= slack * head || fabs(excess) <= a->slack * (a->made + a->mass_flow) + noise)
+                return take(a, excess);
+            /* What is left of the search would move the pressure by less than this step. */
+            if (i > 0 && fabs(head + step - a->foretold) > a->allowed + 2.0 * fabs(step)) {
+                a->head = head + step;
                 return SM_OK;
+            }
             head = fmin(fmax(head + step, 0.5 * head), 2.0 * head);
         }
         if (!(head > low &&
@@ -351,7 +388,7 @@ enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struc
             "narrow for its throat; widen it there",
             a->t, a->choked_at);
     if (fabs(excess) <= 1e-9 * (a->made + a->mass_flow))
-        return SM_OK;
+        return take(a, excess);
     return sm_fail(err, SM_E_NUMERIC,
                    "no head-end pressure found at %.6g s: %.3g kg/s too much at the nozzle with %.6g Pa",
                    a->t, excess, head);

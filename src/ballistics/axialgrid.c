@@ -5,59 +5,51 @@
 
 #include "grain/passage.h"
 
-/* ---- look-up ---- */
-
-double sm_axial_section(const struct sm_axial_table *t, double w, size_t *level, double *growth)
-{
-    size_t i = *level;
-    *growth = 0.0;
-    if (w >= t->w[t->n - 1])
-        return t->area[t->n - 1];
-    while (i > 0 && w < t->w[i])
-        i--;
-    while (i + 2 < t->n && w >= t->w[i + 1])
-        i++;
-    *level = i;
-    const double h = t->w[i + 1] - t->w[i];
-    if (!(h > 0.0))
-        return t->area[i];
-    const double u = fmax(0.0, w - t->w[i]) / h, rise = t->area[i + 1] - t->area[i];
-    const double c3 = h * t->after[i] - rise, c4 = rise - h * t->before[i + 1], v = 1.0 - u;
-    *growth = (rise + (v - u) * (v * c3 + u * c4) + u * v * (c4 - c3)) / h;
-    return t->area[i] + u * rise + u * v * (v * c3 + u * c4);
-}
-
 /* ---- tables ---- */
 
 struct maker {
     const struct sm_motor *motor;
     struct sm_arena *arena;
     struct sm_error *err;
+    double miss; /* largest, of the sections' volumes, over the grain's at first [1] */
 };
 
-/* Area of the passage at one level, averaged over [a, b] by straight lines between its stations. A cell is cut by the ends'
- * own recession, so stations that these have reached at this level are passed over: lines from those behind go on instead. */
+/* Free volume of the passage from its first station to z at one level [m3]. */
+static double through(const struct sm_passage *p, size_t level, double z)
+{
+    size_t low = 0, high = p->n_stations - 1;
+    while (high - low > 1) {
+        const size_t middle = (low + high) / 2;
+        if (p->z[middle] <= z)
+            low = middle;
+        else
+            high = middle;
+    }
+    const size_t at = low * p->n_levels + level, next = at + p->n_levels;
+    const double h = p->z[low + 1] - p->z[low], rise = p->through[next] - p->through[at];
+    const double u = fmin(fmax((z - p->z[low]) / h, 0.0), 1.0), v = 1.0 - u, a = p->area[at],
+                 b = p->area[next];
+    /* Where the section goes evenly between both stations its integral is a cubic; where a step lies, a straight line. */
+    const int is_even = fabs(rise / h - 0.5 * (a + b)) <= 0.1 * fabs(b - a);
+    const double bent = is_even ? u * v * (v * (h * a - rise) + u * (rise - h * b)) : 0.0;
+    return p->through[at] + u * rise + bent;
+}
+
+/* Area of the passage at one level, averaged over what the ends have left of [a, b]. Past where they have come the next
+ * section that is left counts, for a cell that burns slower than its end. */
 static double average(const struct sm_passage *p, size_t level, double a, double b)
 {
-    enum { POINTS = 8 }; /* a cell is seldom longer than the distance of two stations */
     const double w = p->w[level], low = p->fore_burns ? w : -1.0,
                  high = p->length - (p->aft_burns ? w : -1.0);
     size_t first = 0, last = p->n_stations - 1;
-    while (first + 1 < last && p->z[first] <= low)
+    while (first < last && p->z[first] <= low)
         first++;
-    while (last > first + 1 && p->z[last] >= high)
+    while (last > first && p->z[last] >= high)
         last--;
-    double sum = 0.0;
-    for (int k = 0; k < POINTS; k++) {
-        const double z = a + (b - a) * (k + 0.5) / POINTS;
-        size_t i = first;
-        while (i + 2 <= last && p->z[i + 1] <= z)
-            i++;
-        const double share = (z - p->z[i]) / (p->z[i + 1] - p->z[i]);
-        const double *at = p->area + i * p->n_levels + level;
-        sum += at[0] + fmin(fmax(share, -2.0), 3.0) * (at[p->n_levels] - at[0]);
-    }
-    return fmin(fmax(sum / POINTS, 0.0), p->circle);
+    const double from = fmax(a, p->z[first]), to = fmin(b, p->z[last]);
+    if (to - from > 1e-3 * (b - a))
+        return fmin((through(p, level, to) - through(p, level, from)) / (to - from), p->circle);
+    return p->area[(from > a ? first : last) * p->n_levels + level];
 }
 
 /* Slope of a parabola through three levels at the first, or by turning the signs the last. */
@@ -93,23 +85,19 @@ static void slopes(const double *w, const double *area, size_t from, size_t to, 
     }
 }
 
-static enum sm_status fill_table(struct maker *m, const struct sm_passage *p, double from, double to,
+/* Slopes of a cell's table from its areas; of a prism the wall's perimeter is the slope itself. */
+static enum sm_status fill_table(struct maker *m, const struct sm_passage *p, const double *area,
                                  struct sm_axial_table *t)
 {
-    double *area = sm_arena_alloc(m->arena, p->n_levels, sizeof *area);
     double *before = sm_arena_alloc(m->arena, p->n_levels, sizeof *before);
     double *after = sm_arena_alloc(m->arena, p->n_levels, sizeof *after);
-    if (!area || !before || !after)
+    if (!before || !after)
         return sm_fail(m->err, SM_E_NOMEM, "out of memory");
-    for (size_t i = 0; i < p->n_levels; i++) {
-        area[i] = p->n_stations == 1 ? p->area[i] : average(p, i, from, to);
-        area[i] = fmin(p->circle, i > 0 ? fmax(area[i], area[i - 1]) : area[i]);
-    }
     size_t start = 0;
     for (size_t i = 1; i <= p->n_levels; i++) {
         if (i < p->n_levels && p->w[i] > p->w[i - 1])
             continue;
-        if (p->n_stations == 1) /* of a prism the wall's perimeter is the slope itself */
+        if (p->n_stations == 1)
             for (size_t k = start; k < i; k++)
                 before[k] = after[k] = p->perimeter[k];
         else if (i - start > 1)
@@ -122,9 +110,57 @@ static enum sm_status fill_table(struct maker *m, const struct sm_passage *p, do
 
 /* ---- grains ---- */
 
+/* Burning ends after an even burn over w [m]. */
+static void even_ends(const struct sm_axial_grain *g, double w, double end[2])
+{
+    end[0] = g->burns[0] * w;
+    end[1] = g->burns[1] * w;
+}
+
+/* Scales what the sections leave at one level, so that an even burn leaves the volume that the grain's own geometry has.
+ * Returned: by how much they missed it, of the volume at first [1]. */
+static double hold_volume(const struct sm_axial_grain *g, const struct sm_passage *p, size_t level,
+                          double *area)
+{
+    double end[2], sum = 0.0;
+    struct sm_geometry_at at, start;
+    even_ends(g, p->w[level], end);
+    for (size_t i = 0; i < g->n_cells; i++)
+        sum += (g->circle - area[i * p->n_levels + level]) * sm_axial_open(g, &g->cells[i], end);
+    sm_geometry_eval(g->geometry, 0.0, &start);
+    sm_geometry_eval(g->geometry, p->w[level], &at);
+    const double share = sum > 0.0 ? at.value[SM_VOLUME] / sum : 1.0;
+    for (size_t i = 0; i < g->n_cells; i++) {
+        double *here = &area[i * p->n_levels + level];
+        *here = fmin(fmax(g->circle - share * (g->circle - *here), level > 0 ? here[-1] : 0.0), g->circle);
+    }
+    return fabs(at.value[SM_VOLUME] - sum) / start.value[SM_VOLUME];
+}
+
+/* Sections of all cells, one row of levels each. */
+static enum sm_status fill_areas(struct maker *m, const struct sm_passage *p, struct sm_axial_grain *g,
+                                 double **area)
+{
+    *area = sm_arena_alloc(m->arena, g->n_cells * p->n_levels, sizeof **area);
+    if (!*area)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    for (size_t k = 0; k < p->n_levels; k++) {
+        for (size_t i = 0; i < g->n_cells; i++) {
+            const struct sm_axial_cell *c = &g->cells[i];
+            (*area)[i * p->n_levels + k] = p->n_stations == 1
+                                               ? fmin(p->circle, p->area[k])
+                                               : average(p, k, c->from - g->from, c->to - g->from);
+        }
+        if (p->n_stations > 1)
+            m->miss = fmax(m->miss, hold_volume(g, p, k, *area));
+    }
+    return SM_OK;
+}
+
 static enum sm_status fill_cells(struct maker *m, const struct sm_passage *p, struct sm_axial_grain *g)
 {
     const double length = g->to - g->from;
+    double *area;
     g->cells = sm_arena_alloc(m->arena, g->n_cells, sizeof *g->cells);
     if (!g->cells)
         return sm_fail(m->err, SM_E_NOMEM, "out of memory");
@@ -132,55 +168,17 @@ static enum sm_status fill_cells(struct maker *m, const struct sm_passage *p, st
         struct sm_axial_cell *c = &g->cells[i];
         c->from = g->from + length * (double)i / (double)g->n_cells;
         c->to = i + 1 < g->n_cells ? g->from + length * (double)(i + 1) / (double)g->n_cells : g->to;
+    }
+    SM_TRY(fill_areas(m, p, g, &area));
+    for (size_t i = 0; i < g->n_cells; i++) {
+        struct sm_axial_cell *c = &g->cells[i];
         if (i > 0 && p->n_stations == 1)
             c->table = g->cells[0].table;
         else
-            SM_TRY(fill_table(m, p, c->from - g->from, c->to - g->from, &c->table));
+            SM_TRY(fill_table(m, p, area + i * p->n_levels, &c->table));
         c->was = c->area = c->table.area[0];
     }
     return SM_OK;
-}
-
-/* Burning area of the cells if all had burned as far [m2]. */
-static double even_area(struct sm_axial_grain *g, double w)
-{
-    const double end[2] = {g->burns[0] * w, g->burns[1] * w};
-    double sum = 0.0, growth;
-    for (size_t i = 0; i < g->n_cells; i++) {
-        struct sm_axial_cell *c = &g->cells[i];
-        const double open = sm_axial_open(g, c, end),
-                     left = g->circle - sm_axial_section(&c->table, w, &c->level, &growth);
-        const double from = g->from + end[0], to = g->to - end[1];
-        const int cuts =
-            (g->burns[0] && c->from <= from && from < c->to) + (g->burns[1] && c->from < to && to <= c->to);
-        sum += open > 0.0 ? growth * open + cuts * left : 0.0;
-        c->level = 0;
-    }
-    return g->share * sum;
-}
-
-/* A front that runs along the axis, as from a step of the bore, passes whole stations of the passage at once, and the cells'
- * area then leaps about the grain's own. */
-static enum sm_status check_area(const struct maker *m, struct sm_axial_grain *g)
-{
-    enum { PLACES = 400 };
-    static const double allowed =
-        0.3; /* of the largest area, either way [1]: what a corner's fronts left out come to */
-    double most = 0.0, off = 0.0;
-    for (int i = 0; i < PLACES; i++) {
-        const double w = g->geometry->web * (i + 0.5) / PLACES;
-        double area, left;
-        sm_piece_area(&g->geometry->pieces[sm_geometry_find(g->geometry, w)], w, &area, &left);
-        most = fmax(most, area);
-        off = fmax(off, fabs(even_area(g, w) - area));
-    }
-    if (off <= allowed * most)
-        return SM_OK;
-    return sm_fail(m->err, SM_E_GEOMETRY,
-                   "the axial model can't follow this port, whose sections along the axis miss its burning "
-                   "area by up to "
-                   "%.0f %%; take --model transient",
-                   100.0 * off / most);
 }
 
 static enum sm_status make_grain(struct maker *m, size_t entry, const struct sm_passage *p, size_t n_cells,
@@ -205,7 +203,7 @@ static enum sm_status make_grain(struct maker *m, size_t entry, const struct sm_
         struct sm_geometry_at at;
         sm_geometry_eval(g->geometry, 0.0, &at);
         g->share = at.value[SM_VOLUME] / sm_axial_volume(g, 0, NULL);
-        return p->n_stations > 1 ? check_area(m, g) : SM_OK;
+        return SM_OK;
     }
     if (is_first && !g->burns[0])
         return SM_OK;
@@ -235,21 +233,6 @@ static int goes_through(const struct sm_passage *p)
     return 1;
 }
 
-static enum sm_status find_passage(struct maker *m, const struct sm_grain_entry *e,
-                                   struct sm_passage *passage)
-{
-    if (e->shape->section || e->shape->meridian || e->shape->spliced)
-        return sm_shape_passage(e->shape, m->arena, &e->common, e->params, passage, m->err);
-    return sm_at(
-        m->err,
-        sm_fail(
-            m->err, SM_E_GEOMETRY,
-            "the axial model does not take a grain of shape %s, whose port has no section along the axis; "
-            "take --model transient",
-            e->shape->name),
-        "/shape");
-}
-
 static enum sm_status make_entry(struct maker *m, size_t i, size_t stations, struct sm_axial_grid *grid)
 {
     const struct sm_motor *motor = m->motor;
@@ -258,7 +241,7 @@ static enum sm_status make_entry(struct maker *m, size_t i, size_t stations, str
     int is_open = motor->geometry[i].port_area > 0.0;
     struct sm_passage passage;
     if (is_open) {
-        SM_TRY(find_passage(m, e, &passage));
+        SM_TRY(sm_shape_passage(e->shape, m->arena, &e->common, e->params, &passage, m->err));
         is_open = goes_through(&passage);
     }
     const size_t n_cells = is_open ? (size_t)fmax(1.0, rint(share * (double)stations)) : 0;
@@ -268,7 +251,7 @@ static enum sm_status make_entry(struct maker *m, size_t i, size_t stations, str
         SM_TRY(make_grain(m, i, is_open ? &passage : NULL, n_cells, from, grid->n_grains == 0, g));
         grid->n_grains++;
         grid->n_cells += n_cells;
-        grid->correction = fmax(grid->correction, fabs(g->share - 1.0));
+        grid->correction = fmax(grid->correction, fmax(fabs(g->share - 1.0), m->miss));
         grid->flame_from = fmin(grid->flame_from, n_cells == 0 ? g->to : g->from);
     }
     return SM_OK;
@@ -277,7 +260,7 @@ static enum sm_status make_entry(struct maker *m, size_t i, size_t stations, str
 enum sm_status sm_axial_grid_init(struct sm_axial_grid *grid, const struct sm_motor *motor, size_t stations,
                                   struct sm_arena *arena, struct sm_error *err)
 {
-    struct maker m = {motor, arena, err};
+    struct maker m = {.motor = motor, .arena = arena, .err = err};
     const struct sm_case *chamber = &motor->spec.chamber;
     size_t n = 0;
     *grid = (struct sm_axial_grid){.case_area = 0.25 * M_PI * chamber->bore * chamber->bore,

@@ -21,6 +21,7 @@ struct march {
     double growth, wear;      /* of the throat's radius at the step's start [m], its speed [m/s] */
     double since;             /* from the instant of the last row to the end of its step [s] */
     double head, trend;       /* last head pressure [Pa], and how fast it went [Pa/s] */
+    double bend, apart;       /* half its second derivative [Pa/s2]; how far the last two are apart [s] */
     double peak, peak_thrust; /* so far [Pa], [N] */
     double before;            /* propellant at the start [m3] */
     double left;              /* now [m3] */
@@ -274,14 +275,17 @@ static void advance(struct march *m)
 /* Straight lines between rows miss a curve by an eighth of what its trend misses over a step as long as the last. */
 static double trend_allowed(const struct march *m)
 {
-    return 8.0 * m->options->accuracy * fmax(m->peak, m->axial.head);
+    return 8.0 * m->options->accuracy * m->peak;
 }
 
 /* Puts the step on record. */
 static enum sm_status accept(struct march *m, double spacing, struct sm_error *err)
 {
     struct sm_axial *a = &m->axial;
-    m->trend = (a->head - m->head) / spacing;
+    const double trend = (a->head - m->head) / spacing;
+    m->bend = m->apart > 0.0 ? (trend - m->trend) / (spacing + m->apart) : 0.0;
+    m->apart = spacing;
+    m->trend = trend;
     m->head = a->head;
     m->since = 0.5 * a->dt;
     SM_TRY(put_row(m, a->t + 0.5 * a->dt, err));
@@ -308,8 +312,12 @@ static enum sm_status step(struct march *m, double *dt, struct sm_error *err)
         a->reach = 0.5 * *dt / spacing;
         a->growth = m->growth + 0.5 * *dt * m->wear;
         SM_TRY(sm_chamber_check_throat(chamber, a->growth, a->t, err));
-        SM_TRY(sm_axial_solve(a, *dt, fmax(foretold, 0.5 * m->head), err));
-        const double miss = fabs(a->head - foretold) / trend_allowed(m);
+        const double bent = m->bend * spacing * (spacing + m->apart), most = trend_allowed(m);
+        const double guess = foretold + fmin(fmax(bent, -most), most); /* a parabola, but not over a kink */
+        a->foretold = foretold;
+        a->allowed = *dt > least ? most : SM_INF;
+        SM_TRY(sm_axial_solve(a, *dt, fmax(guess, 0.5 * m->head), err));
+        const double miss = fabs(a->head - foretold) / most;
         const double burst = a->is_closed ? a->head / chamber->closure_pressure - 1.0 : -1.0;
         if (*dt > least && (miss > 1.0 || burst > 1e-3)) {
             *dt *= miss > 1.0 ? fmax(0.2, 0.9 / sqrt(miss)) : 0.5;
@@ -396,6 +404,7 @@ enum sm_status sm_march_axial(const struct sm_motor *motor, const struct sm_cham
     const struct sm_propellant *propellant = &motor->spec.propellant;
     *trace = (struct sm_axial_trace){.summary.erosive_ratio = 1.0};
     m.axial = (struct sm_axial){.chamber = chamber,
+                                .slack = fmin(1e-7, 1e-3 * options->accuracy),
                                 .gamma = motor->gas.gamma,
                                 .friction = motor->spec.chamber.friction_factor,
                                 .spread_speed = motor->spec.ignition.spread_speed,

@@ -2,22 +2,6 @@
 
 #include <math.h>
 
-int sm_port_at(const struct sm_port_gas *gas, const struct sm_port_state *state, struct sm_port_point *out)
-{
-    *out = (struct sm_port_point){.pressure = state->push / state->area};
-    if (state->flow == 0.0)
-        return 1;
-    const double lead = (gas->gamma + 1.0) / gas->gamma, ratio = state->push / fabs(state->flow);
-    const double inside = ratio * ratio - 2.0 * lead * gas->rt;
-    if (!(inside > 0.0))
-        return 0;
-    /* The smaller root without the difference of two near values. */
-    const double speed = 2.0 * gas->rt / (ratio + sqrt(inside));
-    out->speed = copysign(speed, state->flow);
-    out->pressure = (state->push - fabs(state->flow) * speed) / state->area;
-    return 1;
-}
-
 double sm_port_mach(const struct sm_port_gas *gas, const struct sm_port_point *point)
 {
     const double square = point->speed * point->speed, g = gas->gamma;

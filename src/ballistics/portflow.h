@@ -15,6 +15,8 @@
 #ifndef SM_BALLISTICS_PORTFLOW_H
 #define SM_BALLISTICS_PORTFLOW_H
 
+#include <math.h>
+
 struct sm_port_gas {
     double gamma; /* [1] */
     double rt;    /* R T0 [J/kg] */
@@ -33,7 +35,22 @@ struct sm_port_point {
 };
 
 /* Returned: 1, or 0 if there is no subsonic flow of such mass and momentum: it is choked. */
-int sm_port_at(const struct sm_port_gas *gas, const struct sm_port_state *state, struct sm_port_point *out);
+static inline int sm_port_at(const struct sm_port_gas *gas, const struct sm_port_state *state,
+                             struct sm_port_point *out)
+{
+    *out = (struct sm_port_point){.pressure = state->push / state->area};
+    if (state->flow == 0.0)
+        return 1;
+    const double lead = (gas->gamma + 1.0) / gas->gamma, ratio = state->push / fabs(state->flow);
+    const double inside = ratio * ratio - 2.0 * lead * gas->rt;
+    if (!(inside > 0.0))
+        return 0;
+    /* The smaller root without the difference of two near values. */
+    const double speed = 2.0 * gas->rt / (ratio + sqrt(inside));
+    out->speed = copysign(speed, state->flow);
+    out->pressure = (state->push - fabs(state->flow) * speed) / state->area;
+    return 1;
+}
 
 /* Adds half a cell or a whole one: mass [kg/s] from the wall, and drag [N] by friction. */
 static inline void sm_port_feed(struct sm_port_state *state, double mass, double drag)

@@ -318,3 +318,77 @@ enum sm_status sm_meshport_sheet(struct sm_arena *arena, const struct sm_meshpor
     sm_arena_release(&scratch);
     return status;
 }
+
+/* ---- sections across ---- */
+
+/* Distance at a place in the plane of some nodes, by straight lines both ways [m]. */
+static double between_nodes(const struct sm_lattice *l, const struct sm_distance *plane, struct sm_point p)
+{
+    const double x = (p.x - l->origin[0]) / l->step, y = (p.y - l->origin[1]) / l->step;
+    const int i = (int)fmin(fmax(floor(x), 0.0), l->n[0] - 1),
+              j = (int)fmin(fmax(floor(y), 0.0), l->n[1] - 1);
+    const double u = x - i, v = y - j;
+    const struct sm_distance *low = plane + j * (l->n[0] + 1) + i, *high = low + l->n[0] + 1;
+    return (1.0 - v) * ((1.0 - u) * low[0].d + u * low[1].d) + v * ((1.0 - u) * high[0].d + u * high[1].d);
+}
+
+static enum sm_status cut_sheet(struct maker *m, const struct sm_lattice *l, int k, int n,
+                                struct sm_sheet *sheet)
+{
+    const struct sm_distance *plane = l->nodes + (size_t)k * (size_t)((l->n[0] + 1) * (l->n[1] + 1));
+    const double z = l->z[k];
+    *sheet = (struct sm_sheet){.nu = n + 1, .nv = 1 + (int)ceil(2.0 * M_PI * n)};
+    sheet->place = sm_arena_alloc(m->arena, (size_t)(sheet->nu * sheet->nv), sizeof *sheet->place);
+    sheet->distance = sm_arena_alloc(m->arena, (size_t)(sheet->nu * sheet->nv), sizeof *sheet->distance);
+    if (!sheet->place || !sheet->distance)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    for (int j = 0; j < sheet->nv; j++)
+        for (int i = 0; i < sheet->nu; i++) {
+            const double r = m->radius * i / n, a = 2.0 * M_PI * j / (sheet->nv - 1);
+            const struct sm_point p = {r * cos(a), r * sin(a)};
+            double d = between_nodes(l, plane, p);
+            d = m->burning & SM_FACE_FORE_END ? fmin(d, z) : d;
+            d = m->burning & SM_FACE_AFT_END ? fmin(d, m->length - z) : d;
+            sheet->place[j * sheet->nu + i] = p;
+            sheet->distance[j * sheet->nu + i] = m->burning & SM_FACE_OUTER ? fmin(d, m->radius - r) : d;
+        }
+    return SM_OK;
+}
+
+static enum sm_status cut_sheets(struct maker *m, int across, int n, struct sm_sheet **sheets,
+                                 double **places, size_t *n_sheets)
+{
+    struct sm_triangles inside;
+    struct sm_lattice l;
+    SM_TRY(take_in(m, &inside));
+    SM_TRY(sm_lattice_fill(m->scratch, m->mesh, &m->tree, m->radius, m->length, across, &l, m->err));
+    *n_sheets = (size_t)l.n[2] + 1;
+    *sheets = sm_arena_alloc(m->arena, *n_sheets, sizeof **sheets);
+    *places = sm_arena_alloc(m->arena, *n_sheets, sizeof **places);
+    if (!*sheets || !*places)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    for (int k = 0; k <= l.n[2]; k++) {
+        (*places)[k] = l.z[k];
+        SM_TRY(cut_sheet(m, &l, k, n, &(*sheets)[k]));
+    }
+    return SM_OK;
+}
+
+enum sm_status sm_meshport_across(struct sm_arena *arena, const struct sm_meshport *port, double radius,
+                                  double length, unsigned burning, int n, struct sm_sheet **sheets,
+                                  double **places, size_t *n_sheets, struct sm_error *err)
+{
+    const struct sm_mesh mesh = mesh_of(port);
+    struct sm_arena scratch;
+    sm_arena_init(&scratch, arena->allocator);
+    struct maker m = {.arena = arena,
+                      .scratch = &scratch,
+                      .mesh = &mesh,
+                      .radius = radius,
+                      .length = length,
+                      .burning = burning,
+                      .err = err};
+    const enum sm_status status = cut_sheets(&m, port->resolution, n, sheets, places, n_sheets);
+    sm_arena_release(&scratch);
+    return status;
+}

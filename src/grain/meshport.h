@@ -44,4 +44,10 @@ enum sm_status sm_meshport_sheet(struct sm_arena *arena, const struct sm_meshpor
                                  double length, unsigned burning, int n, struct sm_sheet *out,
                                  struct sm_error *err) SM_MUST_CHECK;
 
+/* The grain cut across its axis at the places of its lattice: sheets of n rings to the radius, and
+ * their places [m], n_sheets of each, in the arena. Status: likewise. */
+enum sm_status sm_meshport_across(struct sm_arena *arena, const struct sm_meshport *port, double radius,
+                                  double length, unsigned burning, int n, struct sm_sheet **sheets,
+                                  double **places, size_t *n_sheets, struct sm_error *err) SM_MUST_CHECK;
+
 #endif

@@ -2,8 +2,10 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "grain/edges.h"
+#include "grain/meshport.h"
 #include "grain/sheet.h"
 #include "grain/slices.h"
 
@@ -61,6 +63,7 @@ void sm_passage_eval(const struct sm_passage *p, double z, double w, double *are
 struct maker {
     struct sm_arena *arena;
     double *z, *w, *area, *perimeter; /* [m], [m], [m2], [m] */
+    double *through;                  /* [m3] */
     struct sm_error *err;
 };
 
@@ -71,7 +74,9 @@ static enum sm_status make_levels(struct maker *m, const struct sm_stages *stage
     m->w = sm_arena_alloc(m->arena, out->n_levels, sizeof *m->w);
     m->area = sm_arena_alloc(m->arena, out->n_stations * out->n_levels, sizeof *m->area);
     m->perimeter = sm_arena_alloc(m->arena, out->n_stations * out->n_levels, sizeof *m->perimeter);
-    if (!m->w || !m->area || !m->perimeter)
+    if (out->n_stations > 1)
+        m->through = sm_arena_alloc(m->arena, out->n_stations * out->n_levels, sizeof *m->through);
+    if (!m->w || !m->area || !m->perimeter || (out->n_stations > 1 && !m->through))
         return sm_fail(m->err, SM_E_NOMEM, "out of memory");
     for (size_t k = 0; k < stages->n; k++)
         for (int i = 0; i <= LEVELS; i++) {
@@ -82,6 +87,7 @@ static enum sm_status make_levels(struct maker *m, const struct sm_stages *stage
     out->w = m->w;
     out->area = m->area;
     out->perimeter = m->perimeter;
+    out->through = m->through;
     return SM_OK;
 }
 
@@ -134,17 +140,45 @@ static int meet(const struct sm_edge *e, double z, struct meeting out[2])
     return n;
 }
 
+/* A plane across the axis through a meridian's fronts at one level. */
+struct across {
+    const struct sm_contour *fronts;
+    const struct sm_fronts *all;
+    double w, radius; /* [m] */
+};
+
+/* Outermost radius in a plane that the grain's envelope holds [m]; below zero if it holds none. */
+static double envelope_radius(const struct across *cut, double z)
+{
+    enum { PLACES = 64, HALVINGS = 40 };
+    const double anywhere = -1e3 * cut->radius; /* every place is farther than that from the fronts */
+    double out = cut->radius, in = out * (1.0 - 1e-9);
+    for (int k = 1; !sm_front_is_clear(cut->all, (struct sm_point){z, in}, anywhere, 0.0, -1, -1); k++) {
+        if (k == PLACES)
+            return -1.0;
+        out = in;
+        in = cut->radius * (PLACES - k) / PLACES;
+    }
+    for (int i = 0; i < HALVINGS && out - in > 1e-9 * cut->radius; i++) {
+        const double middle = 0.5 * (in + out);
+        if (sm_front_is_clear(cut->all, (struct sm_point){z, middle}, anywhere, 0.0, -1, -1))
+            in = middle;
+        else
+            out = middle;
+    }
+    return in;
+}
+
 /* Free section and perimeter of a meridian's fronts in one plane. An outermost front that burns inwards leaves free what is
- * beyond it. */
-static void cut_across(const struct sm_contour *fronts, double z, double circle, bool is_free_if_none,
-                       double *area, double *perimeter)
+ * beyond it. With no front in the plane all between port and case is burned or nothing: a place next to the envelope tells. */
+static void cut_across(const struct across *cut, double z, double *area, double *perimeter)
 {
     double outermost = -1.0;
-    bool is_outwards = !is_free_if_none;
+    bool is_outwards = false;
     *area = *perimeter = 0.0;
-    for (size_t i = 0; i < fronts->n_edges; i++) {
+    for (size_t i = 0; i < cut->fronts->n_edges; i++) {
         struct meeting met[2];
-        const int n = meet(&fronts->edges[i], z, met);
+        const int n = meet(&cut->fronts->edges[i], z, met);
         for (int k = 0; k < n; k++) {
             const double disc = M_PI * met[k].radius * met[k].radius;
             *area += met[k].is_outwards ? disc : -disc;
@@ -155,8 +189,51 @@ static void cut_across(const struct sm_contour *fronts, double z, double circle,
             }
         }
     }
+    if (outermost < 0.0) {
+        const struct sm_point beside = {z, envelope_radius(cut, z)};
+        is_outwards = beside.y >= 0.0 && sm_front_is_clear(cut->all, beside, cut->w, 0.0, -1, -1);
+    }
     if (!is_outwards)
-        *area += circle;
+        *area += M_PI * cut->radius * cut->radius;
+}
+
+/* Between two fronts that end anywhere the section of a cone goes as the square of z, that of a ball likewise: three points
+ * of Gauss are exact. */
+static double integrate_smooth(const struct across *cut, double from, double to)
+{
+    static const double places[] = {-0.7745966692414834, 0.0, 0.7745966692414834},
+                        weights[] = {5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0};
+    double sum = 0.0, area, perimeter;
+    for (int i = 0; i < 3; i++) {
+        cut_across(cut, 0.5 * (from + to + places[i] * (to - from)), &area, &perimeter);
+        sum += weights[i] * area;
+    }
+    return sum * (to - from);
+}
+
+/* Nearest place behind z, but not behind `to`, where a front begins, ends or turns [m]. */
+static double next_break(const struct sm_contour *fronts, double z, double to)
+{
+    for (size_t i = 0; i < fronts->n_edges; i++) {
+        const struct sm_edge *e = &fronts->edges[i];
+        const double places[] = {e->a.x, e->b.x, e->centre.x - e->radius, e->centre.x + e->radius};
+        for (int k = 0; k < (e->turn != 0 ? 4 : 2); k++)
+            if (places[k] > z && places[k] < to)
+                to = places[k];
+    }
+    return to;
+}
+
+/* Free volume between two planes [m3]. */
+static double integrate_across(const struct across *cut, double from, double to)
+{
+    double sum = 0.0;
+    while (from < to) {
+        const double next = next_break(cut->fronts, from, to);
+        sum += integrate_smooth(cut, from, next);
+        from = next;
+    }
+    return sum;
 }
 
 static int rising(const void *a, const void *b)
@@ -196,19 +273,23 @@ static enum sm_status from_meridian(struct maker *m, struct sm_arena *scratch,
     SM_TRY(make_levels(m, &b.stages, out));
     for (size_t i = 0; i < out->n_levels; i++) {
         const struct sm_stage *stage = &b.stages.items[i / (LEVELS + 1)];
+        /* At an event itself fronts that vanish or part there lie in one place: a hair inside the stage they don't. */
+        const double hair = 1e-9 * (stage->w1 - stage->w0);
+        const double w = fmin(fmax(m->w[i], stage->w0 > 0.0 ? stage->w0 + hair : 0.0), stage->w1 - hair);
         struct sm_contour fronts;
         sm_contour_init(&fronts, scratch);
         for (int k = 0; k < stage->parts.n_burning; k++) {
-            const struct sm_edge edge = sm_part_edge(&b.fronts, &stage->parts.items[k], m->w[i]);
+            const struct sm_edge edge = sm_part_edge(&b.fronts, &stage->parts.items[k], w);
             sm_contour_add_loose(&fronts, &edge);
         }
         SM_TRY(sm_contour_check_memory(&fronts, m->err));
+        const struct across cut = {&fronts, &b.fronts, w, meridian->radius};
+        double volume = 0.0;
         for (size_t s = 0; s < out->n_stations; s++) {
-            /* With no front in the plane all is burned or nothing: its middle tells. */
-            const struct sm_point middle = {m->z[s], 0.5 * meridian->radius};
-            const bool is_free = !sm_front_is_clear(&b.fronts, middle, m->w[i], 0.0, -1, -1);
-            cut_across(&fronts, m->z[s], out->circle, is_free, &m->area[s * out->n_levels + i],
-                       &m->perimeter[s * out->n_levels + i]);
+            const size_t at = s * out->n_levels + i;
+            cut_across(&cut, m->z[s], &m->area[at], &m->perimeter[at]);
+            volume += s > 0 ? integrate_across(&cut, m->z[s - 1], m->z[s]) : 0.0;
+            m->through[at] = volume;
         }
     }
     return SM_OK;
@@ -226,6 +307,19 @@ static size_t place_stations(const struct sm_spliced *grain, double length, doub
             z[n++] = s->z0 + beside + (s->z1 - s->z0 - 2.0 * beside) * k / steps;
     }
     return n;
+}
+
+/* Free volumes by straight lines from station to station. */
+static void join_stations(struct maker *m, const struct sm_passage *out)
+{
+    for (size_t i = 0; i < out->n_levels; i++) {
+        double volume = 0.0;
+        for (size_t s = 0; s < out->n_stations; s++) {
+            const size_t at = s * out->n_levels + i, last = at - out->n_levels;
+            volume += s > 0 ? 0.5 * (m->area[last] + m->area[at]) * (m->z[s] - m->z[s - 1]) : 0.0;
+            m->through[at] = volume;
+        }
+    }
 }
 
 /* Every station's slice, by the voids of all splices. */
@@ -255,18 +349,40 @@ static enum sm_status from_splices(struct maker *m, struct sm_arena *scratch, co
                                    m->err));
             m->area[i * out->n_levels + k] = out->circle - left;
         }
+    join_stations(m, out);
     return SM_OK;
 }
 
-/* Sections across a port of solids, by nets of places; the web is the farthest of them. */
+/* Sections from nets of places across the axis, each one of so many equal parts; the web is the farthest of the places. */
+static enum sm_status from_sheets(struct maker *m, const struct sm_sheet *sheets, size_t n, int parts,
+                                  struct sm_passage *out)
+{
+    double web = 0.0;
+    out->n_stations = n;
+    for (size_t i = 0; i < n; i++)
+        for (int k = 0; k < sheets[i].nu * sheets[i].nv; k++)
+            web = fmax(web, sheets[i].distance[k]);
+    struct sm_stage all = {.w0 = 0.0, .w1 = web};
+    SM_TRY(make_levels(m, &(struct sm_stages){.items = &all, .n = 1, .web = web}, out));
+    for (size_t i = 0; i < n; i++)
+        for (size_t k = 0; k < out->n_levels; k++) {
+            double area, length;
+            sm_sheet_measure(&sheets[i], m->w[k], &area, &length);
+            m->area[i * out->n_levels + k] = area * parts;
+            m->perimeter[i * out->n_levels + k] = length * parts;
+        }
+    join_stations(m, out);
+    return SM_OK;
+}
+
+enum { RINGS = 48 };
+
 static enum sm_status from_voids(struct maker *m, struct sm_arena *scratch, const struct sm_voids *voids,
                                  struct sm_passage *out)
 {
-    enum { PLACES = 33, RINGS = 48 };
+    enum { PLACES = 33 };
     struct sm_patcher patcher;
     struct sm_sheet *sheets = sm_arena_alloc(scratch, PLACES, sizeof *sheets);
-    double web = 0.0;
-    out->n_stations = PLACES;
     m->z = sm_arena_alloc(m->arena, PLACES, sizeof *m->z);
     if (!sheets || !m->z)
         return sm_fail(m->err, SM_E_NOMEM, "out of memory");
@@ -274,19 +390,23 @@ static enum sm_status from_voids(struct maker *m, struct sm_arena *scratch, cons
     for (int i = 0; i < PLACES; i++) {
         m->z[i] = voids->length * i / (PLACES - 1);
         SM_TRY(sm_sheet_across(scratch, &patcher, m->z[i], RINGS, &sheets[i], m->err));
-        for (int k = 0; k < sheets[i].nu * sheets[i].nv; k++)
-            web = fmax(web, sheets[i].distance[k]);
     }
-    struct sm_stage all = {.w0 = 0.0, .w1 = web};
-    SM_TRY(make_levels(m, &(struct sm_stages){.items = &all, .n = 1, .web = web}, out));
-    for (size_t i = 0; i < PLACES; i++)
-        for (size_t k = 0; k < out->n_levels; k++) {
-            double area, length;
-            sm_sheet_measure(&sheets[i], m->w[k], &area, &length);
-            m->area[i * out->n_levels + k] = area * patcher.sectors;
-            m->perimeter[i * out->n_levels + k] = length * patcher.sectors;
-        }
-    return SM_OK;
+    return from_sheets(m, sheets, PLACES, patcher.sectors, out);
+}
+
+static enum sm_status from_mesh(struct maker *m, struct sm_arena *scratch, const struct sm_meshport *port,
+                                unsigned burning, struct sm_passage *out)
+{
+    struct sm_sheet *sheets;
+    double *places;
+    size_t n;
+    SM_TRY(sm_meshport_across(scratch, port, sqrt(out->circle / M_PI), out->length, burning, RINGS, &sheets,
+                              &places, &n, m->err));
+    m->z = sm_arena_alloc(m->arena, n, sizeof *m->z);
+    if (!m->z)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    memcpy(m->z, places, n * sizeof *places);
+    return from_sheets(m, sheets, n, 1, out);
 }
 
 static enum sm_status make(struct maker *m, struct sm_arena *scratch, const struct sm_shape *shape,
@@ -308,6 +428,8 @@ static enum sm_status make(struct maker *m, struct sm_arena *scratch, const stru
         SM_TRY(sm_shape_voids(shape, scratch, common, params, &voids, m->err));
         return from_voids(m, scratch, &voids, out);
     }
+    if (shape->is_meshed)
+        return from_mesh(m, scratch, params, burning, out);
     if (shape->section) {
         struct sm_section section;
         SM_TRY(sm_shape_section(shape, scratch, common, params, &section, m->err));

@@ -11,6 +11,7 @@ struct sm_passage {
     const double *w;    /* distances burned, rising, from 0 to the web; twice where something jumps [m] */
     const double *area; /* free section at [station * n_levels + level] [m2] */
     const double *perimeter; /* of its burning wall, in the plane across the axis [m] */
+    const double *through;   /* free volume between the first station and this one; NULL of a prism [m3] */
     double length;           /* of the grain [m] */
     double circle;           /* section of the cylinder it was cast in [m2] */
     bool fore_burns, aft_burns;
@@ -22,7 +23,7 @@ struct sm_passage {
 void sm_passage_eval(const struct sm_passage *passage, double z, double w, double *area, double *perimeter);
 
 /*
- * Makes the passage of a grain whose shape has a cross-section, a meridian or voids.
+ * Makes the passage of a grain that has a port.
  *
  * Returned: out, in the arena.
  * Status: as sm_shape_geometry; SM_E_INTERNAL for a shape that has none of them.
@@ -32,7 +33,10 @@ void sm_passage_eval(const struct sm_passage *passage, double z, double w, doubl
  *      cut by the fronts of all lengths.
  *   3) A perimeter is that of the plane section; the burning area of a metre of a cone is larger by one over the cosine of
  *      its slope.
- *   4) A port of solids has 33 stations, each cut by a net of 48 rings: areas to about 1e-3 of the circle, perimeters to 1e-2.
+ *   4) Along a body of revolution free volumes are the section's integral from front to front, so that a step of the bore
+ *      that runs along the axis is where it is at every level; elsewhere straight lines between stations are integrated.
+ *   5) A port of solids has 33 stations, each cut by a net of 48 rings: areas to about 1e-3 of the circle, perimeters to
+ *      1e-2. That of a mesh is cut likewise, at the nodes of its lattice.
  */
 enum sm_status sm_shape_passage(const struct sm_shape *shape, struct sm_arena *arena,
                                 const struct sm_grain_common *common, const void *params,

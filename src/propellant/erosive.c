@@ -135,11 +135,25 @@ static double lambert(double x)
     return w;
 }
 
-/* With e = r - r0 and q = beta rho_p / G: q e exp(q e) = q alpha G^0.8 D^-0.2 exp(-q r0), and G^0.8 D^-0.2 = G (G D)^-0.2. */
-static double heat_adds(const struct sm_erosive_law *law, double r0, double flux, double diameter)
+/* With e = r - r0 and q = beta rho_p / G: q e exp(q e) = q bare exp(-q r0). */
+static double added(double q, double r0, double bare)
+{
+    return lambert(q * bare * exp(-q * r0)) / q;
+}
+
+/* Halley's method on e - bare exp(-q (r0 + e)), which grows with e and bends one way; near the root it triples the digits. */
+double sm_erosive_added(const struct sm_erosive_law *law, double r0, double flux, double bare, double guess)
 {
     const double q = law->shield / flux;
-    return lambert(q * law->alpha * flux * pow(flux * diameter, -0.2) * exp(-q * r0)) / q;
+    double e = guess;
+    for (int i = 0; i < 8; i++) {
+        const double heat = bare * exp(-q * (r0 + e)), miss = e - heat, slope = 1.0 + q * heat;
+        const double step = miss / (slope + 0.5 * miss * q * q * heat / slope);
+        e = fmax(0.0, e - step);
+        if (fabs(step) <= 3e-5 * e) /* the next step would be of the order of the cube of this */
+            return e;
+    }
+    return added(q, r0, bare);
 }
 
 double sm_erosive_rate(const struct sm_erosive_law *law, double r0, double flux, double diameter)
@@ -147,6 +161,6 @@ double sm_erosive_rate(const struct sm_erosive_law *law, double r0, double flux,
     if (law->form == SM_EROSIVE_THRESHOLD)
         return r0 + law->gain * fmax(0.0, flux - law->threshold);
     if (law->form == SM_EROSIVE_HEAT && flux > 0.0)
-        return r0 + heat_adds(law, r0, flux, diameter);
+        return r0 + added(law->shield / flux, r0, sm_erosive_bare(law, flux, pow(flux * diameter, -0.2)));
     return r0;
 }

@@ -63,4 +63,13 @@ void sm_erosive_init(struct sm_erosive_law *law, const struct sm_erosive *erosiv
  * r0. Of the implicit form there is just one root, since its two sides go opposite ways with r. */
 double sm_erosive_rate(const struct sm_erosive_law *law, double r0, double flux, double diameter);
 
+/* What the implicit form would add if nothing shielded the wall [m/s]: alpha G^0.8 D^-0.2, with crossed = (G D)^-0.2 in SI. */
+static inline double sm_erosive_bare(const struct sm_erosive_law *law, double flux, double crossed)
+{
+    return law->alpha * flux * crossed;
+}
+
+/* What the implicit form adds to r0 [m/s], from a guess [m/s] of any quality: the quicker the better it is. G > 0. */
+double sm_erosive_added(const struct sm_erosive_law *law, double r0, double flux, double bare, double guess);
+
 #endif

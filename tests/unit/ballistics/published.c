@@ -89,8 +89,9 @@ Test(published, an_end_burner_is_neutral_and_lasts_as_the_course_says)
     sm_motor_free(motor);
 }
 
-/* A propellant G motor of the course's module 20, with Kn set by the length of an end-inhibited bore. */
-static double pressure_at_kn(double kn, const char *temperature)
+/* A propellant G motor of the course's module 20, an end-inhibited bore so long that it has this Kn with a throat of 0.1 m;
+ * more is a list of overrides behind that. */
+static struct sm_motor *motor_g(double kn, const struct sm_override *more, size_t n)
 {
     char text[1024];
     const double throat = 0.25 * pi * 0.1 * 0.1, bore = 0.3;
@@ -101,14 +102,28 @@ static double pressure_at_kn(double kn, const char *temperature)
         "\"grains\":[{\"shape\":\"tube\",\"outer_diameter\":\"0.6 m\",\"bore_diameter\":\"%g "
         "m\",\"length\":\"%.12g m\","
         "\"burning\":[\"bore\"]}],\"nozzle\":{\"throat_diameter\":\"0.1 m\",\"exit_diameter\":\"0.2 m\"},"
-        "\"conditions\":{\"ambient_pressure\":\"0 Pa\",\"grain_temperature\":\"%s\"}}",
-        kn * throat / (pi * bore) + 0.01, bore, kn * throat / (pi * bore), temperature);
-    struct sm_motor *motor = load_text(text, NULL, 0);
+        "\"conditions\":{\"ambient_pressure\":\"0 Pa\"}}",
+        kn * throat / (pi * bore) + 0.01, bore, kn * throat / (pi * bore));
+    return load_text(text, more, n);
+}
+
+/* Its pressure at first, without what fills the burned volume [Pa]; *time, if asked for, how long its web lasts [s]. */
+static double pressure_g(double kn, const struct sm_override *more, size_t n, double *time)
+{
+    struct sm_motor *motor = motor_g(kn, more, n);
     struct sm_result *r = run_motor(motor, SM_MODEL_EQUILIBRIUM, 1e-4);
     const double pressure = without_filling(motor, r->series.pressure[0]);
+    if (time)
+        *time = r->series.time[r->series.n - 1];
     sm_result_free(r);
     sm_motor_free(motor);
     return pressure;
+}
+
+static double pressure_at_kn(double kn, const char *temperature)
+{
+    const struct sm_override o[] = {{"conditions.grain_temperature", temperature}};
+    return pressure_g(kn, o, 1, NULL);
 }
 
 Test(published, pressure_follows_kn_as_the_course_says)
@@ -131,10 +146,52 @@ Test(published, temperature_acts_by_sigma_over_one_minus_n)
     cr_expect(relative(pressure_at_kn(350.0, "-19 degC") / nominal, 0.8842) < 1e-3);
 }
 
+/* The course's module 20 and its problems, each through a whole motor: what a change of area or of the grain's temperature
+ * does to pressure at other exponents (printed to three or four digits). */
 Test(published, area_acts_by_one_over_one_minus_n)
 {
-    /* +4 % area at n = 0.35: +6.22 % pressure (module 20 and its exercises). */
-    cr_expect(relative(pressure_at_kn(364.0, "21 degC") / pressure_at_kn(350.0, "21 degC"), 1.0622) < 1e-3);
+    static const struct {
+        const char *exponent, *rate, *sigma, *temperature;
+        double area, ratio; /* [1] */
+    } rows[] = {{"0.35", "8 mm/s", "0.002 1/K", "21 degC", 1.04, 1.0622},
+                {"0.45", "8 mm/s", "0.002 1/K", "21 degC", 1.04, 1.0739},
+                {"0.55", "8 mm/s", "0.002 1/K", "21 degC", 1.04, 1.0911},
+                {"0.42", "8 mm/s", "0.002 1/K", "21 degC", 1.05, 1.0878},
+                {"0.40", "8 mm/s", "0.0025 1/K", "101 degC", 1.0, 1.3956}};
+    for (size_t i = 0; i < SM_COUNT(rows); i++) {
+        struct sm_override o[] = {{"propellant.burn_rate.0.exponent", rows[i].exponent},
+                                  {"propellant.burn_rate.0.rate", rows[i].rate},
+                                  {"propellant.burn_rate.0.at", "7 MPa"},
+                                  {"propellant.temperature_sensitivity", rows[i].sigma},
+                                  {"conditions.grain_temperature", "21 degC"}};
+        const double before = pressure_g(350.0, o, SM_COUNT(o), NULL);
+        o[4].value = rows[i].temperature;
+        const double after = pressure_g(350.0 * rows[i].area, o, SM_COUNT(o), NULL);
+        cr_expect(relative(after / before, rows[i].ratio) < 4e-4, "row %zu: %.5f", i, after / before);
+    }
+}
+
+/* Likewise: a throat 3 % larger in area, printed 7.155 MPa; throats 2, 4 and 6 % larger, 7.264, 7.050 and 6.846 MPa; a grain
+ * twice as long with the same throat, pressure 2.904 times and burn time 0.693 times as before. Times keep the effect of the
+ * gas that fills the burned volume, about a hundredth. */
+Test(published, throat_and_length_act_as_the_course_says)
+{
+    static const struct {
+        const char *throat; /* 0.1 m times the root of the area's growth */
+        double pressure;    /* [MPa] */
+    } rows[] = {{"101.488916 mm", 7.155},
+                {"100.995049 mm", 7.264},
+                {"101.980390 mm", 7.050},
+                {"102.956301 mm", 6.846}};
+    double time, longer_time;
+    for (size_t i = 0; i < SM_COUNT(rows); i++) {
+        const struct sm_override o[] = {{"nozzle.throat_diameter", rows[i].throat}};
+        const double p = pressure_g(350.0, o, 1, NULL);
+        cr_expect(relative(1e-6 * p, rows[i].pressure) < 5e-4, "%s: %.6g", rows[i].throat, p);
+    }
+    const double plain = pressure_g(200.0, NULL, 0, &time), longer = pressure_g(400.0, NULL, 0, &longer_time);
+    cr_expect(relative(longer / plain, 2.904) < 5e-4, "%.5f", longer / plain);
+    cr_expect(relative(longer_time / time, 0.693) < 1e-2, "%.5f", longer_time / time);
 }
 
 Test(published, a_bates_grain_has_its_hump)

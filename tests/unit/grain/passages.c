@@ -56,13 +56,40 @@ Test(grain_passages, stepped_bore)
     sm_arena_release(&arena);
 }
 
+/* Where a groove has burned through to the case nothing is left of the plane through it, though the bore beside the groove is a
+ * long way from its middle: the middle of a plane is no place to ask. The free volume up to each station, the integral from
+ * front to front, is what the grain's own exact geometry has burned: 1e-6 of the envelope. */
+Test(grain_passages, a_groove_burns_through)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_shape shape = *sm_shape_find("bore-profile");
+    shape.example =
+        "{ \"shape\": \"bore-profile\", \"outer_diameter\": \"80 mm\", \"length\": \"150 mm\", \"burning\": "
+        "[\"bore\"], "
+        "\"profile\": [ { \"diameter\": \"26 mm\" }, { \"z\": \"60 mm\", \"diameter\": \"64 mm\" }, "
+        "{ \"z\": \"90 mm\", \"diameter\": \"40 mm\" }, { \"diameter\": \"40 mm\" } ] }";
+    struct example e = example_read(&arena, &shape);
+    struct sm_geometry g;
+    cr_assert_eq(sm_shape_geometry(e.shape, &arena, &e.common, e.params, &g, NULL), SM_OK);
+    const struct sm_passage p = make(&arena, e.shape, &e.common, e.params);
+    for (size_t k = 0; k < p.n_levels; k++) {
+        struct sm_geometry_at at;
+        sm_geometry_eval(&g, p.w[k], &at);
+        const double burned = p.through[(p.n_stations - 1) * p.n_levels + k];
+        cr_expect_float_eq(burned, g.envelope - at.value[SM_VOLUME], 1e-6 * g.envelope, "w %g: %.9g %.9g",
+                           p.w[k], burned, g.envelope - at.value[SM_VOLUME]);
+    }
+    sm_arena_release(&arena);
+}
+
 /* For every shape: what is not free along the grain, summed, is the propellant left. Midpoints of 400 slices and straight
  * lines between stations and levels: 1e-2 of the envelope. */
 Test(grain_passages, slices_add_up)
 {
     enum { SLICES = 400, LEVELS = 8 };
     for (const struct sm_shape *const *shape = sm_shape_list; *shape; shape++) {
-        if (!(*shape)->section && !(*shape)->meridian && !(*shape)->voids)
+        if (!(*shape)->section && !(*shape)->meridian && !(*shape)->voids && !(*shape)->is_meshed)
             continue;
         struct sm_arena arena;
         sm_arena_init(&arena, NULL);

@@ -78,6 +78,11 @@ Test(erosive, the_rate_is_the_only_root)
                 const double w =
                     gsl_sf_lambert_W0(q * law.alpha * pow(flux, 0.8) * pow(d, -0.2) * exp(-q * r0));
                 cr_expect_float_eq(r - r0, w / q, 1e-13 * r);
+                /* What is added is the same from any guess; its last step is of the order of the cube of 3e-5. */
+                const double bare = sm_erosive_bare(&law, flux, pow(flux * d, -0.2));
+                for (double guess = 0.0; guess < 0.2; guess = 3.0 * guess + 1e-5)
+                    cr_expect_float_eq(r0 + sm_erosive_added(&law, r0, flux, bare, guess), r, 1e-12 * r,
+                                       "from %g", guess);
             }
 }
 
