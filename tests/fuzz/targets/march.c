@@ -10,8 +10,8 @@ static size_t put_law(struct fuzz_draw *d, char *text, size_t size)
     const unsigned n = 1 + fuzz_below(d, 4);
     double from = fuzz_between(d, 1e5, 1e6);
     size_t used = 0;
-    for (unsigned i = 0; i < n; i++) {
-        const double to = from * fuzz_between(d, 1.2, 30.0);
+    for (unsigned i = 0; i < n && from < 9e7; i++) {
+        const double to = fmin(from * fuzz_between(d, 1.2, 30.0), 1e8);
         used += (size_t)snprintf(text + used, size - used,
                                  "%s{\"from\":\"%.9g Pa\",\"to\":\"%.9g Pa\",\"rate\":\"%.9g mm/s\","
                                  "\"at\":\"1 MPa\",\"exponent\":%.6g}",
