@@ -1,7 +1,7 @@
 #!/bin/sh
 # All tests from a fresh clone: installs what is missing, builds with gcc and, under the address and undefined-behaviour
-# sanitizers, with clang, runs every test in both, and says how much of each room the tests walk through. Stops at the first
-# build with a failure.
+# sanitizers, with clang, runs every test in both, and says how much of each room the tests walk through; then watches what
+# runs on several threads under the thread sanitizer. Stops at the first build with a failure.
 #
 #     sh tests/run.sh          everything
 #     sh tests/run.sh quick    gcc alone
@@ -15,21 +15,22 @@ sh src/cmake/packages.sh build pages test web
 
 counts=
 
-# Builds with the compiler in build/test-<compiler>, with the further cmake options, and runs the tests there.
-check() { # title compiler [option...]
+# Builds in build/test-<name> with the compiler and the further cmake options, and runs the tests there: all of them, or with
+# only=NAME the target and the tests of that name.
+check() { # title name compiler [option...]
     title=$1
     folder=build/test-$2
     log=$folder/ctest.log
     echo "== $title: building in $folder/"
-    CC=$2
+    CC=$3
     export CC
-    shift 2
+    shift 3
     cmake -S . -B "$folder" -G Ninja -DSM_TESTS=ON -DSM_WERROR=ON "$@" >/dev/null
-    cmake --build "$folder" -- --quiet
+    cmake --build "$folder" --target "${only:-all}" -- --quiet
 
     echo "== $title: testing"
     failed=0
-    ctest --test-dir "$folder" -j2 --output-on-failure --no-tests=error >"$log" 2>&1 || failed=1
+    ctest --test-dir "$folder" -R "^${only:-.}" -j2 --output-on-failure --no-tests=error >"$log" 2>&1 || failed=1
     if [ $failed -ne 0 ]; then grep -Ev '^ *Start | Passed ' "$log"; fi
     counts="$counts${counts:+; }$title: $(count "$log")"
     if [ $failed -ne 0 ]; then
@@ -47,34 +48,18 @@ count() { # log
     }
 }
 
-check gcc gcc
+check gcc gcc gcc
 if [ "$size" = quick ]; then
     echo "tests passed: $counts"
     exit 0
 fi
 
-check "clang with sanitizers" clang -DSM_SANITIZE=address,undefined -DCMAKE_BUILD_TYPE=Debug \
+check "clang with sanitizers" clang clang -DSM_SANITIZE=address,undefined -DSM_COVERAGE=ON -DCMAKE_BUILD_TYPE=Debug \
     -DCMAKE_C_FLAGS_DEBUG="-g -O1"
+echo "== lines that those tests ran"
+python3 tests/coverage.py build/test-clang
 
-# Lines that the tests run through, by room; a third way to compile them, too.
-walk() {
-    folder=build/test-coverage
-    echo "== coverage: building in $folder/"
-    CC=gcc cmake -S . -B "$folder" -G Ninja -DSM_TESTS=ON -DSM_COVERAGE=ON -DCMAKE_BUILD_TYPE=Debug \
-        -DCMAKE_C_FLAGS_DEBUG="-g -O1" >/dev/null
-    cmake --build "$folder" -- --quiet
-    echo "== coverage: testing"
-    if ! ctest --test-dir "$folder" -j2 -R '^(unit|cli|docs)' -E bad_input --output-on-failure >"$folder/ctest.log" 2>&1; then
-        grep -Ev '^ *Start | Passed ' "$folder/ctest.log"
-        echo "tests FAILED: gcc for coverage: $(count "$folder/ctest.log")"
-        exit 1
-    fi
-    counts="$counts; gcc for coverage: $(count "$folder/ctest.log")"
-    gcovr -r . --filter src/ --object-directory "$folder" --csv "$folder/coverage.csv"
-    awk -F, 'NR > 1 { split($1, at, "/"); lines[at[2]] += $2; run[at[2]] += $3; all += $2; walked += $3 }
-        END { for (room in lines) printf "%-12s %5.1f %% of %5d lines\n", room, 100 * run[room] / lines[room], lines[room] | "sort"
-              close("sort"); printf "%-12s %5.1f %% of %5d lines\n", "all", 100 * walked / all, all }' "$folder/coverage.csv"
-}
-walk
+only=threads
+check "clang's thread sanitizer" threads clang -DSM_SANITIZE=thread -DCMAKE_BUILD_TYPE=Debug -DCMAKE_C_FLAGS_DEBUG="-g -O1"
 
 echo "tests passed: $counts"

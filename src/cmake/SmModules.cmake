@@ -31,9 +31,11 @@ function(sm_flags target)
   target_compile_options(${target} PRIVATE
     -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wdouble-promotion -Wstrict-prototypes -Wmissing-prototypes
     -Wcast-qual -Wwrite-strings -Wundef -Wvla -ffp-contract=off -fvisibility=hidden
-    $<$<BOOL:${SM_WERROR}>:-Werror>
-    $<$<BOOL:${SM_COVERAGE}>:--coverage>)
-  target_link_options(${target} PRIVATE $<$<BOOL:${SM_COVERAGE}>:--coverage>)
+    $<$<BOOL:${SM_WERROR}>:-Werror>)
+  if(SM_COVERAGE) # clang's; counts of every program are kept in coverage/, by all its runs together
+    target_compile_options(${target} PRIVATE -fprofile-instr-generate=${CMAKE_BINARY_DIR}/coverage/%m.profraw -fcoverage-mapping)
+    target_link_options(${target} PRIVATE -fprofile-instr-generate=${CMAKE_BINARY_DIR}/coverage/%m.profraw)
+  endif()
   if(SM_SANITIZE)
     target_compile_options(${target} PRIVATE -fsanitize=${SM_SANITIZE} -fno-sanitize-recover=all -fno-omit-frame-pointer)
     target_link_options(${target} PRIVATE -fsanitize=${SM_SANITIZE})

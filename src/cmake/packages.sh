@@ -28,12 +28,13 @@ pages  nodejs              command        node
 test   clang               command        clang
 test   llvm                command        llvm-symbolizer
 test   libclang-rt-14-dev  clang-runtime  asan
+test   libomp-14-dev       file           /usr/lib/llvm-14/lib/libarcher.so
+test   mandoc              command        mandoc
 test   libcriterion-dev    library        criterion
 test   python3             file           /usr/bin/python3
 test   python3-jsonschema  python         jsonschema
 test   libgeos-dev         library        geos
 test   libxml2-utils       command        xmllint
-test   gcovr               command        gcovr
 test   poppler-utils       command        pdftoppm
 web    chromium            command        chromium
 ranks  libopenmpi-dev      command        mpicc

@@ -13,6 +13,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "draw.h"
 #include "grain/shape.h"
 
 /* Share of the circumference by which a perimeter may miss its closed form [1]. */
@@ -22,27 +23,6 @@ static const double TOLERANCE = 1e-9;
 static const size_t MOST_MEMORY = (size_t)256 << 20;
 
 enum { LEVELS = 40 };
-
-/* ---- drawing ---- */
-
-/* splitmix64. */
-static uint64_t bits(uint64_t *state)
-{
-    uint64_t z = *state += 0x9E3779B97F4A7C15u;
-    z = (z ^ z >> 30) * 0xBF58476D1CE4E5B9u;
-    z = (z ^ z >> 27) * 0x94D049BB133111EBu;
-    return z ^ z >> 31;
-}
-
-static double uniform(uint64_t *state, double low, double high)
-{
-    return low + (high - low) * ((double)(bits(state) >> 11) * 0x1p-53);
-}
-
-static int whole(uint64_t *state, int low, int high)
-{
-    return low + (int)(bits(state) % (uint64_t)(high - low + 1));
-}
 
 /* ---- memory ---- */
 
@@ -189,11 +169,11 @@ static void *draw_star(struct job *job, const struct sm_shape *shape, struct sm_
     void *block = sm_arena_alloc(&job->arena, 1, shape->size);
     do {
         set_fallbacks(shape, block);
-        *p = (struct star){.n = whole(&state, 3, 11), .l = uniform(&state, 0.3, 0.9)};
-        p->eps = uniform(&state, 0.0, 1.3);
+        *p = (struct star){.n = draw_whole(&state, 3, 11), .l = draw_uniform(&state, 0.3, 0.9)};
+        p->eps = draw_uniform(&state, 0.0, 1.3);
         p->eps = p->eps < 1.0 ? fmax(p->eps, 0.05) : 1.0;
-        p->f = fmax(uniform(&state, -0.3, 1.0), 0.0) * p->l * sin(p->eps * M_PI / p->n);
-        p->h = uniform(&state, 0.1, 1.5);
+        p->f = fmax(draw_uniform(&state, -0.3, 1.0), 0.0) * p->l * sin(p->eps * M_PI / p->n);
+        p->h = draw_uniform(&state, 0.1, 1.5);
         *(int *)place_of(shape, block, "points") = p->n;
         set(shape, block, "web", 1.0 - p->l - p->f);
         set(shape, block, "fillet_radius", p->f);
@@ -213,10 +193,10 @@ static void *draw_slots(struct job *job, const struct sm_shape *shape, struct sm
     void *block = sm_arena_alloc(&job->arena, 1, shape->size);
     do {
         set_fallbacks(shape, block);
-        *p = (struct slots){.n = whole(&state, 3, 10),
-                            .a = uniform(&state, 0.1, 0.7),
-                            .b = uniform(&state, 0.01, 0.3),
-                            .c = uniform(&state, 0.2, 0.9)};
+        *p = (struct slots){.n = draw_whole(&state, 3, 10),
+                            .a = draw_uniform(&state, 0.1, 0.7),
+                            .b = draw_uniform(&state, 0.01, 0.3),
+                            .c = draw_uniform(&state, 0.2, 0.9)};
         *(int *)place_of(shape, block, "slots") = p->n;
         set(shape, block, "bore_diameter", 2.0 * p->a);
         set(shape, block, "slot_width", 2.0 * p->b);
@@ -251,7 +231,7 @@ static double section_error(struct job *job, bool is_star)
     uint64_t state = ~job->seed;
     double worst = 0.0, at = 0.0;
     for (int k = 0; k < LEVELS; k++) {
-        double w = uniform(&state, 0.0, 1.02 * burning.stages.web), area, perimeter;
+        double w = draw_uniform(&state, 0.0, 1.02 * burning.stages.web), area, perimeter;
         sm_section_table(&burning, &w, 1, &area, &perimeter);
         const double want = is_star ? star_perimeter(&star, w) : slots_perimeter(&slots, w);
         const double error = fabs(perimeter - want) / (2.0 * M_PI);
@@ -284,20 +264,21 @@ static void *draw_profile(struct job *job, const struct sm_shape *shape, struct 
     uint64_t state = job->seed;
     struct sm_list *list = sm_arena_alloc(&job->arena, 1, shape->size);
     for (;;) {
-        const bool is_round = whole(&state, 0, 1) == 0;
-        const size_t n = (size_t)whole(&state, 2, 9);
+        const bool is_round = draw_whole(&state, 0, 1) == 0;
+        const size_t n = (size_t)draw_whole(&state, 2, 9);
         struct place *places = sm_arena_alloc(&job->arena, n, sizeof *places);
         double z = 0.0;
         bool is_step = true; /* never at a face, nor two at one place */
-        common->length = is_round ? whole(&state, 1, 4) : uniform(&state, 0.3, 4.0);
-        common->burning = SM_FACE_BORE | (bits(&state) & (SM_FACE_FORE_END | SM_FACE_AFT_END));
+        common->length = is_round ? draw_whole(&state, 1, 4) : draw_uniform(&state, 0.3, 4.0);
+        common->burning = SM_FACE_BORE | (draw_bits(&state) & (SM_FACE_FORE_END | SM_FACE_AFT_END));
         for (size_t i = 0; i < n; i++) {
-            const double way = is_round ? 0.25 * whole(&state, 0, 3) : uniform(&state, -0.2, 1.0);
+            const double way = is_round ? 0.25 * draw_whole(&state, 0, 3) : draw_uniform(&state, -0.2, 1.0);
             const double least = is_step ? 0.125 : 0.0;
             is_step = way <= 0.0 && !is_step;
             z += fmax(way, least);
             places[i].z = i == 0 ? 0.0 : i + 1 == n ? common->length : z;
-            places[i].diameter = is_round ? 0.25 * whole(&state, 1, 7) : uniform(&state, 0.05, 1.95);
+            places[i].diameter =
+                is_round ? 0.25 * draw_whole(&state, 1, 7) : draw_uniform(&state, 0.05, 1.95);
         }
         if (n > 2 && places[n - 2].z >= common->length)
             continue;
