@@ -115,7 +115,7 @@ struct sm_end_burner_summary {
     double bare_area;             /* of the case's side when all is burned [m2] */
     double bare_longest;          /* how long its first part has been bare by then [s] */
     double bare_mean;             /* how long its parts have been bare on average [s] */
-    double droop;                 /* fall of pressure from the start of the burn to its end [1] */
+    double droop;                 /* fall of pressure by heat to the wall, from start to end [1] */
     double droop_low, droop_high; /* the same with 100 and 400 W/m2K to the bare wall [1] */
 };
 
@@ -172,9 +172,10 @@ struct sm_axial_summary {
     double peak_ratio; /* head-end peak over the lumped chamber's; absent without warnings [1] */
     double
         erosive_peak; /* largest head-end pressure over the lumped chamber's when as much is burned; likewise [1] */
-    double volume_correction; /* largest miss of a grain's sections, summed along it, before it is made up [1] */
-    size_t n;                 /* stations */
-    const double *place;      /* of the stations, from the head end [m] */
+    double
+        volume_correction; /* largest miss of a grain's sections, summed along it, before it is made up [1] */
+    size_t n;              /* stations */
+    const double *place;   /* of the stations, from the head end [m] */
     /* At the peak of head pressure, at the largest Mach number, and with a quarter, a half and three quarters of the
      * propellant burned; n_profiles of them. */
     const struct sm_axial_profile *profiles;

@@ -13,6 +13,7 @@
 
 #include "ballistics/portflow.h"
 #include "ballistics/result.h"
+#include "ballistics/wall.h"
 #include "num/power.h"
 
 /* Free section against distance burned, from the grain's passage: cubics between levels. */
@@ -48,7 +49,7 @@ struct sm_axial_grain {
     double from, to;       /* faces before burning [m] */
     double circle;         /* section that it was cast in [m2] */
     double share;          /* volume by the grain's own geometry over that by its sections [1] */
-    double lead;           /* at which the edge of a coning end goes ahead of its rate [1] */
+    struct sm_cover cover; /* of the wall */
     int burns[2];          /* do the fore and aft ends burn? */
     double end[2];         /* distance burned by the ends before the step [m] */
     double next[2];        /* and after it [m] */
@@ -56,7 +57,6 @@ struct sm_axial_grain {
     double now[2];         /* and in this one [1] */
     double even;           /* distance at which an evenly burned grain has as much left [m] */
     double block, unblock; /* of a grain without port: its distance burned before and after the step [m] */
-    int covers;            /* does its side cover the case? */
 };
 
 struct sm_axial_grid {
@@ -118,7 +118,7 @@ struct sm_axial {
     double t, dt;             /* [s] */
     double last;              /* head-end pressure of the step before [Pa] */
     double foretold, allowed; /* the step is no use if its pressure is further off this than that [Pa] */
-    double slack;       /* what the flow at the nozzle may be off by; the books take it as flow out [1] */
+    double slack;       /* what the pressure may be off by; the books take what that leaves as flow out [1] */
     double reach;       /* from the step's own instant to its end, over that from the last one's to it [1] */
     double gas_density; /* at the head end [kg/m3] */
     double gas_space;   /* [m3] */

@@ -248,10 +248,11 @@ static double find_warmth(const struct sm_axial *a, double made)
         return 1.0;
     for (size_t i = 0; i < a->grid.n_grains; i++) {
         const struct sm_axial_grain *g = &a->grid.grains[i];
-        const double whole = g->to - g->from;
-        const int is_gone = g->n_cells == 0 && g->block >= g->geometry->web;
-        if (g->covers && !is_gone)
-            bare -= fmax(0.0, whole - g->end[0] - g->end[1] - g->lead * g->block);
+        double speed;
+        if (g->cover.count == 0)
+            continue;
+        bare -= g->n_cells == 0 ? sm_cover_left(&g->cover, g->block, &speed)
+                                : fmax(0.0, g->to - g->from - g->end[0] - g->end[1]);
     }
     const double b = chamber->cooling * a->grid.around * bare, m = a->gas_density * a->gas_space / a->dt;
     return (m * a->warmth + made + a->igniter + b * chamber->wall_warmth) / (m + made + a->igniter + b);
@@ -328,8 +329,9 @@ static enum sm_status take(struct sm_axial *a, double excess)
 
 enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struct sm_error *err)
 {
-    static const double highest = 1e9; /* no motor holds more [Pa] */
-    static const double slack = 1e-12; /* of pressure [1] */
+    static const double highest = 1e9;                    /* no motor holds more [Pa] */
+    const double slack = a->is_closed ? 1e-12 : a->slack; /* what is not let out must all be kept */
+    static const double flow_slack = 1e-10;               /* [1] */
     double low = 0.0, high = SM_INF, head = guess, last = SM_NAN, last_excess = SM_NAN, excess;
     int was_choked = 0;
     const double noise = 1e-15 * a->gas_density * a->gas_space / dt; /* rounding of the gas stored [kg/s] */
@@ -353,13 +355,15 @@ enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struc
                 high = fmin(high, head);
             if (!isnan(last) && head != last && (excess - last_excess) / (head - last) < 0.0)
                 slope = (excess - last_excess) / (head - last);
-            if (!isnan(last) &&
-                a->mass_flow > 0.0) /* for the next step's first try; 1 - n where all is even */
-                a->give = fmin(fmax((-slope - fill) * head / a->mass_flow, 0.1), 2.0);
+            /* For the next step's first try: 1 - n where all is even, more where filling also takes from the drop of
+             * pressure along the port. */
+            if (!isnan(last) && a->mass_flow > 0.0)
+                a->give = fmin(fmax((-slope - fill) * head / a->mass_flow, 0.1),
+                               2.0 + 2.0 * fill * head / a->mass_flow);
             last = head;
             last_excess = excess;
             const double step = -excess / slope;
-            if (fabs(step) <= slack * head || fabs(excess) <= a->slack * (a->made + a->mass_flow) + noise)
+            if (fabs(step) <= slack * head || fabs(excess) <= flow_slack * (a->made + a->mass_flow) + noise)
                 return take(a, excess);
             /* What is left of the search would move the pressure by less than this step. */
             if (i > 0 && fabs(head + step - a->foretold) > a->allowed + 2.0 * fabs(step)) {

@@ -193,10 +193,9 @@ static enum sm_status make_grain(struct maker *m, size_t entry, const struct sm_
         .to = from + e->common.length,
         .circle = 0.25 * M_PI * diameter * diameter,
         .share = 1.0,
-        .lead = fmax(1.0, sm_grain_number(e, "bond_line_ratio", 1.0)),
+        .cover = sm_cover_of(e, m->motor->geometry[entry].web),
         .burns = {(e->common.burning & SM_FACE_FORE_END) != 0, (e->common.burning & SM_FACE_AFT_END) != 0},
         .now = {1.0, 1.0},
-        .covers = !(e->common.burning & SM_FACE_OUTER),
     };
     if (p) {
         SM_TRY(fill_cells(m, p, g));

@@ -404,7 +404,7 @@ enum sm_status sm_march_axial(const struct sm_motor *motor, const struct sm_cham
     const struct sm_propellant *propellant = &motor->spec.propellant;
     *trace = (struct sm_axial_trace){.summary.erosive_ratio = 1.0};
     m.axial = (struct sm_axial){.chamber = chamber,
-                                .slack = fmin(1e-7, 1e-3 * options->accuracy),
+                                .slack = fmin(1e-6, 1e-2 * options->accuracy),
                                 .gamma = motor->gas.gamma,
                                 .friction = motor->spec.chamber.friction_factor,
                                 .spread_speed = motor->spec.ignition.spread_speed,

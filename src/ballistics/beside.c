@@ -86,7 +86,7 @@ static void describe_face(const struct sm_motor *motor, const struct sm_chamber 
     out->pressure_limit = pow(out->ratio, 1.0 / (1.0 - n));
     compare_with_flat(motor, run, options, out);
     const struct sm_cover *cover = chamber->wall.cover;
-    if (motor->spec.n_grains == 1 && chamber->wall.n == 1 && cover->speed > 1.0)
+    if (motor->spec.n_grains == 1 && chamber->wall.n == 1 && cover->speed > 1.0) /* with one end that burns */
         out->wall_front_time = time_at_web(&run->result.series, cover->length / cover->speed);
 }
 
@@ -112,9 +112,24 @@ static void describe_wall(const struct sm_chamber *chamber, const struct sm_seri
     out->bare_mean = (exposure + first * s->time[last]) / bare;
 }
 
-/* Fall of pressure, at rest, from the start of burning to its end. */
-static double droop_at(const struct sm_motor *motor, const struct sm_run_options *options,
-                       double heat_transfer)
+/* Distance burned at which the face is about to leave the wall: the last at which it is still as large as a flat one, to a
+ * fiftieth [m]. */
+static double last_full(const struct sm_motor *motor, const struct sm_series *s)
+{
+    double flat = 0.0;
+    size_t last = s->n - 1;
+    for (size_t i = 0; i < motor->spec.n_grains; i++) {
+        const struct sm_grain_entry *e = &motor->spec.grains[i];
+        flat += e->count * 0.25 * M_PI * e->common.outer_diameter * e->common.outer_diameter;
+    }
+    while (last > 0 && s->burn_area[last] < 0.98 * flat)
+        last--;
+    return s->web[last];
+}
+
+/* Pressure at rest with this much burned over that at the start [1]; absent if it has none. */
+static double course(const struct sm_motor *motor, const struct sm_run_options *options, double heat_transfer,
+                     double w)
 {
     struct sm_result *result = NULL;
     const struct sm_run_options steady = {
@@ -124,13 +139,26 @@ static double droop_at(const struct sm_motor *motor, const struct sm_run_options
         .heat_transfer = heat_transfer,
         .without_warnings = true,
     };
-    double droop = SM_ABSENT;
+    double ratio = SM_ABSENT;
     if (sm_simulate(motor, &steady, NULL, &result, NULL) == SM_OK) {
         const struct sm_series *s = &result->series;
-        droop = 1.0 - s->pressure[s->n - 1] / s->pressure[0];
+        ratio = sm_curve_at(s->web, s->pressure, s->n, w) / s->pressure[0];
     }
     sm_result_free(result);
-    return droop;
+    return ratio;
+}
+
+/* What heat to the wall takes from the pressure between the start and the end: the course with it over that without, so that a
+ * face or a throat that changes of itself does not count. */
+static void describe_droop(const struct sm_motor *motor, const struct sm_chamber *chamber,
+                           const struct sm_run_options *options, const struct sm_series *series,
+                           struct sm_end_burner_summary *out)
+{
+    const double w = last_full(motor, series), plain = course(motor, options, -1.0, w);
+    out->droop_low = 1.0 - course(motor, options, heat_low, w) / plain;
+    out->droop_high = 1.0 - course(motor, options, heat_high, w) / plain;
+    if (chamber->cools)
+        out->droop = 1.0 - course(motor, options, options->heat_transfer, w) / plain;
 }
 
 void sm_end_burner_summarize(const struct sm_motor *motor, const struct sm_chamber *chamber,
@@ -141,11 +169,6 @@ void sm_end_burner_summarize(const struct sm_motor *motor, const struct sm_chamb
         return;
     describe_face(motor, chamber, run, options, out);
     describe_wall(chamber, &run->result.series, out);
-    /* A face that shrinks, or a throat that wears, droops of itself: only a flat one's is the wall's doing. */
-    if (!isnan(out->ratio) || chamber->wears || isnan(motor->spec.propellant.flame_temperature))
-        return;
-    out->droop_low = droop_at(motor, options, heat_low);
-    out->droop_high = droop_at(motor, options, heat_high);
-    if (chamber->cools)
-        out->droop = droop_at(motor, options, options->heat_transfer);
+    if (!isnan(motor->spec.propellant.flame_temperature))
+        describe_droop(motor, chamber, options, &run->result.series, out);
 }

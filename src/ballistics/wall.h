@@ -4,13 +4,26 @@
 
 #include "motor/motor.h"
 
-/* A stretch of wall covered by copies of one grain, which burning ends lay bare. */
+/* A stretch of wall covered by copies of one grain, which burning ends lay bare, and fires from a wire along the axis and from a
+ * recess in the middle as they come to the wall. */
 struct sm_cover {
     double length; /* of one before burning [m] */
-    double speed;  /* at which it shortens, against the web's [1] */
+    double radius; /* [m] */
+    double speed;  /* at which a face goes along the wall, against the web's; 0: none burns [1] */
+    double other;  /* the same of the other end [1] */
+    double axis;   /* at which fire runs along the axis [1] */
+    double recess; /* radius of the recess, 0 for none [m] */
+    double depth;  /* of its wall [m] */
+    double point;  /* of the cone at its bottom [m] */
     double web;    /* at which it is gone [m] */
     int count;
 };
+
+/* How a grain covers the wall; count 0 if its outer face burns. */
+struct sm_cover sm_cover_of(const struct sm_grain_entry *entry, double web);
+
+/* Length that one grain still covers at distance burned w [m] and the speed at which it shortens [1]. */
+double sm_cover_left(const struct sm_cover *cover, double w, double *speed);
 
 struct sm_bare_wall {
     double around;          /* circumference of the bore [m] */

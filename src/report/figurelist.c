@@ -70,7 +70,7 @@ static const struct sm_shown_figure figures[] = {
            "share of pressure lost, should the wall take it", false),
     FIGURE(NULL, "droop at 400 W/m2K", SM_DIM_NONE, end_burner.droop_high,
            "share of pressure lost, should the wall take it", false),
-    FIGURE(NULL, "lead of the edge", SM_DIM_NONE, end_burner.ratio,
+    FIGURE(NULL, "lead, wall or wire", SM_DIM_NONE, end_burner.ratio,
            "times the rate; beside a flat face:", false),
     FIGURE(NULL, "burning area", SM_DIM_NONE, end_burner.area_factor, "times, at most", false),
     FIGURE(NULL, "pressure", SM_DIM_NONE, end_burner.pressure_factor, "times, at most", false),

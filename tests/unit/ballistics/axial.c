@@ -81,7 +81,7 @@ static void ready(struct sm_axial *a, struct sm_chamber *chamber, struct sm_moto
                            .heat = 1.0,
                            .give = 0.6,
                            .last = 3e6,
-                           .slack = 1e-10,
+                           .slack = 1e-12,
                            .allowed = SM_INF,
                            .epoch = chamber->epochs};
     const struct sm_propellant *p = &motor->spec.propellant;

@@ -1,6 +1,8 @@
 /* What a burn says of an end burner beside its flat twin. */
 #include "bench_motor.h"
 
+#include "ballistics/wall.h"
+
 #include <stdio.h>
 
 /* With Kn up by k, P goes up by k^(1/(1-n)) [SB, ch. 11; D. Davis, PROPULSION, module 21: 1.1004 at 20 deg with n = 0.35].
@@ -155,4 +157,45 @@ Test(endburner, pressure_grows_with_temperature_as_the_textbook_says)
     sm_result_free(a);
     sm_result_free(b);
     sm_motor_free(motor);
+}
+
+/* Least distance burned at which fire has come to the wall at this depth, by trying many places that it may have come from: the
+ * flat face, a recess 8 mm wide with a cone at its bottom, or an axis along which it runs twice as fast. */
+static double fire_comes(double radius, double depth, int by_axis)
+{
+    enum { PLACES = 20000 };
+    double least = depth;
+    for (int i = 0; i <= PLACES; i++) {
+        const double u = (double)i / PLACES, along = u * 0.088;
+        const double wall = fmin(2.0 * u, 1.0), cone = fmax(2.0 * u - 1.0, 0.0);
+        const double r = by_axis ? 0.0 : 4e-3 * (1.0 - cone);
+        const double z = by_axis ? along : 12e-3 * wall + 6e-3 * cone;
+        least = fmin(least, (by_axis ? 0.5 * along : 0.0) + hypot(radius - r, depth - z));
+    }
+    return least;
+}
+
+Test(endburner, fires_from_recess_and_wire_bare_the_wall_in_their_time)
+{
+    static const char *const grains[] = {
+        "{\"shape\":\"end-burner\",\"outer_diameter\":\"29 mm\",\"length\":\"88 mm\",\"recess_diameter\":\"8 "
+        "mm\",\"recess_depth\":\"12 mm\",\"recess_point\":\"6 mm\"}",
+        "{\"shape\":\"end-burner\",\"outer_diameter\":\"29 mm\",\"length\":\"88 mm\",\"axis_ratio\":2}"};
+    for (int k = 0; k < 2; k++) {
+        const struct sm_override o[] = {{"grains.0", grains[k]}};
+        struct sm_motor *motor = load_text(end_burner_text, o, 1);
+        const struct sm_cover cover = sm_cover_of(&motor->spec.grains[0], motor->geometry[0].web);
+        for (double depth = 1e-3; depth < 85e-3; depth += 1.7e-3) {
+            double speed;
+            const double w = fire_comes(0.5 * 29e-3, depth, k);
+            if (k == 0 && depth <= 12e-3 && w >= 10.5e-3)
+                continue; /* the recess's wall comes to all of its depth at once */
+            const double left = sm_cover_left(&cover, w, &speed);
+            cr_expect_float_eq(88e-3 - left, depth, 2e-6, "depth %g, case %d: %g", depth, k, 88e-3 - left);
+            const double later = sm_cover_left(&cover, w + 1e-6, &speed);
+            cr_expect(later == 0.0 || fabs((left - later) / 1e-6 / speed - 1.0) < 0.01, "depth %g, case %d",
+                      depth, k);
+        }
+        sm_motor_free(motor);
+    }
 }
