@@ -102,6 +102,7 @@ static enum sm_status study(struct sm_lift_study *s, struct sm_error *err)
     SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &reserved, &s->arena, &s->reserve, err));
     SM_TRY(sm_lift_release(s->vehicle, s->runs, &as_told, &s->lift.figures.release_time, err));
     s->start.t = sm_lift_off_time(&s->bare, s->lift.figures.release_time);
+    s->start_reserve.t = sm_lift_off_time(&s->reserve, s->lift.figures.release_time);
     judge_throttle(s);
     SM_TRY(sm_lift_fill_figures(s, err));
     SM_TRY(fill_series(s, err));
@@ -110,8 +111,8 @@ static enum sm_status study(struct sm_lift_study *s, struct sm_error *err)
         s->lift.windows[i] =
             (struct sm_landing_window){.name = names[i], .highest = SM_ABSENT, .highest_time = SM_ABSENT};
     if (s->lift.has_throttle) {
-        SM_TRY(sm_lift_fill_window(s, &s->bare, CONTACTS, &s->lift.windows[0], err));
-        SM_TRY(sm_lift_fill_window(s, &s->reserve, CONTACTS, &s->lift.windows[1], err));
+        SM_TRY(sm_lift_fill_window(s, &s->bare, &s->start, CONTACTS, &s->lift.windows[0], err));
+        SM_TRY(sm_lift_fill_window(s, &s->reserve, &s->start_reserve, CONTACTS, &s->lift.windows[1], err));
         SM_TRY(sm_lift_fill_flown(s, &s->lift.windows[0], &s->lift.windows[2], err));
     }
     SM_TRY(fill_tables(s, err));

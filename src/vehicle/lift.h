@@ -13,6 +13,7 @@ struct sm_lift_study {
     const struct sm_result *const *runs; /* one a group */
     struct sm_profile bare, reserve;     /* with the bare bounds, and with the reserve kept */
     struct sm_flight_state start;        /* lift-off */
+    struct sm_flight_state start_reserve; /* the same with the reserve kept, which is later; time SM_ABSENT if never */
     int lifts_in_corner;
 };
 
@@ -30,9 +31,10 @@ double sm_lift_hover(const struct sm_profile *profile, double from, double *firs
 /* Fills the figures. */
 enum sm_status sm_lift_fill_figures(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
 
-/* Fills one landing window from n contact times. */
-enum sm_status sm_lift_fill_window(struct sm_lift_study *study, const struct sm_profile *profile, size_t n,
-                                   struct sm_landing_window *window, struct sm_error *err) SM_MUST_CHECK;
+/* Fills one landing window from n contact times; nothing if the start never comes. */
+enum sm_status sm_lift_fill_window(struct sm_lift_study *study, const struct sm_profile *profile,
+                                   const struct sm_flight_state *start, size_t n, struct sm_landing_window *window,
+                                   struct sm_error *err) SM_MUST_CHECK;
 
 /* Fills the window with drag and the time that splay takes from the one without. */
 enum sm_status sm_lift_fill_flown(struct sm_lift_study *study, const struct sm_landing_window *bare,

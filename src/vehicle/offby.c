@@ -88,7 +88,8 @@ static void choose_plan(const struct sm_lift_study *s, struct plan *plan)
     plan->contact = window->time[window->n / 2];
     const struct sm_profile *p = plan->keeps_reserve ? &s->reserve : &s->bare;
     for (size_t i = 0; i < SM_COUNT(contact_shares); i++)
-        if (plan_to(p, &s->start, plan->contact, -contact_shares[i] * limit, &plan->switches))
+        if (plan_to(p, plan->keeps_reserve ? &s->start_reserve : &s->start, plan->contact,
+                    -contact_shares[i] * limit, &plan->switches))
             return;
     plan->switches = (struct sm_switches){window->splay_from[window->n / 2], window->splay_to[window->n / 2]};
 }
@@ -190,7 +191,7 @@ static enum sm_status fly_changed(struct sm_lift_study *s, const char *what,
     SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &reserved, &s->arena, &reserve, err));
     const struct bounds truth = {&bare, &reserve}, told = {&s->bare, &s->reserve};
     const struct bounds *const known[SM_LIFT_WAYS] = {NULL, &truth, &told};
-    start.t = sm_lift_off_time(&bare, s->lift.figures.release_time);
+    start.t = sm_lift_off_time(plan->keeps_reserve ? &reserve : &bare, s->lift.figures.release_time);
     if (isnan(start.t))
         return SM_OK; /* it does not lift at all: the corner tells */
     out->what = what;
@@ -255,10 +256,11 @@ enum sm_status sm_lift_fill_plan(struct sm_lift_study *s, struct sm_error *err)
     lift->plan_contact = plan.contact;
     lift->plan_splay_from = plan.switches.off;
     lift->plan_splay_to = plan.switches.on;
+    const struct sm_flight_state *start = plan.keeps_reserve ? &s->start_reserve : &s->start;
     for (size_t i = 0; i < POINTS; i++) {
         struct sm_flight_state at;
-        const double t = s->start.t + (plan.contact - s->start.t) * (double)i / (POINTS - 1);
-        sm_reach_fly(plan.keeps_reserve ? &s->reserve : &s->bare, &s->start, &plan.switches, t, &at);
+        const double t = start->t + (plan.contact - start->t) * (double)i / (POINTS - 1);
+        sm_reach_fly(plan.keeps_reserve ? &s->reserve : &s->bare, start, &plan.switches, t, &at);
         at.h = fmax(at.h, 0.0);
         column[0][i] = t;
         column[1][i] = at.h;

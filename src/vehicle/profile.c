@@ -96,6 +96,33 @@ void sm_profile_sums(const struct sm_profile *p, double t, struct sm_profile_sum
     add_interval(p, i, share_of(p, i, t), out);
 }
 
+/* Newton's method between a and b, halving where it would leave them; the integral never falls. */
+static double within_interval(const struct sm_profile *p, size_t i, double spread, double a, double b)
+{
+    const double whole = p->t[i + 1] - p->t[i];
+    double t = whole > 0.0 && p->spread[i + 1] > p->spread[i]
+                   ? p->t[i] + whole * spread / (p->spread[i + 1] - p->spread[i])
+                   : 0.5 * (a + b);
+    for (int k = 0; k < 60 && b - a > DBL_EPSILON * fabs(b); k++) {
+        struct sm_profile_sums sums = {0};
+        t = t > a && t < b ? t : 0.5 * (a + b);
+        const double x = share_of(p, i, t);
+        add_interval(p, i, x, &sums);
+        const double over = sums.spread - spread;
+        if (over <= 0.0)
+            a = t;
+        else
+            b = t;
+        const double rate = (line(p->full[i], p->full[i + 1], x) - line(p->least[i], p->least[i + 1], x)) /
+                            line(p->mass[i], p->mass[i + 1], x);
+        const double next = rate > 0.0 ? t - over / rate : 0.5 * (a + b);
+        if (fabs(next - t) <= 2.0 * DBL_EPSILON * fabs(t))
+            return fmin(fmax(next, a), b);
+        t = next;
+    }
+    return 0.5 * (a + b);
+}
+
 double sm_profile_when_spread(const struct sm_profile *p, double spread, double from, double to)
 {
     /* Knots first, then bisection within one interval. */
@@ -107,17 +134,7 @@ double sm_profile_when_spread(const struct sm_profile *p, double spread, double 
         else
             high = middle;
     }
-    double a = fmax(from, p->t[low]), b = fmin(to, p->t[low + 1]);
-    for (int k = 0; k < 60 && b - a > DBL_EPSILON * fabs(b); k++) {
-        const double middle = 0.5 * (a + b);
-        struct sm_profile_sums sums = {.spread = p->spread[low]};
-        add_interval(p, low, share_of(p, low, middle), &sums);
-        if (sums.spread <= spread)
-            a = middle;
-        else
-            b = middle;
-    }
-    return 0.5 * (a + b);
+    return within_interval(p, low, spread - p->spread[low], fmax(from, p->t[low]), fmin(to, p->t[low + 1]));
 }
 
 double sm_profile_burnout(const struct sm_profile *p)

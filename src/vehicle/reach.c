@@ -1,6 +1,7 @@
 #include "vehicle/reach.h"
 
-#include <float.h>
+#include "num/bracket.h"
+
 #include <math.h>
 
 /* Integrals between two times. */
@@ -101,6 +102,18 @@ int sm_reach_heights(const struct sm_profile *p, const struct sm_flight_state *s
     return 1;
 }
 
+struct wanted_height {
+    const struct sm_profile *profile;
+    const struct sm_flight_state *start;
+    double loss, T, height; /* [m/s], [s], [m] */
+};
+
+static double height_over(const void *user, double off)
+{
+    const struct wanted_height *w = user;
+    return height_after(w->profile, w->start, off, w->loss, w->T) - w->height;
+}
+
 int sm_reach_highest(const struct sm_profile *p, const struct sm_flight_state *start, double T, double h,
                      double v, struct sm_switches *control)
 {
@@ -110,51 +123,53 @@ int sm_reach_highest(const struct sm_profile *p, const struct sm_flight_state *s
     const double slack = 1e-9 * (1.0 + fabs(lowest) + fabs(highest));
     if (h < lowest - slack || h > highest + slack)
         return 0;
-    double a = start->t, b = latest_off(p, start, loss, T);
-    for (int k = 0; k < 100 && b - a > DBL_EPSILON * fabs(b); k++) {
-        const double middle = 0.5 * (a + b);
-        if (height_after(p, start, middle, loss, T) < h)
-            a = middle;
-        else
-            b = middle;
-    }
-    control->off = 0.5 * (a + b);
+    const struct wanted_height wanted = {p, start, loss, T, h};
+    control->off = sm_bracket_root(height_over, &wanted, start->t, latest_off(p, start, loss, T));
     control->on = back_on(p, control->off, loss, T);
     return 1;
+}
+
+struct flown {
+    const struct sm_profile *profile;
+    const struct sm_flight_state *start;
+    const struct sm_switches *control;
+    double sign; /* -1 to look for a summit, 1 for a lowest point [1] */
+};
+
+static double speed_at(const void *user, double t)
+{
+    const struct flown *f = user;
+    struct sm_flight_state at;
+    sm_reach_fly(f->profile, f->start, f->control, t, &at);
+    return f->sign * at.v;
 }
 
 void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state *start,
                        const struct sm_switches *control, double T, struct sm_flight_state *apogee,
                        double *lowest)
 {
-    enum { STEPS = 200, HALVINGS = 50 };
+    /* A leg of one throttle turns more than once only where thrust swings about the weight. */
+    enum { STEPS = 32, LEGS = 3 };
+    const double off = fmin(fmax(control->off, start->t), T), on = fmin(fmax(control->on, off), T);
+    const double ends[LEGS + 1] = {start->t, off, on, T};
     struct sm_flight_state at, before = *start;
     *apogee = *start;
     *lowest = SM_INF;
-    for (int i = 1; i <= STEPS; i++) {
-        const double t = start->t + (T - start->t) * i / STEPS;
-        sm_reach_fly(p, start, control, t, &at);
-        if (before.v > 0.0 && at.v <= 0.0) { /* a summit lies between */
-            double a = before.t, b = t;
-            for (int k = 0; k < HALVINGS; k++) {
-                struct sm_flight_state middle;
-                sm_reach_fly(p, start, control, 0.5 * (a + b), &middle);
-                if (middle.v > 0.0)
-                    a = middle.t;
-                else
-                    b = middle.t;
+    for (int leg = 0; leg < LEGS; leg++)
+        for (int i = 1; i <= STEPS && ends[leg + 1] > ends[leg]; i++, before = at) {
+            /* Close together at first, not to miss a dip after lift-off. */
+            const double share = (double)i / STEPS;
+            sm_reach_fly(p, start, control, ends[leg] + (ends[leg + 1] - ends[leg]) * share * share, &at);
+            const struct flown f = {p, start, control, before.v > 0.0 ? -1.0 : 1.0};
+            if (before.v * at.v < 0.0) {
+                struct sm_flight_state turn;
+                sm_reach_fly(p, start, control, sm_bracket_root(speed_at, &f, before.t, at.t), &turn);
+                *apogee = turn.h > apogee->h ? turn : *apogee;
+                *lowest = fmin(*lowest, turn.h);
             }
-            struct sm_flight_state top;
-            sm_reach_fly(p, start, control, 0.5 * (a + b), &top);
-            if (top.h > apogee->h)
-                *apogee = top;
+            *apogee = at.h > apogee->h ? at : *apogee;
+            *lowest = fmin(*lowest, at.h);
         }
-        if (at.h > apogee->h)
-            *apogee = at;
-        if (at.h < *lowest)
-            *lowest = at.h;
-        before = at;
-    }
 }
 
 /* The highest flight to a contact at that speed, if there is one that stays above ground. */

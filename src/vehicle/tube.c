@@ -1,14 +1,8 @@
 #include "vehicle/tube.h"
 
-#include <float.h>
+#include "num/bracket.h"
+
 #include <math.h>
-
-enum { HALVINGS = 60 };
-
-static int is_narrow(double a, double b)
-{
-    return !(b - a > DBL_EPSILON * (fabs(a) + fabs(b)));
-}
 
 /* Height and speed at t of the flight that touches down at T: least thrust up to off, then full.
  * v(t) = -limit - int a + g (T - t), h(t) = limit (T - t) + int (s - t) a ds - g (T - t)^2 / 2. */
@@ -27,12 +21,57 @@ static void back_from(const struct sm_tube *tube, double t, double off, double T
     at->h = tube->limit * tau + tube->scale * (moment - t * speed) - 0.5 * p->gravity * tau * tau;
 }
 
+/* What is sought by the end of least thrust, or of the whole flight. */
+struct sought {
+    const struct sm_tube *tube;
+    double t, T;   /* looked from, and contact [s] */
+    double wanted; /* height [m] or speed [m/s] */
+};
+
+static double height_by_contact(const void *user, double T)
+{
+    const struct sought *s = user;
+    struct sm_flight_state at;
+    back_from(s->tube, s->t, s->t, T, &at);
+    return at.h - s->wanted;
+}
+
+static double speed_by_contact(const void *user, double T)
+{
+    const struct sought *s = user;
+    struct sm_flight_state at;
+    back_from(s->tube, s->t, s->t, T, &at);
+    return s->wanted - at.v;
+}
+
+static double height_by_off(const void *user, double off)
+{
+    const struct sought *s = user;
+    struct sm_flight_state at;
+    back_from(s->tube, s->t, off, s->T, &at);
+    return s->wanted - at.h;
+}
+
+static double speed_by_off(const void *user, double off)
+{
+    const struct sought *s = user;
+    struct sm_flight_state at;
+    back_from(s->tube, s->t, off, s->T, &at);
+    return at.v - s->wanted;
+}
+
 /* How fast the height of the full flight to T grows with T [m/s]. */
 static double gain(const struct sm_tube *tube, double t, double T)
 {
     struct sm_profile_at p;
     sm_profile_eval(tube->profile, T, &p);
     return tube->limit + (T - t) * (tube->scale * p.full / p.mass - tube->profile->gravity);
+}
+
+static double no_gain(const void *user, double T)
+{
+    const struct sought *s = user;
+    return -gain(s->tube, s->t, T);
 }
 
 /* The latest contact that still adds height: after the last time at which full thrust holds the weight, a fall within the
@@ -48,14 +87,8 @@ static double latest_contact(const struct sm_tube *tube, double t)
         }
     if (a >= b || gain(tube, t, b) >= 0.0)
         return fmax(b, t);
-    for (int k = 0; k < HALVINGS && !is_narrow(a, b); k++) {
-        const double middle = 0.5 * (a + b);
-        if (gain(tube, t, middle) >= 0.0)
-            a = middle;
-        else
-            b = middle;
-    }
-    return 0.5 * (a + b);
+    const struct sought s = {tube, t, b, 0.0};
+    return sm_bracket_root(no_gain, &s, a, b);
 }
 
 double sm_tube_top(const struct sm_tube *tube, double t)
@@ -72,32 +105,17 @@ int sm_tube_speeds(const struct sm_tube *tube, double t, double h, double *slowe
     back_from(tube, t, t, last, &at);
     if (h < 0.0 || h > at.h || !(last > t))
         return 0;
-    double a = t, b = last; /* a later contact of the full flight is from higher up */
-    for (int k = 0; k < HALVINGS && !is_narrow(a, b); k++) {
-        const double middle = 0.5 * (a + b);
-        back_from(tube, t, t, middle, &at);
-        if (at.h < h)
-            a = middle;
-        else
-            b = middle;
-    }
-    back_from(tube, t, t, 0.5 * (a + b), &at);
+    const struct sought sought = {tube, t, last, h};
+    /* A later contact of the full flight is from higher up. */
+    back_from(tube, t, t, sm_bracket_root(height_by_contact, &sought, t, last), &at);
     *slowest = at.v;
     back_from(tube, t, last, last, &at);
     if (at.h > h) { /* least thrust throughout comes down within the limit: the last contact is then softer */
         *fastest = at.v + fmin((at.h - h) / (last - t), tube->limit);
         return 1;
     }
-    a = t, b = last; /* a later end of least thrust is from lower down */
-    for (int k = 0; k < HALVINGS && !is_narrow(a, b); k++) {
-        const double middle = 0.5 * (a + b);
-        back_from(tube, t, middle, last, &at);
-        if (at.h > h)
-            a = middle;
-        else
-            b = middle;
-    }
-    back_from(tube, t, 0.5 * (a + b), last, &at);
+    /* A later end of least thrust is from lower down. */
+    back_from(tube, t, sm_bracket_root(height_by_off, &sought, t, last), last, &at);
     *fastest = at.v;
     return 1;
 }
@@ -115,25 +133,12 @@ int sm_tube_heights(const struct sm_tube *tube, double t, double v, double *lowe
         *highest = all_least.h - (v - all_least.v) * (last - t);
         return *highest >= 0.0;
     }
-    double a = t, b = last;
-    for (int k = 0; k < HALVINGS && v < -tube->limit && !is_narrow(a, b); k++) {
-        const double middle = 0.5 * (a + b);
-        back_from(tube, t, t, middle, &at);
+    const struct sought sought = {tube, t, last, v};
+    if (v < -tube->limit) {
+        back_from(tube, t, t, sm_bracket_root(speed_by_contact, &sought, t, last), &at);
         *lowest = at.h;
-        if (at.v > v)
-            a = middle;
-        else
-            b = middle;
     }
-    a = t, b = last;
-    for (int k = 0; k < HALVINGS && !is_narrow(a, b); k++) {
-        const double middle = 0.5 * (a + b);
-        back_from(tube, t, middle, last, &at);
-        if (at.v < v)
-            a = middle;
-        else
-            b = middle;
-    }
+    back_from(tube, t, sm_bracket_root(speed_by_off, &sought, t, last), last, &at);
     *highest = at.h;
     return *highest >= *lowest;
 }

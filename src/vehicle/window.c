@@ -68,17 +68,18 @@ static void add_row(struct sm_landing_window *window, double *column[COLUMNS], c
     }
 }
 
-enum sm_status sm_lift_fill_window(struct sm_lift_study *s, const struct sm_profile *p, size_t n,
+enum sm_status sm_lift_fill_window(struct sm_lift_study *s, const struct sm_profile *p,
+                                   const struct sm_flight_state *start, size_t n,
                                    struct sm_landing_window *window, struct sm_error *err)
 {
     double *column[COLUMNS];
     SM_TRY(make_columns(s, n, column, window, err));
     window->highest = window->highest_time = SM_ABSENT;
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; i < n && !isnan(start->t); i++) {
         struct sm_switches control;
         double contact, apogee;
-        const double T = contact_time(p, &s->start, i, n);
-        if (!highest_to(p, &s->start, T, s->vehicle->spec.landing.speed_limit, &contact, &control, &apogee))
+        const double T = contact_time(p, start, i, n);
+        if (!highest_to(p, start, T, s->vehicle->spec.landing.speed_limit, &contact, &control, &apogee))
             continue;
         add_row(window, column, (const double[COLUMNS]){T, contact, apogee, control.off, control.on});
     }
