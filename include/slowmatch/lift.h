@@ -73,11 +73,14 @@ struct sm_lift_figure {
 };
 SM_API size_t sm_lift_figure_list(const struct sm_lift_figure **figures);
 
-/* Flights that land. Two without drag and with splay that changes at once: with the bare bounds, and with the reserve kept at
- * both ends of the range of throttle. One with the bare bounds, drag and the time that splay takes: each flight of the first
- * window, solved again. */
+/* Bounds under which windows and sets are reckoned: without drag and with splay that changes at once, with all of the range of
+ * throttle and with the reserve kept at both its ends; then both with drag and the time that splay takes. */
+enum sm_lift_bounds { SM_LIFT_BARE, SM_LIFT_RESERVE, SM_LIFT_DRAG, SM_LIFT_DRAG_RESERVE, SM_LIFT_BOUNDS };
+/* "bare", "reserve", "drag", "drag_reserve". */
+SM_API const char *sm_lift_bounds_name(enum sm_lift_bounds bounds);
+
+/* Flights that land. With drag: each flight of the window without, solved again. */
 struct sm_landing_window {
-    const char *name;            /* "bare", "reserve" or "drag" */
     size_t n;                    /* contact times at which a landing exists */
     const double *time;          /* of contact, n of them, ascending [s] */
     const double *contact_speed; /* the softest one, downwards [m/s] */
@@ -119,8 +122,8 @@ struct sm_lift_end {
 };
 
 enum sm_lift_way {
-    SM_LIFT_FIXED,            /* splay a fixed program of time */
-    SM_LIFT_REPLANNED,        /* planned anew at instants, knowing the true remaining curve */
+    SM_LIFT_FIXED,             /* splay a fixed program of time */
+    SM_LIFT_REPLANNED,         /* planned anew at instants, knowing the true remaining curve */
     SM_LIFT_REPLANNED_AS_TOLD, /* planned anew at instants, on the curve as told */
     SM_LIFT_WAYS
 };
@@ -128,10 +131,10 @@ enum sm_lift_way {
 /* The plan flown as told, and what the tube leaves it, with all of the range of throttle: columns of n. */
 struct sm_lift_flight {
     size_t n;
-    const double *time;                   /* [s] */
-    const double *height, *speed;         /* [m], upwards [m/s] */
+    const double *time;                     /* [s] */
+    const double *height, *speed;           /* [m], upwards [m/s] */
     const double *height_low, *height_high; /* of the tube at that speed [m] */
-    const double *speed_low, *speed_high; /* of the tube at that height [m/s] */
+    const double *speed_low, *speed_high;   /* of the tube at that height [m/s] */
 };
 
 /* The plan flown on a vehicle that is not as told. */
@@ -140,22 +143,28 @@ struct sm_lift_off_by {
     struct sm_lift_end ways[SM_LIFT_WAYS];
 };
 
-/* Heights and speeds that can be reached at one time without drag, or from which a landing still can: columns of n. The ground
- * cuts them off. */
+/* Heights and speeds that can be reached at one time, or from which a landing still can: columns of n. The ground cuts them
+ * off. */
 struct sm_lift_set {
     double time; /* [s] */
     size_t n;
-    const double *at;        /* speed of a reachable set [m/s]; height of the tube [m] */
+    const double *at;         /* speed of a reachable set [m/s]; height of the tube [m] */
     const double *low, *high; /* height of a reachable set [m]; speed of the tube [m/s] */
 };
 
-enum { SM_LIFT_CASES = 9, SM_LIFT_SETS = 25, SM_LIFT_WINDOWS = 3, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 7 };
+/* Heights at which it can stand still: columns of SM_LIFT_HOVERS; NaN: none. */
+struct sm_lift_hover_set {
+    const double *low[SM_LIFT_BOUNDS], *high[SM_LIFT_BOUNDS]; /* [m] */
+    const double *time;                                       /* [s] */
+};
+
+enum { SM_LIFT_CASES = 9, SM_LIFT_SETS = 25, SM_LIFT_HOVERS = 33, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 7 };
 struct sm_lift {
     const char *vehicle;     /* name, borrowed from the vehicle */
     bool has_throttle;       /* motors that can be splayed */
     const char *no_throttle; /* why not; NULL if it has */
     struct sm_lift_figures figures;
-    struct sm_landing_window windows[SM_LIFT_WINDOWS];
+    struct sm_landing_window windows[SM_LIFT_BOUNDS];
     struct sm_lift_series series;
     /* The plan: the highest flight of the reserve's window, or of the bare one if it has none, to the contact in the middle of
      * that window. SM_ABSENT if nothing lands. */
@@ -163,12 +172,13 @@ struct sm_lift {
     double plan_splay_from; /* [s] */
     double plan_splay_to;   /* [s] */
     bool plan_keeps_reserve;
-    struct sm_lift_flight plan; /* n 0 if nothing lands */
-    double replan_every;        /* [s] */
+    struct sm_lift_flight plan;                  /* n 0 if nothing lands */
+    double replan_every;                         /* [s] */
     struct sm_lift_off_by off_by[SM_LIFT_CASES]; /* the first: as told */
     size_t n_off_by;                             /* 0 if nothing lands */
-    struct sm_lift_set reachable[SM_LIFT_SETS], tube[SM_LIFT_SETS], tube_reserve[SM_LIFT_SETS];
-    size_t n_sets; /* of each; 0 without throttle */
+    struct sm_lift_set reachable[SM_LIFT_BOUNDS][SM_LIFT_SETS], tube[SM_LIFT_BOUNDS][SM_LIFT_SETS];
+    size_t n_sets;                        /* of each; 0 without throttle */
+    struct sm_lift_hover_set hover;       /* NULL without throttle */
     double masses[SM_LIFT_MASSES];        /* at release [kg] */
     double mass_hover[SM_LIFT_MASSES];    /* for which that can be held [s] */
     double mass_highest[SM_LIFT_MASSES];  /* highest flight that lands with it; NaN: none [m] */

@@ -26,7 +26,7 @@ static double *scaled(struct sm_arena *arena, const double *y, size_t n, double 
 struct columns {
     double *full, *least, *weight;             /* [N] or [lbf] */
     double *low, *high;                        /* [m] or [ft] */
-    double *apogee[SM_LIFT_WINDOWS];           /* [m] or [ft] */
+    double *apogee[SM_LIFT_BOUNDS];            /* [m] or [ft] */
     double *height, *height_low, *height_high; /* [m] or [ft] */
     double *speed, *speed_low, *speed_high;    /* [m/s] or [ft/s] */
 };
@@ -51,7 +51,7 @@ static enum sm_status scale_all(struct sm_arena *arena, const struct sm_lift *li
                           .speed_high = scaled(arena, f->speed_high, f->n, speed)};
     int whole = c->full && c->least && c->weight && c->low && c->high && c->height && c->height_low &&
                 c->height_high && c->speed && c->speed_low && c->speed_high;
-    for (size_t i = 0; i < SM_LIFT_WINDOWS; i++) {
+    for (size_t i = 0; i < SM_LIFT_BOUNDS; i++) {
         c->apogee[i] = scaled(arena, lift->windows[i].apogee, lift->windows[i].n, height);
         whole = whole && c->apogee[i];
     }
@@ -61,8 +61,8 @@ static enum sm_status scale_all(struct sm_arena *arena, const struct sm_lift *li
 static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system system, const struct columns *c,
                            enum sm_picture_kind kind, struct sm_sink *sink, struct sm_error *err)
 {
-    static const char *const names[SM_LIFT_WINDOWS] = {"no drag, splay at once", "the same, reserve kept",
-                                                       "drag, splay in its time"};
+    static const char *const names[SM_LIFT_BOUNDS] = {"no drag, splay at once", "the same, reserve kept",
+                                                      "drag, splay in its time", "the same, reserve kept"};
     static const char time[] = "time since the first ignition command (s)";
     const struct sm_lift_series *s = &lift->series;
     const struct sm_plot_band thrust = {.x = s->time,
@@ -79,8 +79,8 @@ static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system syste
                                        .n = s->n,
                                        .label = "can stand still, without drag",
                                        .colour = 3};
-    struct sm_plot_series flights[SM_LIFT_WINDOWS];
-    for (size_t i = 0; i < SM_LIFT_WINDOWS; i++)
+    struct sm_plot_series flights[SM_LIFT_BOUNDS];
+    for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
         flights[i] = (struct sm_plot_series){.x = lift->windows[i].time,
                                              .y = c->apogee[i],
                                              .n = lift->windows[i].n,
@@ -114,7 +114,7 @@ static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system syste
         {.x = {.label = "time of contact"},
          .y = {.label = summits[system].label},
          .series = flights,
-         .n_series = SM_LIFT_WINDOWS},
+         .n_series = SM_LIFT_BOUNDS},
         {.x = {.label = time},
          .y = {.label = heights[system].label},
          .bands = &height_tube,

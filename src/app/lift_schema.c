@@ -34,7 +34,7 @@ static void figures(struct sm_json_writer *w, const void *user)
 static void window(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"bounds", true, sm_schema_text, "bare, reserve or drag"},
+        {"bounds", true, sm_schema_text, "bare, reserve, drag or drag_reserve"},
         NUMBER("highest", "of all flights that land, m"),
         NUMBER("highest_time", "its contact, s"),
         COLUMN("time", "of contact, s"),
@@ -49,7 +49,7 @@ static void window(struct sm_json_writer *w, const void *user)
 static void windows(struct sm_json_writer *w, const void *user)
 {
     const struct sm_schema_property item = {"window", true, window, NULL};
-    sm_schema_array(w, user, 0, SM_LIFT_WINDOWS, &item);
+    sm_schema_array(w, user, 0, SM_LIFT_BOUNDS, &item);
 }
 
 static void plan(struct sm_json_writer *w, const void *user)
@@ -187,16 +187,50 @@ static void tube_set(struct sm_json_writer *w, const void *user)
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 
-static void reachable(struct sm_json_writer *w, const void *user)
+static void reachable_sets(struct sm_json_writer *w, const void *user)
 {
     const struct sm_schema_property item = {"set", true, reachable_set, NULL};
     sm_schema_array(w, user, 0, SM_LIFT_SETS, &item);
 }
 
-static void tube(struct sm_json_writer *w, const void *user)
+static void tube_sets(struct sm_json_writer *w, const void *user)
 {
     const struct sm_schema_property item = {"set", true, tube_set, NULL};
     sm_schema_array(w, user, 0, SM_LIFT_SETS, &item);
+}
+
+#define BY_BOUNDS(kind)                                                                                      \
+    {"bare", true, kind, "without drag, splay at once"}, {"reserve", true, kind, "with the reserve kept"},   \
+        {"drag", true, kind, "with drag and the time that splay takes"},                                     \
+    {                                                                                                        \
+        "drag_reserve", true, kind, "with the reserve kept besides"                                          \
+    }
+
+static void reachable(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {BY_BOUNDS(reachable_sets)};
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void tube(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {BY_BOUNDS(tube_sets)};
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void hover_set(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        COLUMN("low", "m; null: none"),
+        COLUMN("high", "m"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void hover(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {COLUMN("time", "s"), BY_BOUNDS(hover_set)};
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 
 void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
@@ -215,9 +249,9 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"warnings", true, warnings, "What this vehicle is warned of."},
         {"cautions", true, cautions, "What every output says."},
         {"series", true, series, "Columns of one length."},
-        {"reachable", true, reachable, "Heights and speeds that can be reached, without drag."},
-        {"tube", true, tube, "Heights and speeds from which a landing exists, without drag."},
-        {"tube_reserve", true, tube, "The same with the reserve kept."},
+        {"hover", true, hover, "Heights at which it can stand still."},
+        {"reachable", true, reachable, "Heights and speeds that can be reached."},
+        {"tube", true, tube, "Heights and speeds from which a landing exists."},
     };
     sm_schema_document(w, id, "Slowmatch lift", "Can a vehicle lift, hover and land: what lift writes, SI.",
                        NULL, 0, properties, SM_COUNT(properties));

@@ -19,10 +19,10 @@ static void put_figures(struct sm_json_writer *w, const struct sm_lift_figures *
 static void put_windows(struct sm_json_writer *w, const struct sm_lift *lift)
 {
     sm_json_member_array(w, "windows");
-    for (size_t i = 0; i < SM_LIFT_WINDOWS && lift->has_throttle; i++) {
+    for (size_t i = 0; i < SM_LIFT_BOUNDS && lift->has_throttle; i++) {
         const struct sm_landing_window *window = &lift->windows[i];
         sm_json_open_object(w);
-        sm_json_member_string(w, "bounds", window->name);
+        sm_json_member_string(w, "bounds", sm_lift_bounds_name((enum sm_lift_bounds)i));
         sm_json_member_number(w, "highest", window->highest);
         sm_json_member_number(w, "highest_time", window->highest_time);
         sm_json_member_doubles(w, "time", window->time, window->n);
@@ -84,16 +84,35 @@ static void put_plan(struct sm_json_writer *w, const struct sm_lift *lift)
     sm_json_close(w);
 }
 
-static void put_sets(struct sm_json_writer *w, const char *name, const struct sm_lift_set *sets, size_t n,
-                     const char *const keys[3])
+static void put_outlines(struct sm_json_writer *w, const char *name,
+                         const struct sm_lift_set (*sets)[SM_LIFT_SETS], size_t n, const char *const keys[3])
 {
-    sm_json_member_array(w, name);
-    for (size_t i = 0; i < n; i++) {
-        sm_json_open_object(w);
-        sm_json_member_number(w, "time", sets[i].time);
-        sm_json_member_doubles(w, keys[0], sets[i].at, sets[i].n);
-        sm_json_member_doubles(w, keys[1], sets[i].low, sets[i].n);
-        sm_json_member_doubles(w, keys[2], sets[i].high, sets[i].n);
+    sm_json_member_object(w, name);
+    for (size_t k = 0; k < SM_LIFT_BOUNDS; k++) {
+        sm_json_member_array(w, sm_lift_bounds_name((enum sm_lift_bounds)k));
+        for (size_t i = 0; i < n; i++) {
+            const struct sm_lift_set *set = &sets[k][i];
+            sm_json_open_object(w);
+            sm_json_member_number(w, "time", set->time);
+            sm_json_member_doubles(w, keys[0], set->at, set->n);
+            sm_json_member_doubles(w, keys[1], set->low, set->n);
+            sm_json_member_doubles(w, keys[2], set->high, set->n);
+            sm_json_close(w);
+        }
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
+static void put_hover(struct sm_json_writer *w, const struct sm_lift *lift)
+{
+    const size_t n = lift->has_throttle ? SM_LIFT_HOVERS : 0;
+    sm_json_member_object(w, "hover");
+    sm_json_member_doubles(w, "time", lift->hover.time, n);
+    for (size_t k = 0; k < SM_LIFT_BOUNDS; k++) {
+        sm_json_member_object(w, sm_lift_bounds_name((enum sm_lift_bounds)k));
+        sm_json_member_doubles(w, "low", lift->hover.low[k], n);
+        sm_json_member_doubles(w, "high", lift->hover.high[k], n);
         sm_json_close(w);
     }
     sm_json_close(w);
@@ -155,9 +174,9 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     put_series(&w, &lift->series);
     static const char *const by_speed[] = {"speed", "height_low", "height_high"};
     static const char *const by_height[] = {"height", "speed_low", "speed_high"};
-    put_sets(&w, "reachable", lift->reachable, lift->n_sets, by_speed);
-    put_sets(&w, "tube", lift->tube, lift->n_sets, by_height);
-    put_sets(&w, "tube_reserve", lift->tube_reserve, lift->n_sets, by_height);
+    put_hover(&w, lift);
+    put_outlines(&w, "reachable", lift->reachable, lift->n_sets, by_speed);
+    put_outlines(&w, "tube", lift->tube, lift->n_sets, by_height);
     sm_json_close(&w);
     return sm_json_write_end(&w, err);
 }

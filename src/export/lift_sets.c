@@ -3,35 +3,36 @@
 #include "base/text.h"
 #include "slowmatch/lift.h"
 
-static enum sm_status put_point(struct sm_sink *sink, const char *set, double t, double speed, double height,
-                                struct sm_error *err)
+static enum sm_status put_point(struct sm_sink *sink, const char *set, const char *bounds, double t,
+                                double speed, double height, struct sm_error *err)
 {
     char a[SM_DOUBLE_TEXT], b[SM_DOUBLE_TEXT], c[SM_DOUBLE_TEXT];
-    return sm_sink_format(sink, err, "%s,%s,%s,%s\r\n", set, sm_text_double(a, t), sm_text_double(b, speed),
-                          sm_text_double(c, height));
+    return sm_sink_format(sink, err, "%s,%s,%s,%s,%s\r\n", set, bounds, sm_text_double(a, t),
+                          sm_text_double(b, speed), sm_text_double(c, height));
 }
 
 /* A reachable set is told by speed, a tube by height. */
-static enum sm_status put_set(struct sm_sink *sink, const char *name, int is_tube,
+static enum sm_status put_set(struct sm_sink *sink, const char *name, const char *bounds, int is_tube,
                               const struct sm_lift_set *set, struct sm_error *err)
 {
     for (size_t k = 0; k < 2 * set->n; k++) {
         const size_t i = k < set->n ? k : 2 * set->n - 1 - k;
         const double edge = k < set->n ? set->low[i] : set->high[i];
-        SM_TRY(
-            put_point(sink, name, set->time, is_tube ? edge : set->at[i], is_tube ? set->at[i] : edge, err));
+        SM_TRY(put_point(sink, name, bounds, set->time, is_tube ? edge : set->at[i],
+                         is_tube ? set->at[i] : edge, err));
     }
     return SM_OK;
 }
 
 enum sm_status sm_lift_write_sets(const struct sm_lift *lift, struct sm_sink *sink, struct sm_error *err)
 {
-    SM_TRY(sm_sink_text(sink, "set,time,speed,height\r\n", err));
-    for (size_t i = 0; i < lift->n_sets; i++)
-        SM_TRY(put_set(sink, "reachable", 0, &lift->reachable[i], err));
-    for (size_t i = 0; i < lift->n_sets; i++)
-        SM_TRY(put_set(sink, "tube", 1, &lift->tube[i], err));
-    for (size_t i = 0; i < lift->n_sets; i++)
-        SM_TRY(put_set(sink, "tube-reserve", 1, &lift->tube_reserve[i], err));
+    SM_TRY(sm_sink_text(sink, "set,bounds,time,speed,height\r\n", err));
+    for (size_t k = 0; k < SM_LIFT_BOUNDS; k++) {
+        const char *bounds = sm_lift_bounds_name((enum sm_lift_bounds)k);
+        for (size_t i = 0; i < lift->n_sets; i++)
+            SM_TRY(put_set(sink, "reachable", bounds, 0, &lift->reachable[k][i], err));
+        for (size_t i = 0; i < lift->n_sets; i++)
+            SM_TRY(put_set(sink, "tube", bounds, 1, &lift->tube[k][i], err));
+    }
     return SM_OK;
 }

@@ -3,46 +3,57 @@
 #include <math.h>
 
 static const double longest_step =
-    0.02; /* of a smooth stretch; its error is then far below a micrometre [s] */
+    0.03; /* of a smooth stretch; its error is then far below a micrometre [s] */
 
 /* Share of the way from least to most splay at t [1]. */
-static double way(const struct sm_flight_model *m, const struct sm_switches *c, double t)
+static double way(double ramp, const struct sm_switches *c, double t)
 {
     if (t < c->off)
         return 0.0;
-    if (!(m->ramp > 0.0))
+    if (!(ramp > 0.0))
         return t < c->on ? 1.0 : 0.0;
-    const double up = fmin((fmin(t, c->on) - c->off) / m->ramp, 1.0);
-    return t < c->on ? up : fmax(up - (t - c->on) / m->ramp, 0.0);
+    const double up = fmin((fmin(t, c->on) - c->off) / ramp, 1.0);
+    return t < c->on ? up : fmax(up - (t - c->on) / ramp, 0.0);
 }
 
-/* Share of the range of throttle that is taken off at t [1]. */
-static double taken_off(const struct sm_flight_model *m, const struct sm_switches *c, double t)
+/* Share of its spread that a group takes off at t [1]. */
+static double taken_off(const struct sm_flight_group *g, const struct sm_switches *c, double t)
 {
-    const double w = way(m, c, t), range = cos(m->low) - cos(m->high);
-    return w <= 0.0 || w >= 1.0 ? fmin(fmax(w, 0.0), 1.0)
-                                : (cos(m->low) - cos(m->low + w * (m->high - m->low))) / range;
+    const double w = way(g->ramp, c, t);
+    return w <= 0.0 || w >= 1.0
+               ? fmin(fmax(w, 0.0), 1.0)
+               : (cos(g->low) - cos(g->low + w * (g->high - g->low))) / (cos(g->low) - cos(g->high));
 }
 
 /* One interval within which thrust and mass are straight lines and the control is smooth. */
 struct stretch {
     double t0, t1;                     /* [s] */
-    struct sm_profile_at a, b;         /* at its ends */
+    size_t knot;                       /* the profile's that it begins at or after */
     const struct sm_switches *control; /* borrowed */
 };
 
-static double acceleration(const struct sm_flight_model *m, const struct stretch *s, double t, double v)
+static double line(const double *column, size_t knot, double x)
 {
-    const double x = (t - s->t0) / (s->t1 - s->t0);
-    const double full = s->a.full + x * (s->b.full - s->a.full),
-                 least = s->a.least + x * (s->b.least - s->a.least);
-    const double mass = s->a.mass + x * (s->b.mass - s->a.mass);
-    /* A jump of the control stands at the ends of stretches, so it is asked for just inside. */
-    const double inside = s->t0 + fmin(fmax(x, 1e-9), 1.0 - 1e-9) * (s->t1 - s->t0);
-    const double off = taken_off(m, s->control, inside);
-    return (full - off * (full - least) - m->drag * v * fabs(v)) / mass - m->profile->gravity;
+    return column[knot] + x * (column[knot + 1] - column[knot]);
 }
 
+static double acceleration(const struct sm_flight_model *m, const struct stretch *s, double t, double v)
+{
+    const struct sm_profile *p = m->profile;
+    const double width = p->t[s->knot + 1] - p->t[s->knot];
+    const double x = width > 0.0 ? fmin(fmax((t - p->t[s->knot]) / width, 0.0), 1.0) : 1.0;
+    /* A jump of the control stands at the ends of stretches, so it is asked for just inside. */
+    const double hair = 1e-9 * (s->t1 - s->t0), inside = fmin(fmax(t, s->t0 + hair), s->t1 - hair);
+    double thrust = line(p->full, s->knot, x);
+    for (size_t i = 0; i < m->n; i++) {
+        const double share = taken_off(&m->groups[i], s->control, inside);
+        if (share > 0.0)
+            thrust -= share * line(m->groups[i].spread, s->knot, x);
+    }
+    return (thrust - m->drag * v * fabs(v)) / line(p->mass, s->knot, x) - p->gravity;
+}
+
+/* To t1, the stretch's later end, or its earlier one if that lies back. */
 static void step(const struct sm_flight_model *m, const struct stretch *s, struct sm_flight_state *at,
                  double t1)
 {
@@ -54,17 +65,29 @@ static void step(const struct sm_flight_model *m, const struct stretch *s, struc
     at->t = t1;
 }
 
-/* The nearest corner of control or profile after t, at most T. */
-static double next_corner(const struct sm_flight_model *m, const struct sm_switches *c, size_t knot, double t,
-                          double T)
+enum { CORNERS = 5 };
+static void corners_of(const struct sm_flight_group *g, const struct sm_switches *c, double corner[CORNERS])
 {
-    const double corners[] = {c->off, c->off + m->ramp, c->on, c->on + m->ramp,
-                              c->on + fmin(m->ramp, c->on - c->off)};
-    double next = fmin(T, t + longest_step);
-    for (size_t i = 0; i < SM_COUNT(corners); i++)
-        if (corners[i] > t)
-            next = fmin(next, corners[i]);
-    return knot < m->profile->n ? fmin(next, m->profile->t[knot]) : next;
+    corner[0] = c->off;
+    corner[1] = c->off + g->ramp;
+    corner[2] = c->on;
+    corner[3] = c->on + g->ramp;
+    corner[4] = c->on + fmin(g->ramp, c->on - c->off);
+}
+
+/* The nearest corner of the control after t, at most limit; sign -1: before t, at least limit. */
+static double next_corner(const struct sm_flight_model *m, const struct sm_switches *c, double t,
+                          double limit, double sign)
+{
+    double next = sign * limit;
+    for (size_t i = 0; i < m->n; i++) {
+        double corner[CORNERS];
+        corners_of(&m->groups[i], c, corner);
+        for (size_t k = 0; k < CORNERS; k++)
+            if (sign * corner[k] > sign * t)
+                next = fmin(next, sign * corner[k]);
+    }
+    return sign * next;
 }
 
 void sm_flight_fly(const struct sm_flight_model *m, const struct sm_flight_state *start,
@@ -73,15 +96,18 @@ void sm_flight_fly(const struct sm_flight_model *m, const struct sm_flight_state
 {
     const struct sm_profile *p = m->profile;
     struct sm_flight_state at = *start;
-    size_t knot = 0;
+    size_t knot = sm_profile_find(p, start->t);
+    double corner = next_corner(m, control, at.t, T, 1.0);
     *extremes = (struct sm_flight_extremes){start->h, SM_INF};
     while (at.t < T) {
-        struct stretch s = {.t0 = at.t, .control = control};
-        while (knot < p->n && p->t[knot] <= at.t)
+        while (knot + 2 < p->n && p->t[knot + 1] <= at.t)
             knot++;
-        s.t1 = next_corner(m, control, knot, at.t, T);
-        sm_profile_eval(p, s.t0, &s.a);
-        sm_profile_eval(p, s.t1, &s.b);
+        if (at.t >= corner)
+            corner = next_corner(m, control, at.t, T, 1.0);
+        struct stretch s = {
+            .t0 = at.t, .t1 = fmin(corner, at.t + longest_step), .knot = knot, .control = control};
+        if (p->t[knot + 1] > at.t)
+            s.t1 = fmin(s.t1, p->t[knot + 1]);
         const struct sm_flight_state before = at;
         step(m, &s, &at, s.t1);
         if (before.v > 0.0 && at.v < 0.0) /* the summit of a parabola with the speeds at both ends */
@@ -91,6 +117,26 @@ void sm_flight_fly(const struct sm_flight_model *m, const struct sm_flight_state
         extremes->lowest = fmin(extremes->lowest, at.h);
     }
     *end = at;
+}
+
+void sm_flight_back(const struct sm_flight_model *m, const struct sm_flight_state *end,
+                    const struct sm_switches *control, double t, struct sm_flight_state *at)
+{
+    const struct sm_profile *p = m->profile;
+    size_t knot = sm_profile_find(p, end->t);
+    double corner = next_corner(m, control, end->t, t, -1.0);
+    *at = *end;
+    while (at->t > t) {
+        while (knot > 0 && p->t[knot] >= at->t)
+            knot--;
+        if (at->t <= corner)
+            corner = next_corner(m, control, at->t, t, -1.0);
+        struct stretch s = {
+            .t0 = fmax(corner, at->t - longest_step), .t1 = at->t, .knot = knot, .control = control};
+        if (p->t[knot] < at->t)
+            s.t0 = fmax(s.t0, p->t[knot]);
+        step(m, &s, at, s.t0);
+    }
 }
 
 int sm_flight_land(const struct sm_flight_model *m, const struct sm_flight_state *start, double T, double v,

@@ -4,11 +4,20 @@
 
 #include "vehicle/reach.h"
 
-struct sm_flight_model {
-    const struct sm_profile *profile;
-    double drag;      /* force over speed squared; 0: none [kg/m] */
+/* Motors that are splayed alike. */
+struct sm_flight_group {
+    const double
+        *spread;      /* what most splay takes off their thrust along the axis, at the profile's knots [N] */
     double low, high; /* least and most splay, between which the angle changes evenly [rad] */
     double ramp;      /* time from one to the other; 0: at once [s] */
+};
+
+enum { SM_FLIGHT_GROUPS = 8 };
+struct sm_flight_model {
+    const struct sm_profile *profile;
+    double drag; /* force over speed squared; 0: none [kg/m] */
+    size_t n;    /* groups; what they take off adds up to the profile's full less least */
+    struct sm_flight_group groups[SM_FLIGHT_GROUPS];
 };
 
 /* What a flight passes on its way. */
@@ -19,12 +28,16 @@ struct sm_flight_extremes {
 /*
  * Height and speed at T under a control that commands most splay at control->off and least at control->on.
  *
- * Notes: Runge and Kutta's method of fourth order, stepping from knot to knot of the profile and of the ramps, at most 20 ms
+ * Notes: Runge and Kutta's method of fourth order, stepping from knot to knot of the profile and of the ramps, at most 30 ms
  * at a time; without drag and ramps it meets sm_reach_fly to 1e-8 m (a test).
  */
 void sm_flight_fly(const struct sm_flight_model *model, const struct sm_flight_state *start,
                    const struct sm_switches *control, double T, struct sm_flight_state *end,
                    struct sm_flight_extremes *extremes);
+
+/* Height and speed at t of the flight that is at *end later, under the same control. */
+void sm_flight_back(const struct sm_flight_model *model, const struct sm_flight_state *end,
+                    const struct sm_switches *control, double t, struct sm_flight_state *at);
 
 /*
  * The control of full, least, full that touches the ground at T with the speed v [m/s], by Newton's method from the control

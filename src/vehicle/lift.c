@@ -106,14 +106,17 @@ static enum sm_status study(struct sm_lift_study *s, struct sm_error *err)
     judge_throttle(s);
     SM_TRY(sm_lift_fill_figures(s, err));
     SM_TRY(fill_series(s, err));
-    static const char *const names[SM_LIFT_WINDOWS] = {"bare", "reserve", "drag"};
-    for (size_t i = 0; i < SM_LIFT_WINDOWS; i++)
-        s->lift.windows[i] =
-            (struct sm_landing_window){.name = names[i], .highest = SM_ABSENT, .highest_time = SM_ABSENT};
+    SM_TRY(sm_lift_flown_model(s, &s->bare, &as_told, &s->flown, err));
+    SM_TRY(sm_lift_flown_model(s, &s->reserve, &reserved, &s->flown_reserve, err));
+    for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
+        s->lift.windows[i] = (struct sm_landing_window){.highest = SM_ABSENT, .highest_time = SM_ABSENT};
     if (s->lift.has_throttle) {
         SM_TRY(sm_lift_fill_window(s, &s->bare, &s->start, CONTACTS, &s->lift.windows[0], err));
         SM_TRY(sm_lift_fill_window(s, &s->reserve, &s->start_reserve, CONTACTS, &s->lift.windows[1], err));
-        SM_TRY(sm_lift_fill_flown(s, &s->lift.windows[0], &s->lift.windows[2], err));
+        SM_TRY(sm_lift_fill_flown(s, &s->flown, &s->start, &s->lift.windows[SM_LIFT_BARE],
+                                  &s->lift.windows[SM_LIFT_DRAG], err));
+        SM_TRY(sm_lift_fill_flown(s, &s->flown_reserve, &s->start_reserve, &s->lift.windows[SM_LIFT_RESERVE],
+                                  &s->lift.windows[SM_LIFT_DRAG_RESERVE], err));
     }
     SM_TRY(fill_tables(s, err));
     SM_TRY(sm_lift_fill_sets(s, err));
@@ -163,6 +166,12 @@ enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_c
     else
         sm_lift_free(&s->lift);
     return status;
+}
+
+const char *sm_lift_bounds_name(enum sm_lift_bounds bounds)
+{
+    static const char *const names[SM_LIFT_BOUNDS] = {"bare", "reserve", "drag", "drag_reserve"};
+    return bounds < SM_LIFT_BOUNDS ? names[bounds] : NULL;
 }
 
 void sm_lift_free(struct sm_lift *lift)

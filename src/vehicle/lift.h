@@ -13,7 +13,9 @@ struct sm_lift_study {
     const struct sm_result *const *runs; /* one a group */
     struct sm_profile bare, reserve;     /* with the bare bounds, and with the reserve kept */
     struct sm_flight_state start;        /* lift-off */
-    struct sm_flight_state start_reserve; /* the same with the reserve kept, which is later; time SM_ABSENT if never */
+    struct sm_flight_state
+        start_reserve; /* the same with the reserve kept, which is later; time SM_ABSENT if never */
+    struct sm_flight_model flown, flown_reserve; /* drag and splay as the file has them */
     int lifts_in_corner;
 };
 
@@ -33,12 +35,19 @@ enum sm_status sm_lift_fill_figures(struct sm_lift_study *study, struct sm_error
 
 /* Fills one landing window from n contact times; nothing if the start never comes. */
 enum sm_status sm_lift_fill_window(struct sm_lift_study *study, const struct sm_profile *profile,
-                                   const struct sm_flight_state *start, size_t n, struct sm_landing_window *window,
+                                   const struct sm_flight_state *start, size_t n,
+                                   struct sm_landing_window *window, struct sm_error *err) SM_MUST_CHECK;
+
+/* How flights of such a profile go with drag and the time that splay takes. */
+enum sm_status sm_lift_flown_model(struct sm_lift_study *study, const struct sm_profile *profile,
+                                   const struct sm_vehicle_change *change, struct sm_flight_model *model,
                                    struct sm_error *err) SM_MUST_CHECK;
 
 /* Fills the window with drag and the time that splay takes from the one without. */
-enum sm_status sm_lift_fill_flown(struct sm_lift_study *study, const struct sm_landing_window *bare,
-                                  struct sm_landing_window *window, struct sm_error *err) SM_MUST_CHECK;
+enum sm_status sm_lift_fill_flown(struct sm_lift_study *study, const struct sm_flight_model *model,
+                                  const struct sm_flight_state *start,
+                                  const struct sm_landing_window *without, struct sm_landing_window *window,
+                                  struct sm_error *err) SM_MUST_CHECK;
 
 /* Highest flight that lands, among n contact times; SM_ABSENT if there is none [m]. */
 double sm_lift_highest(const struct sm_profile *profile, const struct sm_flight_state *start, double limit,

@@ -57,8 +57,7 @@ enum sm_status sm_profile_integrate(struct sm_profile *p, struct sm_arena *arena
     return SM_OK;
 }
 
-/* The interval that holds t: the last that starts at or before it. */
-static size_t find(const struct sm_profile *p, double t)
+size_t sm_profile_find(const struct sm_profile *p, double t)
 {
     size_t low = 0, high = p->n - 1;
     while (high - low > 1) {
@@ -79,7 +78,7 @@ static double share_of(const struct sm_profile *p, size_t i, double t)
 
 void sm_profile_eval(const struct sm_profile *p, double t, struct sm_profile_at *out)
 {
-    const size_t i = find(p, t);
+    const size_t i = sm_profile_find(p, t);
     const double x = share_of(p, i, t);
     *out = (struct sm_profile_at){
         .thrust = line(p->thrust[i], p->thrust[i + 1], x),
@@ -91,7 +90,7 @@ void sm_profile_eval(const struct sm_profile *p, double t, struct sm_profile_at 
 
 void sm_profile_sums(const struct sm_profile *p, double t, struct sm_profile_sums *out)
 {
-    const size_t i = find(p, t);
+    const size_t i = sm_profile_find(p, t);
     *out = (struct sm_profile_sums){p->speed[i], p->moment[i], p->spread[i], p->spread_moment[i]};
     add_interval(p, i, share_of(p, i, t), out);
 }
@@ -126,7 +125,7 @@ static double within_interval(const struct sm_profile *p, size_t i, double sprea
 double sm_profile_when_spread(const struct sm_profile *p, double spread, double from, double to)
 {
     /* Knots first, then bisection within one interval. */
-    size_t low = find(p, from), high = find(p, to) + 1;
+    size_t low = sm_profile_find(p, from), high = sm_profile_find(p, to) + 1;
     while (high - low > 1) {
         const size_t middle = low + (high - low) / 2;
         if (p->spread[middle] <= spread)

@@ -21,14 +21,15 @@ struct sm_profile {
     double *mass;         /* of the whole vehicle [kg] */
     double gravity;       /* [m/s2] */
     /* Integrals from t[0] to each knot; a is thrust along the axis over mass. */
-    double *speed;        /* of a_full dt [m/s] */
-    double *moment;       /* of t a_full dt [m] */
-    double *spread;       /* of (a_full - a_least) dt [m/s] */
+    double *speed;         /* of a_full dt [m/s] */
+    double *moment;        /* of t a_full dt [m] */
+    double *spread;        /* of (a_full - a_least) dt [m/s] */
     double *spread_moment; /* of t (a_full - a_least) dt [m] */
 };
 
 /* Fills the integrals of a profile whose other columns are there; they live in the arena. */
-enum sm_status sm_profile_integrate(struct sm_profile *profile, struct sm_arena *arena, struct sm_error *err) SM_MUST_CHECK;
+enum sm_status sm_profile_integrate(struct sm_profile *profile, struct sm_arena *arena,
+                                    struct sm_error *err) SM_MUST_CHECK;
 
 /* The columns at one time; held before the first and after the last knot; at a jump the later value. */
 struct sm_profile_at {
@@ -37,10 +38,13 @@ struct sm_profile_at {
 };
 void sm_profile_eval(const struct sm_profile *profile, double t, struct sm_profile_at *out);
 
+/* The interval that holds t: the last knot at or before it, but never the very last. */
+size_t sm_profile_find(const struct sm_profile *profile, double t);
+
 /* The integrals from t[0] to t. */
 struct sm_profile_sums {
-    double speed, moment;               /* [m/s], [m] */
-    double spread, spread_moment;       /* [m/s], [m] */
+    double speed, moment;         /* [m/s], [m] */
+    double spread, spread_moment; /* [m/s], [m] */
 };
 void sm_profile_sums(const struct sm_profile *profile, double t, struct sm_profile_sums *out);
 

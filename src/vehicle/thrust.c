@@ -7,6 +7,7 @@
 
 /* Motors that start together: a group, or the one of it that is late. */
 struct share {
+    size_t group;
     const struct sm_series *series;
     double count;     /* [1] */
     double start;     /* of the curve [s] */
@@ -28,7 +29,8 @@ static size_t list_shares(const struct sm_vehicle *vehicle, const struct sm_resu
             low = high = groups[i].cant;
         else if (change->splay_limit > 0.0)
             high = fmax(change->splay_limit, low);
-        const struct share all = {.series = &runs[i]->series,
+        const struct share all = {.group = i,
+                                  .series = &runs[i]->series,
                                   .count = groups[i].count,
                                   .start = groups[i].ignite_at + groups[i].ignition_delay +
                                            change->delays * groups[i].ignition_delay_tolerance,
@@ -122,4 +124,24 @@ enum sm_status sm_thrust_profile(const struct sm_vehicle *vehicle, const struct 
     }
     *profile = p;
     return sm_profile_integrate(profile, arena, err);
+}
+
+enum sm_status sm_thrust_spread(const struct sm_vehicle *vehicle, const struct sm_result *const *runs,
+                                const struct sm_vehicle_change *change, const struct sm_profile *profile,
+                                size_t i, struct sm_arena *arena, double **spread, struct sm_error *err)
+{
+    struct share shares[MAX_SHARES];
+    const size_t n = list_shares(vehicle, runs, change, shares);
+    double *out = sm_arena_alloc(arena, profile->n, sizeof *out);
+    if (!out)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t k = 0; k < n; k++) {
+        const struct share *s = &shares[k];
+        const double range =
+            s->count * (1.0 + change->thrust) * (s->low - s->high) * (1.0 - 2.0 * change->reserve);
+        for (size_t row = 0; row < profile->n && s->group == i; row++)
+            out[row] += range * thrust_of(s, profile->t[row]);
+    }
+    *spread = out;
+    return SM_OK;
 }

@@ -24,4 +24,11 @@ enum sm_status sm_thrust_profile(const struct sm_vehicle *vehicle, const struct 
                                  const struct sm_vehicle_change *change, struct sm_arena *arena,
                                  struct sm_profile *profile, struct sm_error *err) SM_MUST_CHECK;
 
+/* What most splay takes off the thrust along the axis of group i, at the knots of such a profile; in the arena [N].
+ * Status: SM_E_NOMEM. */
+enum sm_status sm_thrust_spread(const struct sm_vehicle *vehicle, const struct sm_result *const *runs,
+                                const struct sm_vehicle_change *change, const struct sm_profile *profile,
+                                size_t i, struct sm_arena *arena, double **spread,
+                                struct sm_error *err) SM_MUST_CHECK;
+
 #endif

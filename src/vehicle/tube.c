@@ -74,9 +74,7 @@ static double no_gain(const void *user, double T)
     return -gain(s->tube, s->t, T);
 }
 
-/* The latest contact that still adds height: after the last time at which full thrust holds the weight, a fall within the
- * legs' limit [s]. */
-static double latest_contact(const struct sm_tube *tube, double t)
+double sm_tube_latest(const struct sm_tube *tube, double t)
 {
     const struct sm_profile *p = tube->profile;
     double a = t, b = sm_profile_burnout(p);
@@ -94,13 +92,13 @@ static double latest_contact(const struct sm_tube *tube, double t)
 double sm_tube_top(const struct sm_tube *tube, double t)
 {
     struct sm_flight_state at;
-    back_from(tube, t, t, latest_contact(tube, t), &at);
+    back_from(tube, t, t, sm_tube_latest(tube, t), &at);
     return fmax(at.h, 0.0);
 }
 
 int sm_tube_speeds(const struct sm_tube *tube, double t, double h, double *slowest, double *fastest)
 {
-    const double last = latest_contact(tube, t);
+    const double last = sm_tube_latest(tube, t);
     struct sm_flight_state at;
     back_from(tube, t, t, last, &at);
     if (h < 0.0 || h > at.h || !(last > t))
@@ -122,7 +120,7 @@ int sm_tube_speeds(const struct sm_tube *tube, double t, double h, double *slowe
 
 int sm_tube_heights(const struct sm_tube *tube, double t, double v, double *lowest, double *highest)
 {
-    const double last = latest_contact(tube, t);
+    const double last = sm_tube_latest(tube, t);
     struct sm_flight_state all_full, all_least, at = {0};
     back_from(tube, t, t, last, &all_full);
     back_from(tube, t, last, last, &all_least);

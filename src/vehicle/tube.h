@@ -25,6 +25,10 @@ int sm_tube_heights(const struct sm_tube *tube, double t, double v, double *lowe
 /* The greatest height at t from which a landing exists [m]. */
 double sm_tube_top(const struct sm_tube *tube, double t);
 
+/* The latest contact that still adds height: after the last time at which full thrust holds the weight, a fall within the legs'
+ * limit [s]. */
+double sm_tube_latest(const struct sm_tube *tube, double t);
+
 /* Does a landing exist from there? */
 int sm_tube_holds(const struct sm_tube *tube, const struct sm_flight_state *at);
 

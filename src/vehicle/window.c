@@ -86,42 +86,58 @@ enum sm_status sm_lift_fill_window(struct sm_lift_study *s, const struct sm_prof
     return SM_OK;
 }
 
-/* Drag and splay as the file has them; all throttling motors are taken to move as those of the first such group. */
-static enum sm_status flown_model(const struct sm_lift_study *s, struct sm_flight_model *model,
-                                  struct sm_error *err)
+/* A reserve at both ends of the range of throttle, as angles: the ramp between them is shorter. */
+static void keep_reserve(double reserve, struct sm_flight_group *g)
+{
+    const double low = cos(g->low), high = cos(g->high), whole = g->high - g->low;
+    g->low = acos(low - reserve * (low - high));
+    g->high = acos(high + reserve * (low - high));
+    g->ramp *= whole > 0.0 ? (g->high - g->low) / whole : 0.0;
+}
+
+enum sm_status sm_lift_flown_model(struct sm_lift_study *s, const struct sm_profile *p,
+                                   const struct sm_vehicle_change *change, struct sm_flight_model *model,
+                                   struct sm_error *err)
 {
     const struct sm_vehicle_spec *spec = &s->vehicle->spec;
     const struct sm_motor_group *groups = spec->motors.items;
     struct sm_air air;
     SM_TRY(sm_air_at(spec->site.altitude, &air, err));
     *model = (struct sm_flight_model){
-        .profile = &s->bare,
+        .profile = p,
         .drag = 0.5 * air.density * spec->aerodynamics.drag_coefficient * spec->aerodynamics.area,
     };
-    for (size_t i = spec->motors.n; i-- > 0;)
-        if (sm_group_has_throttle(&groups[i])) {
-            sm_group_splay(&groups[i], spec->landing.least_splay, &model->low, &model->high);
-            model->ramp = groups[i].tilt_time;
-        }
+    for (size_t i = 0; i < spec->motors.n && model->n < SM_FLIGHT_GROUPS; i++) {
+        struct sm_flight_group *g = &model->groups[model->n];
+        double *spread;
+        if (!sm_group_has_throttle(&groups[i]))
+            continue;
+        SM_TRY(sm_thrust_spread(s->vehicle, s->runs, change, p, i, &s->arena, &spread, err));
+        sm_group_splay(&groups[i], spec->landing.least_splay, &g->low, &g->high);
+        g->spread = spread;
+        g->ramp = groups[i].tilt_time;
+        keep_reserve(change->reserve, g);
+        model->n++;
+    }
     return SM_OK;
 }
 
-enum sm_status sm_lift_fill_flown(struct sm_lift_study *s, const struct sm_landing_window *bare,
-                                  struct sm_landing_window *window, struct sm_error *err)
+enum sm_status sm_lift_fill_flown(struct sm_lift_study *s, const struct sm_flight_model *model,
+                                  const struct sm_flight_state *start,
+                                  const struct sm_landing_window *without, struct sm_landing_window *window,
+                                  struct sm_error *err)
 {
     static const double buried = -1e-6; /* a path this little below ground is on it [m] */
     double *column[COLUMNS];
-    struct sm_flight_model model;
-    SM_TRY(flown_model(s, &model, err));
-    SM_TRY(make_columns(s, bare->n, column, window, err));
-    for (size_t i = 0; i < bare->n; i++) {
-        struct sm_switches control = {bare->splay_from[i], bare->splay_to[i]};
+    SM_TRY(make_columns(s, without->n, column, window, err));
+    for (size_t i = 0; i < without->n; i++) {
+        struct sm_switches control = {without->splay_from[i], without->splay_to[i]};
         struct sm_flight_state end;
         struct sm_flight_extremes extremes;
-        const double T = bare->time[i], contact = bare->contact_speed[i];
-        if (!sm_flight_land(&model, &s->start, T, -contact, &control))
+        const double T = without->time[i], contact = without->contact_speed[i];
+        if (!sm_flight_land(model, start, T, -contact, &control))
             continue;
-        sm_flight_fly(&model, &s->start, &control, T, &end, &extremes);
+        sm_flight_fly(model, start, &control, T, &end, &extremes);
         if (extremes.lowest >= buried)
             add_row(window, column,
                     (const double[COLUMNS]){T, contact, extremes.highest, control.off, control.on});

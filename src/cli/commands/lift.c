@@ -149,15 +149,16 @@ static void print_tables(const struct sm_lift *lift, enum sm_unit_system system)
 
 static void print_lift(const struct sm_lift *lift, enum sm_unit_system system)
 {
-    static const char *const titles[SM_LIFT_WINDOWS] = {
+    static const char *const titles[SM_LIFT_BOUNDS] = {
         "without drag, splay at once, with all of the range of throttle",
         "without drag, splay at once, with the reserve for steering kept",
         "with drag and the time that splay takes, all of the range of throttle",
+        "with drag and the time that splay takes, with the reserve kept",
     };
     printf("%s: lift, hover and landing as the model has it\n", lift->vehicle);
     print_figures(lift, system);
     if (lift->has_throttle) {
-        for (size_t i = 0; i < SM_LIFT_WINDOWS; i++)
+        for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
             print_window(titles[i], &lift->windows[i], system);
         print_off_by(lift, system);
     } else {

@@ -12,7 +12,7 @@ static const double pi = 3.14159265358979323846;
 
 struct vehicle {
     struct sm_arena arena;
-    double t[KNOTS], thrust[KNOTS], least[KNOTS], mass[KNOTS]; /* [s], [N], [N], [kg] */
+    double t[KNOTS], thrust[KNOTS], least[KNOTS], spread[KNOTS], mass[KNOTS]; /* [s], [N], [N], [N], [kg] */
     struct sm_profile profile;
 };
 
@@ -24,6 +24,7 @@ static void set_up(struct vehicle *v, double thrust, double burned, double limit
         v->t[i] = 13.5 * share;
         v->thrust[i] = thrust;
         v->least[i] = thrust * cos(limit);
+        v->spread[i] = thrust - v->least[i];
         v->mass[i] = 2.3 - burned * share;
     }
     v->profile = (struct sm_profile){.n = KNOTS,
@@ -44,7 +45,8 @@ Test(flight, without_drag_and_ramps_it_meets_the_sums)
     const struct sm_flight_state start = {0};
     const struct sm_switches control = {3.217, 9.713};
     set_up(&v, 26.0, 0.196, 0.25 * pi);
-    const struct sm_flight_model model = {.profile = &v.profile, .high = 0.25 * pi};
+    const struct sm_flight_model model = {
+        .profile = &v.profile, .n = 1, .groups = {{.spread = v.spread, .high = 0.25 * pi}}};
     sm_flight_fly(&model, &start, &control, 13.1, &a, &extremes);
     sm_reach_fly(&v.profile, &start, &control, 13.1, &b);
     cr_expect(fabs(a.h - b.h) < 1e-8 && fabs(a.v - b.v) < 1e-8, "%g m, %g m/s", a.h - b.h, a.v - b.v);
@@ -61,7 +63,7 @@ Test(flight, a_fall_with_drag_tends_to_its_terminal_speed)
     const struct sm_switches none = {SM_INF, SM_INF};
     const double k = 0.05, V = sqrt(2.3 * 9.80665 / k), T = 8.0, x = 9.80665 * T / V;
     set_up(&v, 0.0, 0.0, 0.25 * pi);
-    const struct sm_flight_model model = {.profile = &v.profile, .drag = k, .high = 0.25 * pi};
+    const struct sm_flight_model model = {.profile = &v.profile, .drag = k};
     sm_flight_fly(&model, &start, &none, T, &end, &extremes);
     cr_expect(fabs(end.v + V * tanh(x)) < 1e-7, "%g", end.v + V * tanh(x));
     cr_expect(fabs(end.h + V * V / 9.80665 * log(cosh(x))) < 1e-6, "%g", end.h);
@@ -78,7 +80,8 @@ Test(flight, a_ramp_costs_the_speed_of_an_instant_switch_within_it)
     const struct sm_flight_state start = {0};
     const struct sm_switches slow = {4.0, SM_INF}, instant = {4.0 + share * ramp, SM_INF};
     set_up(&v, 26.0, 0.0, d);
-    const struct sm_flight_model model = {.profile = &v.profile, .high = d, .ramp = ramp};
+    const struct sm_flight_model model = {
+        .profile = &v.profile, .n = 1, .groups = {{v.spread, 0.0, d, ramp}}};
     sm_flight_fly(&model, &start, &slow, 6.0, &ramped, &extremes);
     sm_reach_fly(&v.profile, &start, &instant, 6.0, &at_once);
     cr_expect(fabs(ramped.v - at_once.v) < 1e-6, "%g", ramped.v - at_once.v);
@@ -94,7 +97,7 @@ Test(flight, lands_with_drag_and_ramps)
     struct sm_switches control;
     set_up(&v, 26.0, 0.196, 0.25 * pi);
     const struct sm_flight_model model = {
-        .profile = &v.profile, .drag = 0.004, .high = 0.25 * pi, .ramp = 0.3};
+        .profile = &v.profile, .drag = 0.004, .n = 1, .groups = {{v.spread, 0.0, 0.25 * pi, 0.3}}};
     cr_assert(sm_reach_highest(&v.profile, &start, 12.0, 0.0, 0.0, &control));
     cr_assert(sm_flight_land(&model, &start, 12.0, 0.0, &control));
     sm_flight_fly(&model, &start, &control, 12.0, &end, &extremes);
@@ -137,7 +140,8 @@ Test(flight, with_drag_it_meets_another_integrator)
     }
     gsl_odeiv2_driver_free(driver);
     set_up(&v, 26.0, 0.196, 0.25 * pi);
-    const struct sm_flight_model model = {.profile = &v.profile, .drag = f.drag, .high = 0.25 * pi};
+    const struct sm_flight_model model = {
+        .profile = &v.profile, .drag = f.drag, .n = 1, .groups = {{.spread = v.spread, .high = 0.25 * pi}}};
     sm_flight_fly(&model, &start, &control, 13.0, &end, &extremes);
     cr_expect(fabs(end.h - y[0]) < 1e-7 && fabs(end.v - y[1]) < 1e-7, "%g m, %g m/s", end.h - y[0],
               end.v - y[1]);

@@ -91,7 +91,8 @@ Test(reach, no_control_leaves_the_reachable_set)
     const struct sm_flight_state start = {0};
     set_up(&v, 45.0);
     for (int i = 0; i < 10000; i++) {
-        const double off = burn * ((i * 37) % 9973) / 9973.0, T = 1.0 + (burn - 1.0) * ((i * 61) % 9967) / 9967.0;
+        const double off = burn * ((i * 37) % 9973) / 9973.0,
+                     T = 1.0 + (burn - 1.0) * ((i * 61) % 9967) / 9967.0;
         const struct sm_switches control = {off, off + burn * ((i * 17) % 9949) / 9949.0};
         struct sm_flight_state end;
         double lowest, highest;
