@@ -147,3 +147,77 @@ Test(flight, with_drag_it_meets_another_integrator)
               end.v - y[1]);
     sm_arena_release(&v.arena);
 }
+
+Test(flight, without_thrust_or_drag_it_is_a_projectile)
+{
+    struct vehicle v;
+    struct sm_flight_state end;
+    struct sm_flight_extremes extremes;
+    const struct sm_flight_state start = {1.0, 3.0, 12.0};
+    const struct sm_switches none = {SM_INF, SM_INF};
+    set_up(&v, 0.0, 0.0, 0.25 * pi);
+    const struct sm_flight_model model = {.profile = &v.profile};
+    sm_flight_fly(&model, &start, &none, 5.0, &end, &extremes);
+    cr_expect(fabs(end.v - (12.0 - 4.0 * 9.80665)) < 1e-12 &&
+              fabs(end.h - (3.0 + 48.0 - 8.0 * 9.80665)) < 1e-11);
+    cr_expect(fabs(extremes.highest - (3.0 + 72.0 / 9.80665)) < 1e-9, "%g", extremes.highest);
+    sm_flight_back(&model, &end, &none, 1.0, &end);
+    cr_expect(fabs(end.h - 3.0) < 1e-11 && fabs(end.v - 12.0) < 1e-12, "back to %g m, %g m/s", end.h, end.v);
+    sm_arena_release(&v.arena);
+}
+
+Test(flight, energy_and_impulse_balance)
+{
+    /* Per mass: d(v^2 / 2 + g h) = (thrust - drag) / m v dt and dv + g dt = (thrust - drag) / m dt, by Simpson's rule over the
+     * flight, with a ramp. */
+    enum { STEPS = 2600 };
+    struct vehicle v;
+    struct sm_flight_extremes extremes;
+    const struct sm_flight_state start = {0};
+    const struct sm_switches control = {3.0, 8.0};
+    const double drag = 0.02, limit = 0.25 * pi, ramp = 0.5, dt = 13.0 / STEPS;
+    struct sm_flight_state at = {0};
+    double work = 0.0, impulse = 0.0;
+    set_up(&v, 26.0, 0.196, limit);
+    const struct sm_flight_model model = {
+        .profile = &v.profile, .drag = drag, .n = 1, .groups = {{v.spread, 0.0, limit, ramp}}};
+    for (int i = 0; i <= STEPS; i++) {
+        const double t = dt * i, weight = dt / 3.0 * (i == 0 || i == STEPS ? 1.0 : i % 2 ? 4.0 : 2.0);
+        sm_flight_fly(&model, &start, &control, t, &at, &extremes);
+        const double up = fmin(fmax((t - control.off) / ramp, 0.0), 1.0),
+                     splay = limit * (up - fmin(fmax((t - control.on) / ramp, 0.0), 1.0));
+        const double a = (26.0 * cos(splay) - drag * at.v * fabs(at.v)) / (2.3 - 0.196 * t / 13.5);
+        work += weight * a * at.v;
+        impulse += weight * a;
+    }
+    cr_expect(fabs(0.5 * at.v * at.v + 9.80665 * at.h - work) < 1e-6, "%g J/kg",
+              0.5 * at.v * at.v + 9.80665 * at.h - work);
+    cr_expect(fabs(at.v + 9.80665 * 13.0 - impulse) < 1e-6, "%g m/s", at.v + 9.80665 * 13.0 - impulse);
+    sm_arena_release(&v.arena);
+}
+
+Test(flight, groups_ramp_each_in_its_own_time)
+{
+    /* Two groups of constant thrust: each costs its own spread from its own equivalent instant on. */
+    struct vehicle v;
+    struct sm_flight_state end;
+    struct sm_flight_extremes extremes;
+    double some[KNOTS], rest[KNOTS]; /* [N] */
+    const struct sm_flight_state start = {0};
+    const struct sm_switches off = {4.0, SM_INF};
+    const double T = 6.0, d[2] = {0.25 * pi, pi / 3.0}, ramp[2] = {0.4, 0.9}, force[2] = {10.0, 16.0};
+    double v_end = (26.0 / 2.3 - 9.80665) * T;
+    set_up(&v, 26.0, 0.0, 0.0);
+    for (int i = 0; i < KNOTS; i++) {
+        some[i] = force[0] * (1.0 - cos(d[0]));
+        rest[i] = force[1] * (1.0 - cos(d[1]));
+    }
+    for (int i = 0; i < 2; i++)
+        v_end -= force[i] * (1.0 - cos(d[i])) / 2.3 *
+                 (T - off.off - ramp[i] * (sin(d[i]) / d[i] - cos(d[i])) / (1.0 - cos(d[i])));
+    const struct sm_flight_model model = {
+        .profile = &v.profile, .n = 2, .groups = {{some, 0.0, d[0], ramp[0]}, {rest, 0.0, d[1], ramp[1]}}};
+    sm_flight_fly(&model, &start, &off, T, &end, &extremes);
+    cr_expect(fabs(end.v - v_end) < 1e-6, "%g", end.v - v_end);
+    sm_arena_release(&v.arena);
+}

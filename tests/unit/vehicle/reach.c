@@ -104,3 +104,51 @@ Test(reach, no_control_leaves_the_reachable_set)
     }
     sm_arena_release(&v.arena);
 }
+
+/* Thrust and mass that stay, at 60 degrees. */
+static void set_up_constant(struct vehicle *v, double *up, double *down)
+{
+    set_up(v, 60.0);
+    for (int i = 0; i < KNOTS; i++)
+        v->mass[i] = release;
+    cr_assert(sm_profile_integrate(&v->profile, &v->arena, NULL) == SM_OK);
+    *up = thrust / release - 9.80665;
+    *down = 9.80665 - thrust * cos(pi / 3.0) / release;
+}
+
+Test(reach, constant_thrust_lands_soonest_by_one_switch)
+{
+    /* From rest at h, falling with B and stopping with A: h = B a^2 / 2 (1 + B / A), after a (1 + B / A) in all. */
+    struct vehicle v;
+    struct sm_switches control;
+    double A, B, contact;
+    set_up_constant(&v, &A, &B);
+    const double h = 9.0, fall = sqrt(2.0 * h / (B * (1.0 + B / A))), whole = fall * (1.0 + B / A);
+    const struct sm_flight_state start = {1.0, h, 0.0};
+    cr_expect(!sm_reach_lands(&v.profile, &start, 1.0 + whole - 1e-4, 0.0, &contact));
+    cr_expect(sm_reach_lands(&v.profile, &start, 1.0 + whole + 1e-9, 0.0, &contact));
+    cr_assert(sm_reach_highest(&v.profile, &start, 1.0 + whole + 1e-9, 0.0, 0.0, &control));
+    cr_expect(control.off - 1.0 < 1e-3 && fabs(control.on - 1.0 - fall) < 1e-3, "%g s, %g s not %g s",
+              control.off, control.on, 1.0 + fall);
+    sm_arena_release(&v.arena);
+}
+
+Test(reach, constant_thrust_goes_highest_by_two_switches)
+{
+    /* Least thrust for q = A T / (A + B), full for s = B T / (A + B) in all; the first part p of it from h = 0 at the end:
+     * A (2 p s - s^2) / 2 + A p q - B q^2 / 2 = 0. */
+    struct vehicle v;
+    struct sm_switches control;
+    struct sm_flight_state apogee;
+    double A, B, lowest;
+    set_up_constant(&v, &A, &B);
+    const struct sm_flight_state start = {0};
+    const double T = 11.0, q = A * T / (A + B), s = B * T / (A + B);
+    const double p = (A * s * s + B * q * q) / (2.0 * A * (s + q));
+    cr_assert(sm_reach_highest(&v.profile, &start, T, 0.0, 0.0, &control));
+    sm_reach_extremes(&v.profile, &start, &control, T, &apogee, &lowest);
+    cr_expect(fabs(control.off - p) < 1e-9 && fabs(control.on - p - q) < 1e-9, "%g s, %g s", control.off - p,
+              control.on - p - q);
+    cr_expect(fabs(apogee.h - 0.5 * A * p * p * (1.0 + A / B)) < 1e-9, "%g m", apogee.h);
+    sm_arena_release(&v.arena);
+}
