@@ -98,6 +98,13 @@ static enum sm_status run_grain(const struct sm_motor *motor, const struct sm_ru
         .accuracy = march.accuracy,
         .end = trace.end,
     };
+    if (!(result->statistics.mass_residual <= sm_books_allowed(march.accuracy)))
+        return sm_fail(
+            err, SM_E_PHYSICS,
+            "the books don't close: what flows out and what is left differ from what there was by %.3g "
+            "of the loaded mass; the motor hardly burns in this chamber, or its values are beyond what "
+            "this model follows",
+            result->statistics.mass_residual);
     SM_TRY(sm_result_summarize(motor, &chamber, trace.impulse, run, err));
     if (options->without_warnings)
         return SM_OK;

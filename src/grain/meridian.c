@@ -290,6 +290,30 @@ static double envelope_of(const struct sm_meridian *m)
     return M_PI * m->radius * m->radius * (m->length - domes + 2.0 / 3.0 * domes);
 }
 
+/* Does the volume left fall all the way? Where fronts and walls all but touch, rounding can turn an outline inside out. */
+static enum sm_status check_falling(const struct sm_burning_meridian *b, double envelope,
+                                    struct sm_error *err)
+{
+    const double slack = 1e-6 * envelope;
+    double before = envelope;
+    for (size_t i = 0; i < b->stages.n; i++)
+        for (int j = 0; j <= 2; j++) {
+            const struct sm_stage *stage = &b->stages.items[i];
+            const double w = stage->w0 + 0.5 * j * (stage->w1 - stage->w0);
+            struct sm_geometry_knot knot;
+            sm_meridian_knot(b, i, w, &knot);
+            const double volume = knot.value[SM_VOLUME];
+            if (!(volume <= before + slack && volume >= -slack))
+                return sm_fail(
+                    err, SM_E_GEOMETRY,
+                    "the front can't be followed beyond %.6g mm burned, where it all but touches a "
+                    "wall; change a dimension by a little",
+                    1e3 * w);
+            before = volume;
+        }
+    return SM_OK;
+}
+
 /* Values by fluxes must fall from no more than the envelope to nothing; wrongly walked outlines don't. */
 static enum sm_status check_sound(const struct sm_burning_meridian *b, double envelope, struct sm_error *err)
 {
@@ -300,7 +324,7 @@ static enum sm_status check_sound(const struct sm_burning_meridian *b, double en
     sm_meridian_knot(b, b->stages.n - 1, b->stages.web, &last);
     if (first.value[SM_VOLUME] > 0.0 && first.value[SM_VOLUME] < envelope * (1.0 + 1e-5) &&
         fabs(last.value[SM_VOLUME]) < 1e-7 * envelope)
-        return SM_OK;
+        return check_falling(b, envelope, err);
     return sm_fail(err, SM_E_GEOMETRY, "the outline of the bore does not bound the propellant");
 }
 

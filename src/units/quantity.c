@@ -163,7 +163,7 @@ static enum form take_factor(const char **p, int brackets)
     if (n == 0 || is_reserved(*p, n))
         return MALFORMED;
     *p += n;
-    return take_power(p);
+    return is_digit((*p)[-1]) ? FORMED : take_power(p); /* "m2" has its power */
 }
 
 /* Over an operator to the next factor; *more is false at the end of the text or before a closing bracket. */

@@ -51,6 +51,12 @@ void fuzz_expect_finite(const double *values, size_t n, const char *what)
         }
 }
 
+void fuzz_show(const char *text)
+{
+    if (getenv("SM_FUZZ_SHOW"))
+        fprintf(stderr, "%s\n", text);
+}
+
 struct sm_units *fuzz_units(void)
 {
     static struct sm_units *units;

@@ -27,6 +27,9 @@ void fuzz_run_one(const struct fuzz_target *target, const uint8_t *bytes, size_t
 void fuzz_expect(int is_so, const char *claim);
 void fuzz_expect_finite(const double *values, size_t n, const char *what);
 
+/* Says what was drawn from an input, if the variable SM_FUZZ_SHOW is set. */
+void fuzz_show(const char *text);
+
 /* Shared by all inputs of a process. */
 struct sm_units *fuzz_units(void);
 const struct sm_load_options *fuzz_options(void);

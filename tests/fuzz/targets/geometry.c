@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <stdio.h>
 
 #include "fuzz.h"
 
@@ -75,11 +76,24 @@ static void draw_value(struct fuzz_draw *d, struct sm_arena *arena, double size,
     }
 }
 
+static void show_value(const struct sm_param *row, const void *at)
+{
+    char text[120] = "";
+    if (row->kind == SM_QUANTITY)
+        snprintf(text, sizeof text, "%s %.17g", row->name, *(const double *)at);
+    else if (row->kind == SM_WHOLE || row->kind == SM_CHOICE)
+        snprintf(text, sizeof text, "%s %d", row->name, *(const int *)at);
+    if (text[0])
+        fuzz_show(text);
+}
+
 static void draw_block(struct fuzz_draw *d, struct sm_arena *arena, double size, const struct sm_param *rows,
                        size_t n, void *block)
 {
-    for (size_t i = 0; block && i < n; i++)
+    for (size_t i = 0; block && i < n; i++) {
         draw_value(d, arena, size, &rows[i], (char *)block + rows[i].offset);
+        show_value(&rows[i], (char *)block + rows[i].offset);
+    }
 }
 
 static void run(const uint8_t *bytes, size_t n)
@@ -87,14 +101,18 @@ static void run(const uint8_t *bytes, size_t n)
     struct fuzz_draw d = {bytes, n};
     struct sm_arena arena;
     size_t n_shapes = 0;
+    char line[120];
     while (sm_shape_list[n_shapes])
         n_shapes++;
     const struct sm_shape *shape = sm_shape_list[fuzz_below(&d, (unsigned)n_shapes)];
     sm_arena_init(&arena, NULL);
+    fuzz_show(shape->name);
     struct sm_grain_common common = {.outer_diameter = 0.06, .burning = fuzz_byte(&d) & shape->faces};
     common.length = 0.06 * exp(fuzz_between(&d, -4.0, 4.0));
     if (fuzz_below(&d, 2) == 0)
         common.burning = shape->burning;
+    snprintf(line, sizeof line, "length %.17g, burning faces %#x", common.length, common.burning);
+    fuzz_show(line);
     void *params = sm_arena_alloc(&arena, 1, shape->size > 0 ? shape->size : 1);
     draw_block(&d, &arena, common.outer_diameter, shape->params, shape->n_params, params);
     fuzz_burn_back(&arena, shape, &common, params);
