@@ -17,4 +17,10 @@ void sm_sort(double *x, size_t n);
 /* Of sorted x[0..n), n >= 1; share p within 0 to 1. error may be NULL. */
 double sm_percentile(const double *x, size_t n, double p, double *error);
 
+/*
+ * Percentiles of unsorted x[0..n), n >= 1, for n_shares rising shares: the same numbers as from a sorted one, sooner. x is left in
+ * another order.
+ */
+void sm_percentiles(double *x, size_t n, const double *shares, size_t n_shares, double *out);
+
 #endif

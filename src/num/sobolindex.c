@@ -16,17 +16,21 @@ struct table {
     double *f;       /* [unit of the output] */
 };
 
-static void fill_row(void *user, int worker, size_t round)
+static void fill_batch(void *user, int worker, size_t batch)
 {
     const struct table *t = user;
     const struct sm_sobol_study *s = t->study;
-    const size_t row = round / s->n, point = round % s->n;
-    double u[MAX_INPUTS];
-    for (size_t j = 0; j < s->d; j++) {
-        const int of_b = row == 1 || row == 2 + j;
-        u[j] = t->u[((of_b ? s->d : 0) + j) * s->n + point];
+    const size_t first = batch * SM_SOBOL_BATCH, left = s->n * (s->d + 2) - first;
+    const size_t count = left < SM_SOBOL_BATCH ? left : SM_SOBOL_BATCH;
+    double u[SM_SOBOL_BATCH * MAX_INPUTS];
+    for (size_t i = 0; i < count; i++) {
+        const size_t row = (first + i) / s->n, point = (first + i) % s->n;
+        for (size_t j = 0; j < s->d; j++) {
+            const int of_b = row == 1 || row == 2 + j;
+            u[i * s->d + j] = t->u[((of_b ? s->d : 0) + j) * s->n + point];
+        }
     }
-    s->model(s->user, worker, u, t->f + round * s->k);
+    s->model(s->user, worker, count, u, t->f + first * s->k);
 }
 
 static double value(const struct table *t, size_t row, size_t point, size_t output)
@@ -102,6 +106,7 @@ enum sm_status sm_sobol_indices(const struct sm_sobol_study *study, struct sm_so
                                 size_t *n_used, struct sm_error *err)
 {
     const size_t n = study->n, d = study->d, rounds = n * (d + 2);
+    const size_t batches = (rounds + SM_SOBOL_BATCH - 1) / SM_SOBOL_BATCH;
     if (d < 1 || d > MAX_INPUTS || n < 2)
         return sm_fail(err, SM_E_RANGE, "a study of %zu points and %zu inputs", n, d);
     double *u = malloc(2 * d * n * sizeof *u), *f = malloc(rounds * study->k * sizeof *f);
@@ -111,8 +116,8 @@ enum sm_status sm_sobol_indices(const struct sm_sobol_study *study, struct sm_so
     enum sm_status status = u && f && room && points ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
     if (status == SM_OK)
         status = sm_points(n, 2 * d, study->seed, study->is_latin, u, err);
-    if (status == SM_OK && sm_parallel_for(rounds, study->threads, fill_row, (void *)(uintptr_t)&table,
-                                           study->progress) < rounds)
+    if (status == SM_OK && sm_parallel_for(batches, study->threads, fill_batch, (void *)(uintptr_t)&table,
+                                           study->progress) < batches)
         status = sm_fail(err, SM_E_CANCELLED, "stopped");
     if (status == SM_OK) {
         *n_used = count_answers(&table);

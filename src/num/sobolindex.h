@@ -12,14 +12,17 @@
 #include "base/fail.h"
 #include "slowmatch/context.h"
 
+enum { SM_SOBOL_BATCH = 8 };
+
 struct sm_sobol_study {
     size_t n;    /* base points; the model is called n (d + 2) times */
     size_t d, k; /* inputs and outputs */
     uint64_t seed;
     int is_latin; /* as sm_points takes it, of 2 d columns */
     int threads;
-    /* out[k] at u[d], 0 < u < 1; NaN where there is no answer: the point is then left out */
-    void (*model)(void *user, int worker, const double *u, double *out);
+    /* out[count * k] at count <= SM_SOBOL_BATCH rows u[count * d], 0 < u < 1; NaN where there is no answer: the point is then
+     * left out */
+    void (*model)(void *user, int worker, size_t count, const double *u, double *out);
     void *user;
     const struct sm_progress *progress;
 };

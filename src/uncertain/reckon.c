@@ -207,9 +207,15 @@ static void one_instant(void *user, int worker, size_t k)
     double *x = b->room + (size_t)worker * count;
     memcpy(x, b->samples->curve[b->curve] + k * count, count * sizeof *x);
     const size_t n = squeeze(x, count);
-    sm_sort(x, n);
+    double shares[SM_SPREAD_LEVELS], levels[SM_SPREAD_LEVELS];
+    for (size_t i = 0; i < SM_SPREAD_LEVELS; i++) {
+        shares[i] = 0.01 * sm_spread_percent[i];
+        levels[i] = SM_NAN;
+    }
+    if (n > 0)
+        sm_percentiles(x, n, shares, SM_SPREAD_LEVELS, levels);
     for (size_t i = 0; i < SM_SPREAD_LEVELS; i++)
-        b->band->level[i][k] = n > 0 ? sm_percentile(x, n, 0.01 * sm_spread_percent[i], NULL) : SM_NAN;
+        b->band->level[i][k] = levels[i];
 }
 
 static enum sm_status new_band(struct sm_spread_samples *s, const char *name, enum sm_dim dim,

@@ -15,6 +15,8 @@
 
 enum { INSTANTS = 200, INSTANTS_OF_PAIR = 150, MAX_COLUMNS = 2 * SM_MAX_TOLERANCES + 2 };
 
+_Static_assert((int)SM_SOBOL_BATCH == (int)SM_LANES, "a batch of Sobol points is a group of lanes");
+
 const char *const sm_sensitivity_names[SM_SENSITIVITY_FIGURES + 1] = {"total_impulse", "burn_time", "peak",
                                                                       NULL};
 
@@ -227,18 +229,16 @@ static enum sm_status burn_sample(const struct study *study, struct worker *w, s
     return SM_OK;
 }
 
-/* Draws the m-th motors of samples from `first` on into the worker's lanes, and burns them. */
-static void burn_lanes(const struct study *study, struct worker *w, int m, size_t first, int n)
+/* Draws the m-th motors of n rows of shares, layout.n each, into the worker's lanes, and burns them. */
+static void burn_lanes(const struct study *study, struct worker *w, int m, const double *shares, int n)
 {
     struct sm_lane_group *group = &w->groups[m];
     sm_lane_group_begin(group);
     for (int k = 0; k < n; k++) {
-        double shares[MAX_COLUMNS];
         struct sm_motor *drawn = NULL;
         struct sm_run_options run;
         struct sm_arena arena;
-        shares_of(study, study->samples->first + first + (size_t)k, shares);
-        if (draw(study, w, m, shares, &drawn, &run, NULL) != SM_OK)
+        if (draw(study, w, m, shares + (size_t)k * study->layout.n, &drawn, &run, NULL) != SM_OK)
             continue;
         sm_arena_init(&arena, &w->pool.allocator); /* released with the pool */
         sm_lane_group_put(group, k, drawn,
@@ -265,19 +265,21 @@ static void one_group(void *user, int worker, size_t g)
     struct worker *w = &study->workers[worker];
     const size_t first = g * SM_LANES, left = s->count - first;
     const int n = left < SM_LANES ? (int)left : SM_LANES;
+    double rows[SM_LANES * MAX_COLUMNS];
     sm_pool_reset(&w->pool);
+    for (int k = 0; k < n; k++)
+        shares_of(study, s->first + first + (size_t)k, rows + (size_t)k * study->layout.n);
     for (int m = 0; w->groups && m < motors_of(study); m++)
-        burn_lanes(study, w, m, first, n);
+        burn_lanes(study, w, m, rows, n);
     for (int k = 0; k < n; k++) {
         const size_t i = first + (size_t)k;
         const struct sm_result *results[2] = {NULL, NULL};
-        double shares[MAX_COLUMNS];
         int is_done = w->groups != NULL;
         for (int m = 0; is_done && m < motors_of(study); m++)
             is_done = (results[m] = sm_lane_group_result(&w->groups[m], k)) != NULL;
-        shares_of(study, s->first + i, shares);
         if (is_done)
-            keep(study, i, shares, (const struct sm_result *const[2]){results[0], results[1]});
+            keep(study, i, rows + (size_t)k * study->layout.n,
+                 (const struct sm_result *const[2]){results[0], results[1]});
         else
             is_done = burn_general(study, w, i);
         s->state[i] = w->is_starved ? SM_SAMPLE_OPEN : is_done ? SM_SAMPLE_DONE : SM_SAMPLE_IMPOSSIBLE;
@@ -304,16 +306,24 @@ static enum sm_status give_reasons(const struct study *study, struct sm_error *e
 
 /* ---- sensitivity ---- */
 
-static void model(void *user, int worker, const double *u, double *out)
+static void model(void *user, int worker, size_t count, const double *u, double *out)
 {
     const struct study *study = user;
-    struct sm_result *r = NULL;
     struct worker *w = &study->workers[worker];
     sm_pool_reset(&w->pool);
-    const enum sm_status status = burn(study, w, 0, u, &r, NULL);
-    out[0] = status == SM_OK ? r->thrust.total_impulse : SM_NAN;
-    out[1] = status == SM_OK ? r->thrust.burn_time : SM_NAN;
-    out[2] = status != SM_OK ? SM_NAN : r->is_curve ? r->thrust.maximum : r->chamber.pressure_maximum;
+    if (w->groups)
+        burn_lanes(study, w, 0, u, (int)count);
+    for (size_t i = 0; i < count; i++, out += SM_SENSITIVITY_FIGURES) {
+        const struct sm_result *r = w->groups ? sm_lane_group_result(&w->groups[0], (int)i) : NULL;
+        struct sm_result *general = NULL;
+        if (!r) {
+            sm_pool_reset(&w->pool); /* lanes that are marched need nothing of it */
+            r = burn(study, w, 0, u + i * study->layout.n, &general, NULL) == SM_OK ? general : NULL;
+        }
+        out[0] = r ? r->thrust.total_impulse : SM_NAN;
+        out[1] = r ? r->thrust.burn_time : SM_NAN;
+        out[2] = !r ? SM_NAN : study->motor->spec.is_curve ? r->thrust.maximum : r->chamber.pressure_maximum;
+    }
 }
 
 /* Per cent a per cent, from the linear effects of the nominal run. */

@@ -11,12 +11,14 @@
 
 static const double pi = 3.14159265358979323846;
 
-static void ishigami(void *user, int worker, const double *u, double *out)
+static void ishigami(void *user, int worker, size_t count, const double *u, double *out)
 {
     (void)user;
     (void)worker;
-    const double x1 = pi * (2.0 * u[0] - 1.0), x2 = pi * (2.0 * u[1] - 1.0), x3 = pi * (2.0 * u[2] - 1.0);
-    out[0] = sin(x1) + 7.0 * pow(sin(x2), 2.0) + 0.1 * pow(x3, 4.0) * sin(x1);
+    for (size_t i = 0; i < count; i++, u += 3) {
+        const double x1 = pi * (2.0 * u[0] - 1.0), x2 = pi * (2.0 * u[1] - 1.0), x3 = pi * (2.0 * u[2] - 1.0);
+        out[i] = sin(x1) + 7.0 * pow(sin(x2), 2.0) + 0.1 * pow(x3, 4.0) * sin(x1);
+    }
 }
 
 /* Indices 0.3139, 0.4424, 0; totals 0.5576, 0.4424, 0.2437 for a = 7, b = 0.1.
@@ -42,13 +44,15 @@ Test(sobolindex, of_ishigami_are_those_published)
 
 static const double g_weights[] = {0.0, 1.0, 4.5, 9.0};
 
-static void g_function(void *user, int worker, const double *u, double *out)
+static void g_function(void *user, int worker, size_t count, const double *u, double *out)
 {
     (void)user;
     (void)worker;
-    out[0] = 1.0;
-    for (int i = 0; i < 4; i++)
-        out[0] *= (fabs(4.0 * u[i] - 2.0) + g_weights[i]) / (1.0 + g_weights[i]);
+    for (size_t k = 0; k < count; k++) {
+        out[k] = 1.0;
+        for (size_t i = 0; i < 4; i++)
+            out[k] *= (fabs(4.0 * u[4 * k + i] - 2.0) + g_weights[i]) / (1.0 + g_weights[i]);
+    }
 }
 
 /* V_i = 1/(3 (1 + a_i)^2), V = prod (1 + V_i) - 1, total V_i prod_{j != i} (1 + V_j).
@@ -153,6 +157,25 @@ Test(percentile, has_the_mean_and_the_error_of_order_statistics)
         cr_expect(fabs(told / TRIALS / sigma - 1.0) < 0.05, "error told at %g: %g of %g", p, told / TRIALS,
                   sigma);
     }
+}
+
+/* Found by partial ordering, they are those of the sorted samples to the bit: for few and many, with ties and with all alike. */
+Test(percentile, of_unsorted_samples_is_that_of_sorted_ones)
+{
+    static const double shares[] = {0.0, 0.025, 0.16, 0.5, 0.505, 0.84, 0.975, 1.0};
+    static const size_t counts[] = {1, 2, 3, 7, 100, 5000};
+    static double x[5000], sorted[5000];
+    double out[SM_COUNT(shares)];
+    for (size_t c = 0; c < SM_COUNT(counts); c++)
+        for (int steps = 1; steps < 5000; steps *= 17) {
+            for (size_t i = 0; i < counts[c]; i++)
+                sorted[i] = x[i] = (double)(sm_random(c, i) % (uint64_t)steps);
+            sm_sort(sorted, counts[c]);
+            sm_percentiles(x, counts[c], shares, SM_COUNT(shares), out);
+            for (size_t k = 0; k < SM_COUNT(shares); k++)
+                cr_expect(out[k] == sm_percentile(sorted, counts[c], shares[k], NULL), "%zu samples, %g",
+                          counts[c], shares[k]);
+        }
 }
 
 /* ---- threads ---- */
