@@ -110,6 +110,7 @@ struct lane_state {
     vec w, space;        /* distance burned; gas space */
     vec trend;           /* growth of ln P a share of the step, as of the last one's mean */
     vec rate, n1, power; /* of the segment: a, 1 - n, 1/(1 - n) */
+    vec supply;          /* a c* / A_t */
     vec low, high;       /* its joints */
     vec least;           /* y at the lowest pressure */
     size_t segment[SM_LANES];
@@ -117,6 +118,7 @@ struct lane_state {
 
 struct lane_gas {
     vec rt, density, drain, choking, ambient, gamma, subsonic, floor, speed;
+    vec inverse; /* 1/(RT) */
 };
 
 LANE_INLINE void enter_segments(const struct sm_lanes *l, const struct lane_gas *gas, struct lane_state *s)
@@ -129,6 +131,7 @@ LANE_INLINE void enter_segments(const struct sm_lanes *l, const struct lane_gas 
         s->high[i] = l->joint[k][i];
     }
     s->power = 1.0 / s->n1;
+    s->supply = s->rate / gas->drain;
     s->least = exp_of(s->n1 * log_of(gas->floor));
     s->y = exp_of(s->n1 * log_of(s->p));
 }
@@ -181,13 +184,21 @@ LANE_INLINE struct lane_step try_step(const struct lane_gas *gas, const struct l
             todo &= flow.free;
         if (round >= ROUNDS && !any(todo))
             break;
-        const vec dt = in_time ? h : h / rate, slope = flow.share + flow.gain;
-        const vec x = speed * slope * dt, fade = exp_of(-x);
+        const vec dt = in_time ? h : h / rate;
+        vec x = speed * dt, g = (gas->density - mean * gas->inverse) * s->supply, held = all(0.0);
+        if (any(flow.free)) { /* elsewhere share is 1 and gain 0 */
+            const vec slope = flow.share + flow.gain, over = 1.0 / slope;
+            x = x * slope;
+            g = g * over;
+            held = flow.gain * middle * over;
+        }
+        const vec fade = exp_of(-x), inverse = 1.0 / x;
         const mask tiny = (mask)(x < 1e-3);
-        const vec r = pick(tiny, 1.0 - x * (0.5 - x * (1.0 / 6.0 - x / 24.0)), (1.0 - fade) / x);
-        const vec half = pick(tiny, 0.5 - x * (1.0 / 6.0 - x * (1.0 / 24.0 - x / 120.0)), (1.0 - r) / x);
-        const vec g = (gas->density - mean / gas->rt) * s->rate / (gas->drain * slope);
-        const vec rest = g * f0 + flow.gain * middle / slope, rise = g * (f1 - f0), off = s->y - rest;
+        const vec r =
+            pick(tiny, 1.0 - x * (0.5 - x * (1.0 / 6.0 - x * (1.0 / 24.0))), (1.0 - fade) * inverse);
+        const vec half =
+            pick(tiny, 0.5 - x * (1.0 / 6.0 - x * (1.0 / 24.0 - x * (1.0 / 120.0))), (1.0 - r) * inverse);
+        const vec rest = g * f0 + held, rise = g * (f1 - f0), off = s->y - rest;
         step.y = pick(todo, larger(rest + rise * (1.0 - r) + off * fade, s->least), step.y);
         middle = pick(todo, larger(rest + rise * (0.5 - half) + off * r, s->least), middle);
         mean = pick(todo, exp_of(s->power * log_of(middle)), mean);
@@ -205,8 +216,9 @@ LANE_INLINE void take(const struct lane_gas *gas, struct lane_state *s, const st
                       vec growth, vec burned, mask todo)
 {
     const vec space = s->space + growth;
-    const vec kept = (gas->density * growth - (step->p * space - s->p * s->space) / gas->rt) / gas->drain;
-    const vec seen = step->dt * (s->p + 4.0 * step->mean + step->p) / 6.0;
+    const vec kept =
+        (gas->density * growth - (step->p * space - s->p * s->space) * gas->inverse) / gas->drain;
+    const vec seen = step->dt * (s->p + 4.0 * step->mean + step->p) * (1.0 / 6.0);
     const vec under = pick((mask)(step->share < 1.0), seen, kept);
     s->trend = pick(todo, (step->p - s->p) / s->p, s->trend);
     s->q = pick(todo, s->q + under, s->q);
@@ -362,6 +374,7 @@ LANE_INLINE void march_lanes(struct sm_lanes *l)
                            .floor = load(l->floor)};
     struct lane_state s = {.p = load(l->start), .space = load(l->space)};
     gas.speed = gas.rt * gas.drain;
+    gas.inverse = 1.0 / gas.rt;
     for (int i = 0; i < SM_LANES; i++)
         while (s.segment[i] + 1 < l->n_segments[i] && s.p[i] >= l->joint[s.segment[i]][i])
             s.segment[i]++;
