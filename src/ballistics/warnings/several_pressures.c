@@ -50,7 +50,7 @@ static int judge(const struct sm_warning_case *c, char *text, size_t size)
     struct sm_balance rests[SM_MAX_RESTS], shown[SM_MAX_RESTS];
     size_t n_shown = 0, at = 0;
     double held = 0.0;
-    if (!steps_up(&c->chamber->law) || c->result->model == SM_MODEL_AXIAL)
+    if (!steps_up(&c->chamber->law))
         return 0;
     sm_bands_init(&bands, c->chamber);
     for (size_t i = c->first; i < c->last; i++) {
@@ -70,9 +70,10 @@ static int judge(const struct sm_warning_case *c, char *text, size_t size)
     sm_text_format(
         text, size,
         "the burning-rate law steps up, so that for %.3g s the chamber could rest at %zu pressures, as at "
-        "%.3g s at %.3g or %.3g MPa; the run is near %.3g MPa, which continues its past. A stronger "
+        "%.3g s at %.3g or %.3g MPa%s; the run is near %.3g MPa, which continues its past. A stronger "
         "igniter, or a knock, may bring the other: design for the highest",
         held, n_shown, s->time[at], shown[0].pressure * 1e-6, shown[n_shown - 1].pressure * 1e-6,
+        c->result->model == SM_MODEL_AXIAL ? ", the flow along the port left out" : "",
         nearest(shown, n_shown, s->pressure[at])->pressure * 1e-6);
     return 1;
 }

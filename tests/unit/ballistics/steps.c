@@ -171,6 +171,37 @@ Test(steps, two_possible_pressures_are_reported)
     sm_motor_free(motor);
 }
 
+/* Whatever the model; an end burner has no port, so it is the same chamber in each. Rates of 3 p^0.3 and 4.5 p^0.4 (mm/s, MPa) that
+ * meet at 3 MPa: with the area and throat here p = (rho c* K a)^(1/(1-n)) is below the joint by the first and above by the
+ * second. */
+Test(steps, two_possible_pressures_are_reported_by_every_model)
+{
+    static const struct sm_override o[] = {
+        {"propellant.burn_rate", "[{\"from\":\"0.3 MPa\",\"to\":\"3 MPa\",\"rate\":\"3 mm/s\",\"at\":\"1 "
+                                 "MPa\",\"exponent\":0.3},{\"from\":\"3 MPa\",\"to\":\"15 "
+                                 "MPa\",\"rate\":\"4.5 mm/s\",\"at\":\"1 MPa\",\"exponent\":0.4}]"}};
+    static const enum sm_model models[] = {SM_MODEL_TRANSIENT, SM_MODEL_EQUILIBRIUM, SM_MODEL_AXIAL};
+    struct sm_motor *motor = load_text(end_burner_text, o, 1);
+    for (size_t i = 0; i < SM_COUNT(models); i++) {
+        const struct sm_run_options options = {.model = models[i], .accuracy = 1e-3};
+        struct sm_result *r = NULL;
+        double low, high, t, near;
+        cr_assert_eq(sm_simulate(motor, &options, NULL, &r, NULL), SM_OK);
+        const struct sm_warning_found *found = warning_of(r, "several-pressures");
+        cr_assert_not_null(found);
+        cr_assert_eq(sscanf(strstr(found->text, "as at "), "as at %lf s at %lf or %lf MPa", &t, &low, &high),
+                     3);
+        cr_assert_eq(sscanf(strstr(found->text, "is near "), "is near %lf MPa", &near), 1);
+        const double k = motor->spec.propellant.density * motor->gas.cstar * r->chamber.kn_initial * 1e-3;
+        /* the gas that fills the burned volume takes up to a hundredth, to the power 1/(1-n) */
+        cr_expect(relative(1e6 * low, pow(k * 3.0 * pow(1e-6, 0.3), 1.0 / 0.7)) < 0.02, "%g", low);
+        cr_expect(relative(1e6 * high, pow(k * 4.5 * pow(1e-6, 0.4), 1.0 / 0.6)) < 0.02, "%g", high);
+        cr_expect(near == low && relative(r->chamber.pressure_average, 1e6 * low) < 0.02);
+        sm_result_free(r);
+    }
+    sm_motor_free(motor);
+}
+
 Test(steps, of_two_pressures_the_one_that_continues_the_past_counts)
 {
     climbs_and_stays(SM_MODEL_EQUILIBRIUM, 1e-6);
