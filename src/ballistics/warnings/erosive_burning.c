@@ -45,21 +45,22 @@ static void quantify(const struct sm_warning_case *c, char *text, size_t size)
     struct sm_erosive_law law;
     char why[120] = "";
     const struct sm_propellant *propellant = &c->motor->spec.propellant;
+    const char *by = c->result->model == SM_MODEL_AXIAL ? "this run" : "the axial model";
     sm_erosive_init(&law, &propellant->erosive, propellant->density, c->temperature,
                     propellant->flame_temperature);
-    if (law.form == SM_EROSIVE_NONE) {
-        sm_text_format(
-            text, size,
-            "The propellant gives no constants for it. Expect an early pressure peak; widen the aft port");
-        return;
-    }
     const double ratio = erosive_peak(c, why, sizeof why);
     if (isnan(ratio))
         sm_text_format(text, size, "The axial model has no answer: %s",
                        why[0] ? why : "nor has the lumped one");
+    else if (law.form == SM_EROSIVE_NONE)
+        sm_text_format(
+            text, size,
+            "The propellant gives no constants for it; the flow alone brings the head end to %.2f x the "
+            "lumped pressure, by %s. Expect an early peak above that; widen the aft port",
+            ratio, by);
     else
         sm_text_format(text, size, "Erosive peak %.2f x the lumped one, by %s; widen the aft port", ratio,
-                       c->result->model == SM_MODEL_AXIAL ? "this run" : "the axial model");
+                       by);
 }
 
 static int judge(const struct sm_warning_case *c, char *text, size_t size)
@@ -74,7 +75,7 @@ static int judge(const struct sm_warning_case *c, char *text, size_t size)
     }
     if (!(web > 0.0) || held <= sm_warning_share * (s->time[c->last] - s->time[c->first]))
         return 0;
-    char how[200];
+    char how[280];
     quantify(c, how, sizeof how);
     sm_text_format(
         text, size,
