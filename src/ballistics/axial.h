@@ -182,8 +182,8 @@ void sm_axial_absent(struct sm_axial_summary *summary);
 /* Sets the peak against that of the lumped chamber, run beside; absent if that has no answer. */
 void sm_axial_compare(const struct sm_motor *motor, const struct sm_run_options *options, struct sm_run *run);
 
-/* Largest pressure of one series over that of another when as much propellant is burned, between 2 % and 90 % of it: the
- * rise and the tail are no erosive peak [1]. */
+/* Largest pressure of one series over the highest of another when as much propellant is burned, to a fiftieth of it, between
+ * 2 % and 90 % of it: the rise, the tail and the instant at which a grain burns out are no erosive peak [1]. */
 double sm_axial_ratio(const struct sm_series *axial, const struct sm_series *lumped);
 
 /* Series from its rows. */

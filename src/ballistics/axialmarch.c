@@ -391,7 +391,7 @@ static enum sm_status put_summary(struct march *m, struct sm_error *err)
             profiles[s->n_profiles++] = m->profiles[i];
     s->place = place;
     s->profiles = profiles;
-    s->peak_ratio = SM_ABSENT;
+    s->peak_ratio = s->erosive_peak = SM_ABSENT;
     s->volume_correction = grid->correction;
     return SM_OK;
 }

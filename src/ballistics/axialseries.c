@@ -51,21 +51,35 @@ void sm_axial_absent(struct sm_axial_summary *summary)
     };
 }
 
+/* Largest pressure of a series while its propellant goes from more to less [kg]; *from is a row before that, and moved on. */
+static double highest(const struct sm_series *s, double more, double less, size_t *from)
+{
+    double most = 0.0;
+    while (*from + 2 < s->n && s->propellant_mass[*from + 1] > more)
+        (*from)++;
+    for (size_t i = *from; i + 1 < s->n && s->propellant_mass[i] >= less; i++) {
+        const double m0 = s->propellant_mass[i], m1 = s->propellant_mass[i + 1], span = m0 - m1;
+        const double a = span > 0.0 ? fmax(0.0, (m0 - more) / span) : 0.0;
+        const double b = span > 0.0 ? fmin(1.0, (m0 - less) / span) : 1.0;
+        const double rise = s->pressure[i + 1] - s->pressure[i];
+        most = fmax(most, s->pressure[i] + fmax(a * rise, b * rise));
+    }
+    return most;
+}
+
 double sm_axial_ratio(const struct sm_series *axial, const struct sm_series *lumped)
 {
-    const double most = 0.98 * axial->propellant_mass[0], least = 0.10 * axial->propellant_mass[0];
+    /* Where one grain of several burns out the pressure falls at once, in both series but not with just as much burned. */
+    static const double beside = 0.02; /* of the propellant [1] */
+    const double all = axial->propellant_mass[0];
     double largest = 0.0;
     size_t k = 0;
     for (size_t i = 0; i < axial->n; i++) {
         const double mass = axial->propellant_mass[i];
-        if (mass > most || mass < least)
+        if (mass > 0.98 * all || mass < 0.10 * all)
             continue;
-        while (k + 2 < lumped->n && lumped->propellant_mass[k + 1] > mass)
-            k++;
-        const double m0 = lumped->propellant_mass[k], m1 = lumped->propellant_mass[k + 1];
-        const double share = m0 > m1 ? fmin(fmax((m0 - mass) / (m0 - m1), 0.0), 1.0) : 0.0;
-        const double pressure = lumped->pressure[k] + share * (lumped->pressure[k + 1] - lumped->pressure[k]);
-        largest = fmax(largest, axial->pressure[i] / pressure);
+        largest =
+            fmax(largest, axial->pressure[i] / highest(lumped, mass + beside * all, mass - beside * all, &k));
     }
     return largest;
 }
