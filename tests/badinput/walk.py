@@ -426,6 +426,15 @@ PHYSICS = [  # value put in place of what is there, where that is told, and what
     ("nozzle/throat_diameter", "30 mm", "/nozzle/exit_diameter", "13 mm"),
     ("ignition/pressure", "50 kPa", "/ignition/pressure", None),
     ("conditions/altitude", "100 m", "/conditions/altitude", None),
+    ("ignition/spread_speed", "3000 m/s", "/ignition/spread_speed", "outrun sound"),
+    ("ignition/igniter", {"peak_flow": "1 g/s"}, "/ignition/igniter/duration", "needs"),
+    ("ignition/igniter", {"flow": [{"time": "1 s", "mass_flow": "1 g/s"}, {"time": "1 s", "mass_flow": "1 g/s"}]},
+     "/ignition/igniter/flow/1/time", "not after"),
+    ("ignition/igniter", {"peak_flow": "-1 g/s", "duration": "1 s"}, "/ignition/igniter/peak_flow", "must be from"),
+    ("nozzle/erosion", {"rate": "-1 mm/s", "at": "7 MPa", "exponent": 0.8}, "/nozzle/erosion/rate", "must be from"),
+    ("nozzle/deposit", {"rate": "1 mm/s", "at": "-7 MPa", "exponent": 0.8}, "/nozzle/deposit/at", "must be from"),
+    ("case/wall_temperature", "9000 K", "/case/wall_temperature", None),
+    ("case/friction_factor", -0.001, "/case/friction_factor", "must be from"),
     ("format", "slowmatch-motor/2", "/format", "slowmatch-motor/1"),
     ("format", "slowmatch-propellant/1", "/format", "slowmatch-motor/1"),
 ]
@@ -512,8 +521,8 @@ def break_tolerances(cored, motor_schema):
 
 
 def break_laws(document, path, name):
-    """Burning-rate laws that no chamber can hold, or that don't join."""
-    law = [*path, "burn_rate"]
+    """Burning-rate laws that no chamber can hold, or that don't join; erosive burning half given, or twice."""
+    law, document_path = [*path, "burn_rate"], path
     segment = inner(document, law)[0]
     for exponent in (1, 1.5, 5):
         path = [*law, 0, "exponent"]
@@ -521,6 +530,14 @@ def break_laws(document, path, name):
     case(changed(document, law, []), pointer_of(law), 1, f"{name}: no segment")
     case(changed(document, [*law, 0, "to"], segment["from"]), pointer_of([*law, 0, "to"]), 1, f"{name}: empty segment")
     case(changed(document, law, [segment, segment]), pointer_of([*law, 1, "from"]), 1, f"{name}: an overlap")
+    by_rate = {"rate": "1 mm/s", "flux": "1000 kg m-2 s-1", "diameter": "10 mm"}
+    erosive = [*document_path, "erosive"]
+    for value, field, says in (({**by_rate, "rate": "-1 mm/s"}, "rate", "must be from"),
+                               ({**by_rate, "flux": "0 kg m-2 s-1"}, "flux", "must be from"),
+                               ({"threshold": "500 kg m-2 s-1"}, "gain", "missing"),
+                               ({"threshold": "-5 kg m-2 s-1", "gain": "1e-6 m3/kg"}, "threshold", "must be from"),
+                               ({**by_rate, "threshold": "5 kg m-2 s-1", "gain": "1e-6 m3/kg"}, "threshold", "one way")):
+        case(changed(document, erosive, value), pointer_of([*erosive, field]), 1, f"{name}: erosive {value}", says=says)
 
 
 def break_curve(bought):
