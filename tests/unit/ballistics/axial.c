@@ -420,6 +420,8 @@ Test(axial, takes_every_shape)
         struct sm_result *lumped = run_motor(motor, SM_MODEL_TRANSIENT, 1e-3);
         struct sm_result *axial = run_motor(motor, SM_MODEL_AXIAL, 1e-3);
         cr_expect(axial->statistics.mass_residual < 1e-9, "%s", sm_shape_list[i]->name);
+        cr_expect(relative(axial->series.propellant_mass[0], motor->propellant_mass) < 1e-6, "%s",
+                  sm_shape_list[i]->name);
         cr_expect(relative(axial->thrust.total_impulse, lumped->thrust.total_impulse) < 3e-3, "%s: %.6g %.6g",
                   sm_shape_list[i]->name, axial->thrust.total_impulse, lumped->thrust.total_impulse);
         sm_result_free(lumped);
