@@ -6,6 +6,9 @@
 #ifndef SLOWMATCH_LIFT_H
 #define SLOWMATCH_LIFT_H
 
+#include <stddef.h>
+#include <stdint.h>
+
 #include "slowmatch/motor.h"
 #include "slowmatch/param.h"
 #include "slowmatch/simulate.h"
@@ -158,7 +161,27 @@ struct sm_lift_hover_set {
     const double *time;                                       /* [s] */
 };
 
-enum { SM_LIFT_CASES = 9, SM_LIFT_SETS = 25, SM_LIFT_HOVERS = 33, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 7 };
+/* Vehicles drawn from the file's tolerances, each with its own landing window: without drag, splay at once; bare and with the
+ * reserve kept. Shares are of all drawn, percentiles of those that land. */
+enum { SM_LIFT_PERCENTILES = 3 }; /* 5, 50 and 95 */
+struct sm_lift_sampled {
+    size_t n; /* 0: none asked for */
+    uint64_t seed;
+    double lands[2];    /* share for which a landing exists [1] */
+    double plan_within; /* share for which the plan, as a fixed program, touches within the legs' limit [1] */
+    double first[2][SM_LIFT_PERCENTILES];   /* contact [s] */
+    double last[2][SM_LIFT_PERCENTILES];    /* contact [s] */
+    double highest[2][SM_LIFT_PERCENTILES]; /* flight that lands [m] */
+};
+
+enum { SM_LIFT_CASES = 9, SM_LIFT_SETS = 25, SM_LIFT_HOVERS = 33, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 13 };
+/* Hover and landing of a vehicle of another mass or splay limit, without drag, splay at once: bare, and with the reserve kept. */
+struct sm_lift_row {
+    double hover[2];          /* for which the weight can be held [s] */
+    double first[2], last[2]; /* contact; NaN: nothing lands [s] */
+    double highest[2];        /* flight that lands [m] */
+};
+
 struct sm_lift {
     const char *vehicle;     /* name, borrowed from the vehicle */
     bool has_throttle;       /* motors that can be splayed */
@@ -177,23 +200,32 @@ struct sm_lift {
     struct sm_lift_off_by off_by[SM_LIFT_CASES]; /* the first: as told */
     size_t n_off_by;                             /* 0 if nothing lands */
     struct sm_lift_set reachable[SM_LIFT_BOUNDS][SM_LIFT_SETS], tube[SM_LIFT_BOUNDS][SM_LIFT_SETS];
-    size_t n_sets;                        /* of each; 0 without throttle */
-    struct sm_lift_hover_set hover;       /* NULL without throttle */
-    double masses[SM_LIFT_MASSES];        /* at release [kg] */
-    double mass_hover[SM_LIFT_MASSES];    /* for which that can be held [s] */
-    double mass_highest[SM_LIFT_MASSES];  /* highest flight that lands with it; NaN: none [m] */
-    double limits[SM_LIFT_LIMITS];        /* of splay [rad] */
-    double limit_highest[SM_LIFT_LIMITS]; /* highest flight that lands with it; NaN: none [m] */
+    size_t n_sets;                  /* of each; 0 without throttle */
+    struct sm_lift_hover_set hover; /* NULL without throttle */
+    double masses[SM_LIFT_MASSES];  /* at release [kg] */
+    struct sm_lift_row by_mass[SM_LIFT_MASSES];
+    double limits[SM_LIFT_LIMITS]; /* of splay [rad] */
+    struct sm_lift_row by_limit[SM_LIFT_LIMITS];
+    struct sm_lift_sampled sampled;
     const struct sm_warning_found *warnings;
     size_t n_warnings;
 };
 
+/* All zeros: no samples. */
+struct sm_lift_options {
+    size_t samples; /* vehicles to draw, up to SM_MAX_SAMPLES */
+    uint64_t seed;
+    int threads; /* 0: as many as the machine has; the numbers are the same */
+};
+
 /*
+ * Given: options, NULL for all zeros.
  * Status: SM_E_PHYSICS if it can't lift: the message says by how much and what would.
  * Returned: *lift, to be freed with sm_lift_free before the vehicle.
  */
-SM_API enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_context *context,
-                                    struct sm_lift **lift, struct sm_error *err) SM_MUST_CHECK;
+SM_API enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_lift_options *options,
+                                    const struct sm_context *context, struct sm_lift **lift,
+                                    struct sm_error *err) SM_MUST_CHECK;
 SM_API void sm_lift_free(struct sm_lift *lift);
 
 /* What every output says: sentence i, NULL past the last. */

@@ -23,7 +23,35 @@ static double *scaled(struct sm_arena *arena, const double *y, size_t n, double 
     return out;
 }
 
+static const struct shown masses[] = {{"mass at release (kg)", 1.0}, {"mass at release (lb)", 0.45359237}};
+static const struct shown limits[] = {{"splay limit (deg)", 0.0174532925199432958},
+                                      {"splay limit (deg)", 0.0174532925199432958}};
+
+/* How the window goes with another mass or splay limit: bare, then with the reserve kept. */
+enum { MOST_ROWS = SM_LIFT_LIMITS > SM_LIFT_MASSES ? SM_LIFT_LIMITS : SM_LIFT_MASSES };
+struct varied {
+    size_t n;
+    double x[MOST_ROWS];                            /* [kg], [lb] or [deg] */
+    double first[2][MOST_ROWS], last[2][MOST_ROWS]; /* [s] */
+    double highest[2][MOST_ROWS];                   /* [m] or [ft] */
+};
+
+static void fill_varied(const double *x, double factor, const struct sm_lift_row *rows, size_t n,
+                        double height, struct varied *out)
+{
+    out->n = n;
+    for (size_t i = 0; i < n; i++) {
+        out->x[i] = x[i] / factor;
+        for (size_t k = 0; k < 2; k++) {
+            out->first[k][i] = rows[i].first[k];
+            out->last[k][i] = rows[i].last[k];
+            out->highest[k][i] = rows[i].highest[k] / height;
+        }
+    }
+}
+
 struct columns {
+    struct varied mass, limit;
     double *full, *least, *weight;             /* [N] or [lbf] */
     double *low, *high;                        /* [m] or [ft] */
     double *apogee[SM_LIFT_BOUNDS];            /* [m] or [ft] */
@@ -49,6 +77,8 @@ static enum sm_status scale_all(struct sm_arena *arena, const struct sm_lift *li
                           .speed = scaled(arena, f->speed, f->n, speed),
                           .speed_low = scaled(arena, f->speed_low, f->n, speed),
                           .speed_high = scaled(arena, f->speed_high, f->n, speed)};
+    fill_varied(lift->masses, masses[system].factor, lift->by_mass, SM_LIFT_MASSES, height, &c->mass);
+    fill_varied(lift->limits, limits[system].factor, lift->by_limit, SM_LIFT_LIMITS, height, &c->limit);
     int whole = c->full && c->least && c->weight && c->low && c->high && c->height && c->height_low &&
                 c->height_high && c->speed && c->speed_low && c->speed_high;
     for (size_t i = 0; i < SM_LIFT_BOUNDS; i++) {
@@ -58,11 +88,41 @@ static enum sm_status scale_all(struct sm_arena *arena, const struct sm_lift *li
     return whole ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
 }
 
+/* Two panels, and what they hold. */
+struct varied_panels {
+    struct sm_plot_band windows[2];
+    struct sm_plot_series highest[2];
+};
+
+static void show_varied(const struct varied *v, const char *x_label, const char *y_label,
+                        struct varied_panels *held, struct sm_plot_panel panels[2])
+{
+    static const char *const ways[] = {"no drag, splay at once", "no drag, reserve kept"};
+    for (size_t k = 0; k < 2; k++) {
+        held->windows[k] = (struct sm_plot_band){.x = v->x,
+                                                 .y_low = v->first[k],
+                                                 .y_high = v->last[k],
+                                                 .n = v->n,
+                                                 .label = ways[k],
+                                                 .colour = (int)k + 4};
+        held->highest[k] = (struct sm_plot_series){
+            .x = v->x, .y = v->highest[k], .n = v->n, .label = ways[k], .colour = (int)k + 4};
+    }
+    panels[0] = (struct sm_plot_panel){.x = {.label = x_label, .off_zero = true},
+                                       .y = {.label = "time of contact (s)"},
+                                       .bands = held->windows,
+                                       .n_bands = 2};
+    panels[1] = (struct sm_plot_panel){.x = {.label = x_label, .off_zero = true},
+                                       .y = {.label = y_label},
+                                       .series = held->highest,
+                                       .n_series = 2};
+}
+
 static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system system, const struct columns *c,
                            enum sm_picture_kind kind, struct sm_sink *sink, struct sm_error *err)
 {
-    static const char *const names[SM_LIFT_BOUNDS] = {"no drag, splay at once", "the same, reserve kept",
-                                                      "drag, splay in its time", "the same, reserve kept"};
+    static const char *const names[SM_LIFT_BOUNDS] = {"no drag, splay at once", "no drag, reserve kept",
+                                                      "drag, splay in its time", "drag, reserve kept"};
     static const char time[] = "time since the first ignition command (s)";
     const struct sm_lift_series *s = &lift->series;
     const struct sm_plot_band thrust = {.x = s->time,
@@ -103,7 +163,9 @@ static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system syste
                                             .colour = 1};
     const struct sm_plot_series speed = {
         .x = f->time, .y = c->speed, .n = f->n, .label = "the plan", .colour = 2};
-    const struct sm_plot_panel panels[] = {
+    struct varied_panels by_mass, by_limit;
+    enum { PLAIN = 5, ALL = 9 };
+    struct sm_plot_panel panels[ALL] = {
         {.x = {.label = time},
          .y = {.label = forces[system].label},
          .bands = &thrust,
@@ -128,15 +190,19 @@ static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system syste
          .series = &speed,
          .n_series = 1},
     };
+    show_varied(&c->mass, masses[system].label, summits[system].label, &by_mass, panels + PLAIN);
+    show_varied(&c->limit, limits[system].label, summits[system].label, &by_limit, panels + PLAIN + 2);
     const struct sm_plot plot = {
         .title = lift->vehicle,
-        .subtitle = lift->has_throttle ? "thrust against weight; where it can stand still; the highest "
-                                         "flight that lands; the plan in its tube"
-                                       : lift->no_throttle,
+        .subtitle = lift->has_throttle
+                        ? "thrust against weight; where it can stand still; the highest "
+                          "flight that lands; the plan in its tube; other masses and splay limits"
+                        : lift->no_throttle,
         .note = "Guidance only: powered landing on solid motors is experimental, needs the range's and the "
                 "organisation's prior "
                 "agreement, and its own means of recovery and of ending the flight.",
         .panels = panels,
+        .separate_x = lift->has_throttle,
         .n_panels = lift->has_throttle ? SM_COUNT(panels) : 1,
     };
     return sm_plot_write(&plot, sm_picture_plot_kind(kind), sink, err);

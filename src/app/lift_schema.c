@@ -107,21 +107,43 @@ static void cases(struct sm_json_writer *w, const void *user)
     sm_schema_array(w, user, 0, SM_LIFT_CASES, &item);
 }
 
+#define ROWS                                                                                                 \
+    COLUMN("hover_time", "for which the weight can be held, s"), COLUMN("hover_time_reserve", "s"),          \
+        COLUMN("first", "contact, s; null: nothing lands"), COLUMN("first_reserve", "s"),                    \
+        COLUMN("last", "contact, s"), COLUMN("last_reserve", "s"),                                           \
+        COLUMN("highest", "flight that lands, m"), COLUMN("highest_reserve", "with the reserve kept, m")
+
 static void by_mass(struct sm_json_writer *w, const void *user)
 {
-    static const struct sm_schema_property properties[] = {
-        COLUMN("release_mass", "kg"),
-        COLUMN("hover_time", "for which that can be held, s"),
-        COLUMN("highest", "highest flight that lands, m; null: none"),
-    };
+    static const struct sm_schema_property properties[] = {COLUMN("release_mass", "kg"), ROWS};
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 
 static void by_limit(struct sm_json_writer *w, const void *user)
 {
+    static const struct sm_schema_property properties[] = {COLUMN("splay_limit", "rad"), ROWS};
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void sampled_window(struct sm_json_writer *w, const void *user)
+{
     static const struct sm_schema_property properties[] = {
-        COLUMN("splay_limit", "rad"),
-        COLUMN("highest", "highest flight that lands, m; null: none"),
+        NUMBER("lands", "share for which a landing exists"),
+        COLUMN("first", "contact: 5, 50 and 95 percent of those that land, s"),
+        COLUMN("last", "contact, likewise, s"),
+        COLUMN("highest", "flight that lands, likewise, m"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void sampled(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        NUMBER("samples", "vehicles drawn; 0 if none were asked for"),
+        NUMBER("seed", "that they were drawn with"),
+        NUMBER("plan_within", "share for which the plan as a fixed program touches within the legs' limit"),
+        {"bare", true, sampled_window, "all of the range of throttle"},
+        {"reserve", true, sampled_window, "with the reserve kept"},
     };
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -246,6 +268,7 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"off_by", true, cases, "The plan on a vehicle that is not as told, three ways."},
         {"by_mass", true, by_mass, "How much may it weigh."},
         {"by_splay_limit", true, by_limit, "How far must it tilt."},
+        {"sampled", true, sampled, "Vehicles drawn from the tolerances."},
         {"warnings", true, warnings, "What this vehicle is warned of."},
         {"cautions", true, cautions, "What every output says."},
         {"series", true, series, "Columns of one length."},

@@ -11,8 +11,8 @@
 
 /* ---- options ---- */
 
-static bool take_count(const struct cli *cli, const char *option, unsigned long long least,
-                       unsigned long long most, unsigned long long fallback, unsigned long long *out)
+bool cli_take_count(const struct cli *cli, const char *option, unsigned long long least,
+                    unsigned long long most, unsigned long long fallback, unsigned long long *out)
 {
     const char *text = cli_value(cli, option);
     char *rest = NULL;
@@ -92,9 +92,9 @@ bool cli_spread_options(const struct cli *cli, struct sm_spread_options *o)
 {
     unsigned long long n, seed, threads;
     *o = (struct sm_spread_options){0};
-    if (!take_count(cli, "samples", 2, SM_MAX_SAMPLES, 2000, &n) ||
-        !take_count(cli, "seed", 0, UINT64_MAX, 1, &seed) ||
-        !take_count(cli, "threads", 1, 1024, 0, &threads) || !take_points(cli, &o->is_latin) ||
+    if (!cli_take_count(cli, "samples", 2, SM_MAX_SAMPLES, 2000, &n) ||
+        !cli_take_count(cli, "seed", 0, UINT64_MAX, 1, &seed) ||
+        !cli_take_count(cli, "threads", 1, 1024, 0, &threads) || !take_points(cli, &o->is_latin) ||
         !take_quantity(cli, "pressure", SM_DIM_PRESSURE, &o->pressure) || !take_pair(cli, &o->pair) ||
         !cli_run_options(cli, &o->run))
         return false;

@@ -4,6 +4,10 @@
 
 #include "command.h"
 
+/* A whole number from an option, or the fallback without it. False, said, on a fault. */
+bool cli_take_count(const struct cli *cli, const char *option, unsigned long long least,
+                    unsigned long long most, unsigned long long fallback, unsigned long long *out);
+
 /* Reads the options of `slowmatch spread`, after cli_load_options. False, said, on a fault. */
 bool cli_spread_options(const struct cli *cli, struct sm_spread_options *options);
 

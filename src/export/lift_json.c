@@ -4,6 +4,7 @@
 #include "slowmatch/lift.h"
 
 #include <math.h>
+#include <stddef.h>
 
 static void put_figures(struct sm_json_writer *w, const struct sm_lift_figures *f)
 {
@@ -118,16 +119,53 @@ static void put_hover(struct sm_json_writer *w, const struct sm_lift *lift)
     sm_json_close(w);
 }
 
+/* Columns of rows: key, then its twin with the reserve kept. */
+static void put_rows(struct sm_json_writer *w, const struct sm_lift_row *rows, size_t n)
+{
+    static const struct {
+        const char *keys[2];
+        size_t offset; /* [bytes] */
+    } columns[] = {{{"hover_time", "hover_time_reserve"}, offsetof(struct sm_lift_row, hover)},
+                   {{"first", "first_reserve"}, offsetof(struct sm_lift_row, first)},
+                   {{"last", "last_reserve"}, offsetof(struct sm_lift_row, last)},
+                   {{"highest", "highest_reserve"}, offsetof(struct sm_lift_row, highest)}};
+    for (size_t c = 0; c < SM_COUNT(columns); c++)
+        for (size_t k = 0; k < 2; k++) {
+            double value[SM_LIFT_LIMITS + SM_LIFT_MASSES]; /* [SI] */
+            for (size_t i = 0; i < n; i++)
+                value[i] = ((const double *)(const void *)((const char *)&rows[i] + columns[c].offset))[k];
+            sm_json_member_doubles(w, columns[c].keys[k], value, n);
+        }
+}
+
 static void put_tables(struct sm_json_writer *w, const struct sm_lift *lift)
 {
     sm_json_member_object(w, "by_mass");
     sm_json_member_doubles(w, "release_mass", lift->masses, SM_LIFT_MASSES);
-    sm_json_member_doubles(w, "hover_time", lift->mass_hover, SM_LIFT_MASSES);
-    sm_json_member_doubles(w, "highest", lift->mass_highest, SM_LIFT_MASSES);
+    put_rows(w, lift->by_mass, SM_LIFT_MASSES);
     sm_json_close(w);
     sm_json_member_object(w, "by_splay_limit");
     sm_json_member_doubles(w, "splay_limit", lift->limits, SM_LIFT_LIMITS);
-    sm_json_member_doubles(w, "highest", lift->limit_highest, SM_LIFT_LIMITS);
+    put_rows(w, lift->by_limit, SM_LIFT_LIMITS);
+    sm_json_close(w);
+}
+
+static void put_sampled(struct sm_json_writer *w, const struct sm_lift_sampled *s)
+{
+    static const char *const ways[] = {"bare", "reserve"};
+    sm_json_member_object(w, "sampled");
+    sm_json_member_number(w, "samples", (double)s->n);
+    sm_json_member_number(w, "seed", (double)s->seed);
+    sm_json_member_number(w, "plan_within", s->n > 0 ? s->plan_within : SM_ABSENT);
+    for (size_t k = 0; k < SM_COUNT(ways); k++) {
+        const size_t n = s->n > 0 ? SM_LIFT_PERCENTILES : 0;
+        sm_json_member_object(w, ways[k]);
+        sm_json_member_number(w, "lands", s->n > 0 ? s->lands[k] : SM_ABSENT);
+        sm_json_member_doubles(w, "first", s->first[k], n);
+        sm_json_member_doubles(w, "last", s->last[k], n);
+        sm_json_member_doubles(w, "highest", s->highest[k], n);
+        sm_json_close(w);
+    }
     sm_json_close(w);
 }
 
@@ -170,6 +208,7 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     put_plan(&w, lift);
     put_off_by(&w, lift);
     put_tables(&w, lift);
+    put_sampled(&w, &lift->sampled);
     put_warnings(&w, lift);
     put_series(&w, &lift->series);
     static const char *const by_speed[] = {"speed", "height_low", "height_high"};

@@ -25,7 +25,7 @@
 
 #include "report/picture.h"
 
-enum { SM_PLOT_ACCENTS = 7, SM_PLOT_MAX_PANELS = 8 };
+enum { SM_PLOT_ACCENTS = 7, SM_PLOT_MAX_PANELS = 10 };
 
 enum sm_plot_stroke {
     SM_STROKE_SOLID,

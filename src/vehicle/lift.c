@@ -56,22 +56,26 @@ static enum sm_status fill_series(struct sm_lift_study *s, struct sm_error *err)
     return SM_OK;
 }
 
-/* Hover and landing of a vehicle like this one but for one change. */
-static enum sm_status study_changed(struct sm_lift_study *s, const struct sm_vehicle_change *change,
-                                    double *hover, double *highest, struct sm_error *err)
+/* Hover and landing of a vehicle like this one but for one change: bare, then with the reserve kept. */
+static enum sm_status study_changed(struct sm_lift_study *s, struct sm_vehicle_change change,
+                                    struct sm_lift_row *row, struct sm_error *err)
 {
-    struct sm_profile p;
-    struct sm_flight_state start = s->start;
-    double first, last;
-    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, change, &s->arena, &p, err));
-    *hover = 0.0;
-    *highest = SM_ABSENT;
-    start.t = sm_lift_off_time(&p, s->lift.figures.release_time);
-    if (isnan(start.t))
-        return SM_OK;
-    *hover = sm_lift_hover(&p, start.t, &first, &last);
-    if (s->lift.has_throttle)
-        *highest = sm_lift_highest(&p, &start, s->vehicle->spec.landing.speed_limit, CONTACTS_IN_TABLES);
+    for (size_t k = 0; k < SM_COUNT(row->highest); k++) {
+        struct sm_profile p;
+        struct sm_flight_state start = {0};
+        double from, to;
+        change.reserve = k == SM_LIFT_RESERVE ? s->vehicle->spec.landing.reserve : 0.0;
+        SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &change, &s->arena, &p, err));
+        row->hover[k] = 0.0;
+        row->first[k] = row->last[k] = row->highest[k] = SM_ABSENT;
+        start.t = sm_lift_off_time(&p, s->lift.figures.release_time);
+        if (isnan(start.t))
+            continue;
+        row->hover[k] = sm_lift_hover(&p, start.t, &from, &to);
+        if (s->lift.has_throttle)
+            (void)sm_lift_window_ends(&p, &start, s->vehicle->spec.landing.speed_limit, CONTACTS_IN_TABLES,
+                                      &row->first[k], &row->last[k], &row->highest[k]);
+    }
     return SM_OK;
 }
 
@@ -83,18 +87,18 @@ static enum sm_status fill_tables(struct sm_lift_study *s, struct sm_error *err)
     for (size_t i = 0; i < SM_LIFT_MASSES; i++) {
         lift->masses[i] = mass * (lightest + (heaviest - lightest) * (double)i / (SM_LIFT_MASSES - 1));
         const struct sm_vehicle_change change = {.mass = lift->masses[i] - mass};
-        SM_TRY(study_changed(s, &change, &lift->mass_hover[i], &lift->mass_highest[i], err));
+        SM_TRY(study_changed(s, change, &lift->by_mass[i], err));
     }
     for (size_t i = 0; i < SM_LIFT_LIMITS; i++) {
-        double hover;
-        lift->limits[i] = (15.0 + 10.0 * (double)i) * degree;
+        lift->limits[i] = (15.0 + 5.0 * (double)i) * degree;
         const struct sm_vehicle_change change = {.splay_limit = lift->limits[i]};
-        SM_TRY(study_changed(s, &change, &hover, &lift->limit_highest[i], err));
+        SM_TRY(study_changed(s, change, &lift->by_limit[i], err));
     }
     return SM_OK;
 }
 
-static enum sm_status study(struct sm_lift_study *s, struct sm_error *err)
+static enum sm_status study(struct sm_lift_study *s, const struct sm_lift_options *options,
+                            const struct sm_context *context, struct sm_error *err)
 {
     static const struct sm_vehicle_change as_told;
     const struct sm_vehicle_change reserved = {.reserve = s->vehicle->spec.landing.reserve};
@@ -122,6 +126,7 @@ static enum sm_status study(struct sm_lift_study *s, struct sm_error *err)
     SM_TRY(sm_lift_fill_sets(s, err));
     SM_TRY(sm_lift_fill_plan(s, err));
     SM_TRY(sm_lift_fill_off_by(s, err));
+    SM_TRY(sm_lift_fill_sampled(s, options, context, err));
     return sm_lift_fill_warnings(s, err);
 }
 
@@ -138,8 +143,8 @@ static enum sm_status burn_all(struct sm_lift_study *s, struct sm_result **runs,
     return SM_OK;
 }
 
-enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_context *context,
-                             struct sm_lift **lift, struct sm_error *err)
+enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_lift_options *options,
+                             const struct sm_context *context, struct sm_lift **lift, struct sm_error *err)
 {
     struct sm_arena arena;
     const size_t n = vehicle->spec.motors.n;
@@ -157,7 +162,7 @@ enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_c
     s->lift.vehicle = vehicle->spec.name;
     enum sm_status status = burn_all(s, runs, context, err);
     if (status == SM_OK)
-        status = study(s, err);
+        status = study(s, options, context, err);
     for (size_t i = 0; i < n; i++)
         sm_result_free(runs[i]);
     s->runs = NULL;

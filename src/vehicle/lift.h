@@ -49,10 +49,6 @@ enum sm_status sm_lift_fill_flown(struct sm_lift_study *study, const struct sm_f
                                   const struct sm_landing_window *without, struct sm_landing_window *window,
                                   struct sm_error *err) SM_MUST_CHECK;
 
-/* Highest flight that lands, among n contact times; SM_ABSENT if there is none [m]. */
-double sm_lift_highest(const struct sm_profile *profile, const struct sm_flight_state *start, double limit,
-                       size_t n);
-
 /* Fills the reachable sets and the tubes. */
 enum sm_status sm_lift_fill_sets(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
 
@@ -61,6 +57,15 @@ enum sm_status sm_lift_fill_plan(struct sm_lift_study *study, struct sm_error *e
 
 /* Fills how the plan ends on a vehicle that is not as told. */
 enum sm_status sm_lift_fill_off_by(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
+
+/* Draws vehicles and fills what their windows are, once the plan is there. Status: SM_E_CANCELLED. */
+enum sm_status sm_lift_fill_sampled(struct sm_lift_study *study, const struct sm_lift_options *options,
+                                    const struct sm_context *context, struct sm_error *err) SM_MUST_CHECK;
+
+/* First and last contact, and the highest flight that lands, from a scan of n contact times whose ends are refined.
+ * Returned: 0 if there is none. */
+int sm_lift_window_ends(const struct sm_profile *profile, const struct sm_flight_state *start, double limit,
+                        size_t n, double *first, double *last, double *highest);
 
 /* Fills the warnings. */
 enum sm_status sm_lift_fill_warnings(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;

@@ -129,18 +129,35 @@ int sm_reach_highest(const struct sm_profile *p, const struct sm_flight_state *s
     return 1;
 }
 
+/* One flight, with the integrals at its start and switches. */
 struct flown {
     const struct sm_profile *profile;
-    const struct sm_flight_state *start;
-    const struct sm_switches *control;
+    struct sm_flight_state start;
+    double off, on; /* [s] */
+    struct sm_profile_sums at_start, at_off, at_on;
     double sign; /* -1 to look for a summit, 1 for a lowest point [1] */
 };
+
+/* As sm_reach_fly, with one look into the integrals. */
+static void state_at(const struct flown *f, double t, struct sm_flight_state *at)
+{
+    const double tau = t - f->start.t, g = f->profile->gravity;
+    struct sm_profile_sums now;
+    sm_profile_sums(f->profile, t, &now);
+    const struct sm_profile_sums *end = t < f->on ? &now : &f->at_on;
+    const double speed = now.speed - f->at_start.speed, moment = now.moment - f->at_start.moment;
+    const double lost = t > f->off ? end->spread - f->at_off.spread : 0.0,
+                 lost_moment = t > f->off ? end->spread_moment - f->at_off.spread_moment : 0.0;
+    at->t = t;
+    at->v = f->start.v + speed - g * tau - lost;
+    at->h = f->start.h + f->start.v * tau + t * (speed - lost) - (moment - lost_moment) - 0.5 * g * tau * tau;
+}
 
 static double speed_at(const void *user, double t)
 {
     const struct flown *f = user;
     struct sm_flight_state at;
-    sm_reach_fly(f->profile, f->start, f->control, t, &at);
+    state_at(f, t, &at);
     return f->sign * at.v;
 }
 
@@ -149,9 +166,14 @@ void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state 
                        double *lowest)
 {
     /* A leg of one throttle turns more than once only where thrust swings about the weight. */
-    enum { STEPS = 32, LEGS = 3 };
-    const double off = fmin(fmax(control->off, start->t), T), on = fmin(fmax(control->on, off), T);
-    const double ends[LEGS + 1] = {start->t, off, on, T};
+    enum { STEPS = 24, LEGS = 3 };
+    struct flown f = {.profile = p, .start = *start};
+    f.off = fmin(fmax(control->off, start->t), T);
+    f.on = fmin(fmax(control->on, f.off), T);
+    sm_profile_sums(p, start->t, &f.at_start);
+    sm_profile_sums(p, f.off, &f.at_off);
+    sm_profile_sums(p, f.on, &f.at_on);
+    const double ends[LEGS + 1] = {start->t, f.off, f.on, T};
     struct sm_flight_state at, before = *start;
     *apogee = *start;
     *lowest = SM_INF;
@@ -159,11 +181,11 @@ void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state 
         for (int i = 1; i <= STEPS && ends[leg + 1] > ends[leg]; i++, before = at) {
             /* Close together at first, not to miss a dip after lift-off. */
             const double share = (double)i / STEPS;
-            sm_reach_fly(p, start, control, ends[leg] + (ends[leg + 1] - ends[leg]) * share * share, &at);
-            const struct flown f = {p, start, control, before.v > 0.0 ? -1.0 : 1.0};
+            state_at(&f, ends[leg] + (ends[leg + 1] - ends[leg]) * share * share, &at);
             if (before.v * at.v < 0.0) {
                 struct sm_flight_state turn;
-                sm_reach_fly(p, start, control, sm_bracket_root(speed_at, &f, before.t, at.t), &turn);
+                f.sign = before.v > 0.0 ? -1.0 : 1.0;
+                state_at(&f, sm_bracket_root(speed_at, &f, before.t, at.t), &turn);
                 *apogee = turn.h > apogee->h ? turn : *apogee;
                 *lowest = fmin(*lowest, turn.h);
             }
@@ -188,7 +210,7 @@ static int lands_at(const struct sm_profile *p, const struct sm_flight_state *st
 int sm_reach_lands(const struct sm_profile *p, const struct sm_flight_state *start, double T, double limit,
                    double *contact)
 {
-    enum { SPEEDS = 8, HALVINGS = 16 }; /* to a hundred-thousandth of the limit */
+    enum { SPEEDS = 8, HALVINGS = 10 }; /* to a ten-thousandth of the limit */
     for (int i = 0; i <= SPEEDS; i++) {
         double b = limit * i / SPEEDS, a = limit * (i - 1) / SPEEDS;
         if (!lands_at(p, start, T, b))

@@ -12,6 +12,9 @@ static double contact_time(const struct sm_profile *p, const struct sm_flight_st
     return start->t + (sm_profile_burnout(p) - start->t) * (double)(i + 1) / (double)n;
 }
 
+/* A hop that legs give by themselves is no flight [m]. */
+static const double least_flight = 0.01;
+
 /* Highest flight to a contact at T with the softest contact there is. Returned: 0 if there is none. */
 static int highest_to(const struct sm_profile *p, const struct sm_flight_state *start, double T, double limit,
                       double *contact, struct sm_switches *control, double *apogee)
@@ -23,20 +26,74 @@ static int highest_to(const struct sm_profile *p, const struct sm_flight_state *
         return 0;
     sm_reach_extremes(p, start, control, T, &top, &lowest);
     *apogee = top.h;
-    return 1;
+    return top.h - start->h >= least_flight;
 }
 
-double sm_lift_highest(const struct sm_profile *p, const struct sm_flight_state *start, double limit,
-                       size_t n)
+/* The highest flight to a contact at T with the first speed at which there is one: apogee, or below least_flight if there is
+ * none [m]. */
+static double any_to(const struct sm_profile *p, const struct sm_flight_state *start, double T, double limit)
 {
-    double best = SM_ABSENT;
-    for (size_t i = 0; i < n; i++) {
+    enum { SPEEDS = 4 };
+    static const double buried = -1e-6; /* a path this little below ground is on it [m] */
+    for (int i = 0; i <= SPEEDS; i++) {
         struct sm_switches control;
-        double contact, apogee;
-        if (highest_to(p, start, contact_time(p, start, i, n), limit, &contact, &control, &apogee))
-            best = fmax(best, apogee);
+        struct sm_flight_state top;
+        double lowest;
+        if (!sm_reach_highest(p, start, T, 0.0, -limit * i / SPEEDS, &control))
+            continue;
+        sm_reach_extremes(p, start, &control, T, &top, &lowest);
+        if (lowest >= buried)
+            return top.h - start->h;
     }
-    return best;
+    return 0.0;
+}
+
+/* Between a contact that can be and one that can't, to a hundredth of the scan's step. */
+static double edge_of(const struct sm_profile *p, const struct sm_flight_state *start, double limit,
+                      double can, double cannot)
+{
+    enum { HALVINGS = 7 };
+    for (int k = 0; k < HALVINGS; k++) {
+        const double middle = 0.5 * (can + cannot);
+        if (any_to(p, start, middle, limit) >= least_flight)
+            can = middle;
+        else
+            cannot = middle;
+    }
+    return can;
+}
+
+int sm_lift_window_ends(const struct sm_profile *p, const struct sm_flight_state *start, double limit,
+                        size_t n, double *first, double *last, double *highest)
+{
+    size_t from = n, to = 0, best_at = 0;
+    struct sm_switches control;
+    double contact, apogee, best = 0.0;
+    *first = *last = *highest = SM_ABSENT;
+    for (size_t i = 0; i < n; i++) {
+        apogee = any_to(p, start, contact_time(p, start, i, n), limit);
+        if (apogee < least_flight)
+            continue;
+        from = from < n ? from : i;
+        to = i;
+        if (apogee > best)
+            best_at = i;
+        best = fmax(best, apogee);
+    }
+    if (from == n)
+        return 0;
+    *first = edge_of(p, start, limit, contact_time(p, start, from, n),
+                     from > 0 ? contact_time(p, start, from - 1, n) : start->t);
+    *last = contact_time(p, start, to, n);
+    if (to + 1 < n)
+        *last = edge_of(p, start, limit, *last, contact_time(p, start, to + 1, n));
+    /* A softer contact can move the best by one. */
+    for (size_t i = best_at > 0 ? best_at - 1 : best_at; i <= best_at + 1 && i < n; i++)
+        if (highest_to(p, start, contact_time(p, start, i, n), limit, &contact, &control, &apogee))
+            *highest = fmax(apogee, *highest);
+    if (to + 1 < n && highest_to(p, start, *last, limit, &contact, &control, &apogee))
+        *highest = fmax(apogee, *highest);
+    return 1;
 }
 
 enum { COLUMNS = 5 }; /* contact time, speed, apogee, splay from and to */

@@ -1,3 +1,4 @@
+#include "spreading.h"
 #include "terminal.h"
 
 #include <math.h>
@@ -125,25 +126,67 @@ static void print_off_by(const struct sm_lift *lift, enum sm_unit_system system)
     cli_wrap(stdout, line, 2, 2);
 }
 
+static void print_row(const char *what, const struct sm_lift_row *row, int has_throttle,
+                      enum sm_unit_system system)
+{
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER],
+        window[2 * CLI_NUMBER + 4] = "-";
+    cli_measure(a, row->hover[0], SM_DIM_TIME, system);
+    if (!isnan(row->first[0]))
+        snprintf(window, sizeof window, "%s, %s", cli_measure(b, row->first[0], SM_DIM_TIME, system),
+                 cli_measure(c, row->last[0], SM_DIM_TIME, system));
+    if (has_throttle)
+        printf("  %-12s %-12s %-22s %-10s %s\n", what, a, window, put_height(d, row->highest[0], system),
+               put_height(e, row->highest[1], system));
+    else
+        printf("  %-12s %s\n", what, a);
+}
+
 static void print_tables(const struct sm_lift *lift, enum sm_unit_system system)
 {
-    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER];
+    char what[CLI_NUMBER];
     puts("\nhow much may it weigh");
-    printf("  %-14s %-14s %s\n", "at release", "can hover for", "highest that lands");
-    for (size_t i = 0; i < SM_LIFT_MASSES; i++) {
-        cli_measure(a, lift->masses[i], SM_DIM_MASS, system);
-        cli_measure(b, lift->mass_hover[i], SM_DIM_TIME, system);
-        put_height(c, lift->mass_highest[i], system);
-        printf("  %-14s %-14s %s\n", a, b, c);
-    }
+    printf("  %-12s %s\n", "at release",
+           lift->has_throttle ? "hovers for   contact from, to       highest    with reserve" : "hovers for");
+    for (size_t i = 0; i < SM_LIFT_MASSES; i++)
+        print_row(cli_measure(what, lift->masses[i], SM_DIM_MASS, system), &lift->by_mass[i],
+                  lift->has_throttle, system);
     if (!lift->has_throttle)
         return;
     puts("\nhow far must it tilt");
-    printf("  %-14s %s\n", "splay limit", "highest that lands");
-    for (size_t i = 0; i < SM_LIFT_LIMITS; i++) {
-        cli_measure(a, lift->limits[i], SM_DIM_ANGLE, system);
-        put_height(c, lift->limit_highest[i], system);
-        printf("  %-14s %s\n", a, c);
+    printf("  %-12s %s\n", "splay limit", "hovers for   contact from, to       highest    with reserve");
+    for (size_t i = 0; i < SM_LIFT_LIMITS; i++)
+        print_row(cli_measure(what, lift->limits[i], SM_DIM_ANGLE, system), &lift->by_limit[i], 1, system);
+}
+
+static void print_percentiles(const char *what, const double value[SM_LIFT_PERCENTILES], int is_height,
+                              enum sm_unit_system system)
+{
+    char text[SM_LIFT_PERCENTILES][CLI_NUMBER];
+    for (size_t i = 0; i < SM_LIFT_PERCENTILES; i++)
+        if (is_height)
+            put_height(text[i], value[i], system);
+        else
+            cli_measure(text[i], value[i], SM_DIM_TIME, system);
+    printf("    %-16s %-10s %-10s %s\n", what, text[0], text[1], text[2]);
+}
+
+static void print_sampled(const struct sm_lift *lift, enum sm_unit_system system)
+{
+    static const char *const ways[] = {"all of the range of throttle", "with the reserve kept"};
+    const struct sm_lift_sampled *s = &lift->sampled;
+    if (s->n == 0)
+        return;
+    printf("\n%zu vehicles drawn from the tolerances, seed %llu; without drag, splay at once\n", s->n,
+           (unsigned long long)s->seed);
+    printf("  the plan as a fixed program of time touches within the legs' limit: %.3g %%\n",
+           100.0 * s->plan_within);
+    for (size_t k = 0; k < 2; k++) {
+        printf("  %s: the model finds a landing for %.4g %%\n", ways[k], 100.0 * s->lands[k]);
+        printf("    %-16s %-10s %-10s %s\n", "of those", "5 %", "50 %", "95 %");
+        print_percentiles("first contact", s->first[k], 0, system);
+        print_percentiles("last contact", s->last[k], 0, system);
+        print_percentiles("highest flight", s->highest[k], 1, system);
     }
 }
 
@@ -166,6 +209,7 @@ static void print_lift(const struct sm_lift *lift, enum sm_unit_system system)
         cli_wrap(stdout, lift->no_throttle, 2, 2);
     }
     print_tables(lift, system);
+    print_sampled(lift, system);
     putchar('\n');
     for (size_t i = 0; sm_lift_caution(i); i++)
         cli_wrap(stdout, sm_lift_caution(i), 0, 0);
@@ -234,14 +278,19 @@ static enum cli_exit run(struct cli *cli)
     struct sm_diag problems = {0};
     struct sm_error err = {0};
     const char *path = cli->arguments[0];
-    if (!cli_load_options(cli) || !cli_output_names(cli))
+    unsigned long long samples, seed, threads;
+    if (!cli_load_options(cli) || !cli_output_names(cli) ||
+        !cli_take_count(cli, "samples", 2, SM_MAX_SAMPLES, 0, &samples) ||
+        !cli_take_count(cli, "seed", 0, UINT64_MAX, 1, &seed) ||
+        !cli_take_count(cli, "threads", 1, 1024, 0, &threads))
         return CLI_BAD_INPUT;
     enum sm_status status = sm_vehicle_load(path, &cli->load, NULL, &vehicle, &problems);
     cli_say_problems(&problems);
     sm_diag_release(&problems);
     if (status != SM_OK)
         return cli_exit_of_input(status);
-    status = sm_lift_study(vehicle, cli_context(), &lift, &err);
+    const struct sm_lift_options wanted = {.samples = samples, .seed = seed, .threads = (int)threads};
+    status = sm_lift_study(vehicle, &wanted, cli_context(), &lift, &err);
     if (status != SM_OK) {
         snprintf(err.at.file, sizeof err.at.file, "%s", path);
         cli_say_error(&err);
@@ -258,6 +307,9 @@ static enum cli_exit run(struct cli *cli)
 }
 
 static const struct cli_option options[] = {
+    {"samples", "N", "draw so many vehicles from the tolerances and reckon the landing window of each"},
+    {"seed", "N", "another seed draws other vehicles; 1 if not given"},
+    {"threads", "N", "as many as the machine has if not given; the numbers are the same"},
     {"sets", "FILE",
      "write the outlines of what can be reached, and of the tube from which a landing exists, as CSV"},
 };

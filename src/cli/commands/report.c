@@ -83,7 +83,7 @@ static enum cli_exit study_vehicle(struct job *job)
         return CLI_BAD_INPUT;
     }
     job->options.count = carried;
-    status = sm_lift_study(job->vehicle, cli_context(), &job->lift, &err);
+    status = sm_lift_study(job->vehicle, NULL, cli_context(), &job->lift, &err);
     job->options.lift = job->lift;
     if (status == SM_OK)
         return CLI_DONE;

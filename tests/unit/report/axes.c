@@ -454,7 +454,7 @@ Test(plots, refusals)
     plot.n_panels = 0;
     expect_refused(&plot, SM_E_RANGE, "", "0 panels");
     plot.n_panels = SM_PLOT_MAX_PANELS + 1;
-    expect_refused(&plot, SM_E_RANGE, "", "9 panels");
+    expect_refused(&plot, SM_E_RANGE, "", "11 panels");
     plot = good;
     plot.width = 100;
     expect_refused(&plot, SM_E_RANGE, "", "100 by 800");
