@@ -350,7 +350,7 @@ enum sm_status sm_curve_load(const char *path, const struct sm_curve_columns *co
     sm_arena_init(&arena, NULL);
     struct sm_curve_owner *made = sm_arena_alloc(&arena, 1, sizeof *made);
     const enum sm_status status =
-        made ? sm_read_curve_file(&arena, units, path, columns ? columns : &usual, curve, err)
+        made ? sm_read_curve_file(&arena, units, path, columns ? columns : &usual, curve, NULL, err)
              : sm_fail(err, SM_E_NOMEM, "out of memory");
     if (status != SM_OK) {
         sm_arena_release(&arena);

@@ -19,7 +19,12 @@ enum sm_status sm_curve_motor_fill(struct sm_motor *motor, const char *path,
     sm_params_default(sm_conditions_params, sm_n_conditions_params, &spec->conditions);
     sm_params_default(sm_bare_curve_params, sm_n_bare_curve_params, &spec->bare);
     struct sm_bare_curve *bare = &spec->bare;
-    bare->loaded_mass = bare->propellant_mass = bare->length = bare->diameter = bare->delay = SM_ABSENT;
-    SM_TRY(sm_read_curve_file(&motor->arena, units, path, &usual, &bare->curve, err));
+    struct sm_curve_masses masses;
+    bare->length = bare->diameter = bare->delay = SM_ABSENT;
+    SM_TRY(sm_read_curve_file(&motor->arena, units, path, &usual, &bare->curve, &masses, err));
+    bare->propellant_mass = masses.propellant;
+    bare->loaded_mass = masses.loaded;
+    bare->center_of_mass_loaded = masses.center_loaded;
+    bare->center_of_mass_empty = masses.center_empty;
     return sm_motor_assemble(motor, err);
 }

@@ -26,8 +26,17 @@ struct column {
     struct sm_unit_scale scale; /* to SI */
 };
 
+const struct sm_mass_name sm_mass_names[SM_N_MASS_COLUMNS] = {
+    [SM_MASS_PROPELLANT] = {"propellant_mass", "propellantMass", SM_DIM_MASS},
+    [SM_MASS_MOTOR] = {"motor_mass", "motorMass", SM_DIM_MASS},
+    [SM_MASS_CENTER] = {"motor_center_of_mass", "motorCenterOfMass", SM_DIM_LENGTH},
+};
+
 struct reading {
     struct column columns[N_COLUMNS];
+    struct column masses[SM_N_MASS_COLUMNS]; /* those with has_mass */
+    bool has_mass[SM_N_MASS_COLUMNS];
+    struct sm_mass_ends *ends; /* NULL: masses aren't wanted */
     struct sm_units *units;
     struct sm_arena *arena;
     double *values[N_COLUMNS]; /* n of each [s], [N] */
@@ -129,6 +138,22 @@ static enum sm_status find_unit(const struct sm_csv_row *header, int is_header, 
     return sm_while(err, status, "unit of the %s column", c->usual);
 }
 
+/* Columns of masses by the header's names alone. */
+static enum sm_status start_masses(struct reading *r, const struct sm_csv_row *header, struct sm_error *err)
+{
+    for (int i = 0; r->ends && i < SM_N_MASS_COLUMNS; i++)
+        for (size_t k = 0; k < header->n_fields && !r->has_mass[i]; k++) {
+            char label[MAX_LABEL];
+            copy_field(&header->fields[k], label);
+            if (!answers(label, r->masses[i].usual))
+                continue;
+            r->masses[i].place = k;
+            r->has_mass[i] = true;
+            SM_TRY(find_unit(header, 1, r, &r->masses[i], err));
+        }
+    return SM_OK;
+}
+
 static enum sm_status start(struct reading *r, const struct sm_csv_row *row, int is_header,
                             struct sm_error *err)
 {
@@ -141,6 +166,23 @@ static enum sm_status start(struct reading *r, const struct sm_csv_row *row, int
                          sm_fail(err, SM_E_FIELD, "time and thrust are both taken from column %zu; name both",
                                  r->columns[TIME].place + 1),
                          err);
+    return is_header ? start_masses(r, row, err) : SM_OK;
+}
+
+static enum sm_status take_masses(struct reading *r, const struct sm_csv_row *row, struct sm_error *err)
+{
+    for (int i = 0; i < SM_N_MASS_COLUMNS; i++) {
+        const struct column *c = &r->masses[i];
+        double value;
+        if (!r->has_mass[i] || c->place >= row->n_fields || row->fields[c->place].n == 0)
+            continue; /* a motor's last row may have no centre of mass of what is gone */
+        if (!sm_csv_number(row, c->place, &value) || !isfinite(value))
+            return sm_csv_at(row, c->place, sm_fail(err, SM_E_SYNTAX, "the %s is not a number", c->usual),
+                             err);
+        r->ends->last[i] = sm_unit_to_si(&c->scale, value);
+        if (isnan(r->ends->first[i]))
+            r->ends->first[i] = r->ends->last[i];
+    }
     return SM_OK;
 }
 
@@ -196,6 +238,7 @@ static enum sm_status take_row(void *user, const struct sm_csv_row *row, struct 
     SM_TRY(check_width(row, err));
     for (int i = 0; i < N_COLUMNS; i++)
         SM_TRY(take_value(r, row, i, err));
+    SM_TRY(take_masses(r, row, err));
     if (r->n > 0 && r->values[TIME][r->n] < r->values[TIME][r->n - 1])
         return sm_csv_at(row, r->columns[TIME].place,
                          sm_fail(err, SM_E_RANGE, "time goes back, from %.9g s to %.9g s",
@@ -206,7 +249,9 @@ static enum sm_status take_row(void *user, const struct sm_csv_row *row, struct 
 }
 
 enum sm_status sm_read_delimited_curve(struct sm_arena *arena, struct sm_units *units, const char *path,
-                                       const struct sm_curve_columns *columns, struct sm_curve *curve,
+                                       const struct sm_curve_columns *columns,
+                                       const char *const mass_units[SM_N_MASS_COLUMNS],
+                                       struct sm_curve *curve, struct sm_mass_ends *ends,
                                        struct sm_error *err)
 {
     struct reading r = {
@@ -222,7 +267,15 @@ enum sm_status sm_read_delimited_curve(struct sm_arena *arena, struct sm_units *
                      .place = THRUST}},
         .units = units,
         .arena = arena,
+        .ends = ends,
     };
+    for (int i = 0; i < SM_N_MASS_COLUMNS; i++) {
+        r.masses[i] = (struct column){.usual = sm_mass_names[i].name,
+                                      .unit = mass_units ? mass_units[i] : NULL,
+                                      .dim = sm_mass_names[i].dim};
+        if (ends)
+            ends->first[i] = ends->last[i] = SM_ABSENT;
+    }
     const struct sm_csv_reader reader = {take_row, &r};
     SM_TRY(sm_csv_read_file(path, NULL, &reader, err));
     if (r.n < 2) {
@@ -363,7 +416,7 @@ static enum sm_status read_from_file(struct sm_reader *reader, const struct sm_j
         sm_text_format(path, size, "%s/%s", folder, file);
     struct sm_error err;
     const enum sm_status status =
-        sm_read_curve_file(reader->arena, reader->units, path, &columns, curve, &err);
+        sm_read_curve_file(reader->arena, reader->units, path, &columns, curve, NULL, &err);
     if (status != SM_OK && err.at.file[0] == '\0')
         sm_at(&err, status, "%s/file", pointer);
     if (status != SM_OK)

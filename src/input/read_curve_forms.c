@@ -68,6 +68,22 @@ static enum sm_status take_series(const struct sm_json_doc *doc, const char *poi
     return SM_OK;
 }
 
+/* First and last number of a series; SM_ABSENT if there are none. */
+static void take_ends(const struct sm_json_doc *doc, int i, struct sm_mass_ends *ends)
+{
+    char pointer[64];
+    sm_text_format(pointer, sizeof pointer, "/series/%s", sm_mass_names[i].name);
+    const struct sm_json *list = sm_json_find(sm_json_root(doc), pointer);
+    ends->first[i] = ends->last[i] = SM_ABSENT;
+    for (const struct sm_json *value = sm_json_first(list); value; value = sm_json_next(value)) {
+        if (!sm_json_is(value, SM_JSON_NUMBER))
+            continue;
+        ends->last[i] = sm_json_number(value);
+        if (isnan(ends->first[i]))
+            ends->first[i] = ends->last[i];
+    }
+}
+
 static enum sm_status take_result(const struct sm_json_doc *doc, struct sm_arena *arena,
                                   struct sm_curve *curve, struct sm_error *err)
 {
@@ -89,13 +105,15 @@ static enum sm_status take_result(const struct sm_json_doc *doc, struct sm_arena
 }
 
 static enum sm_status read_result(struct sm_arena *arena, const char *path, struct sm_curve *curve,
-                                  struct sm_error *err)
+                                  struct sm_mass_ends *ends, struct sm_error *err)
 {
     struct sm_json_doc *doc;
     SM_TRY(sm_json_read_file(path, &doc, err));
     const enum sm_status status = take_result(doc, arena, curve, err);
     if (status != SM_OK && err)
         sm_json_locate(doc, err);
+    for (int i = 0; ends && status == SM_OK && i < SM_N_MASS_COLUMNS; i++)
+        take_ends(doc, i, ends);
     sm_json_free(doc);
     return status;
 }
@@ -103,12 +121,13 @@ static enum sm_status read_result(struct sm_arena *arena, const char *path, stru
 /* ---- DAVE-ML ---- */
 
 static enum sm_status read_xml(struct sm_arena *arena, struct sm_units *units, const char *path,
-                               const char *wanted, struct sm_curve *curve, struct sm_error *err)
+                               const char *wanted, struct sm_curve *curve, struct sm_mass_ends *ends,
+                               struct sm_error *err)
 {
     char *text;
     size_t n;
     SM_TRY(sm_textfile_read(path, SM_MAX_XML_BYTES, &text, &n, err));
-    const enum sm_status status = sm_read_dave(arena, units, text, n, path, wanted, curve, err);
+    const enum sm_status status = sm_read_dave(arena, units, text, n, path, wanted, curve, ends, err);
     free(text);
     return status;
 }
@@ -160,10 +179,22 @@ static enum sm_status describe(const struct sm_json_doc *doc, struct sm_arena *a
     return SM_OK;
 }
 
+/* Units of columns of masses. */
+static void describe_masses(const struct sm_json_doc *doc, struct sm_arena *arena,
+                            const char *units[SM_N_MASS_COLUMNS])
+{
+    for (int i = 0; i < SM_N_MASS_COLUMNS; i++) {
+        const char *found = NULL;
+        if (find_described(doc, sm_mass_names[i].name, &found) > 0 && found)
+            units[i] = sm_arena_strdup(arena, found);
+    }
+}
+
 static enum sm_status read_table(struct sm_arena *arena, struct sm_units *units, const char *path,
                                  const struct sm_curve_columns *columns, struct sm_curve *curve,
-                                 struct sm_error *err)
+                                 struct sm_mass_ends *ends, struct sm_error *err)
 {
+    const char *mass_units[SM_N_MASS_COLUMNS] = {NULL};
     static const char ending[] = "-metadata.json";
     struct sm_curve_columns asked = *columns;
     struct sm_json_doc *doc = NULL;
@@ -177,15 +208,16 @@ static enum sm_status read_table(struct sm_arena *arena, struct sm_units *units,
         enum sm_status status = describe(doc, arena, "time", &asked.time, &asked.time_unit, err);
         if (status == SM_OK)
             status = describe(doc, arena, "thrust", &asked.thrust, &asked.thrust_unit, err);
+        describe_masses(doc, arena, mass_units);
         sm_json_free(doc);
         SM_TRY(status);
     }
-    return sm_read_delimited_curve(arena, units, path, &asked, curve, err);
+    return sm_read_delimited_curve(arena, units, path, &asked, mass_units, curve, ends, err);
 }
 
-enum sm_status sm_read_curve_file(struct sm_arena *arena, struct sm_units *units, const char *path,
-                                  const struct sm_curve_columns *columns, struct sm_curve *curve,
-                                  struct sm_error *err)
+static enum sm_status read_any(struct sm_arena *arena, struct sm_units *units, const char *path,
+                               const struct sm_curve_columns *columns, struct sm_curve *curve,
+                               struct sm_mass_ends *ends, struct sm_error *err)
 {
     const int c = first_letter(path);
     const int is_asked = columns->time || columns->time_unit || columns->thrust_unit;
@@ -194,10 +226,41 @@ enum sm_status sm_read_curve_file(struct sm_arena *arena, struct sm_units *units
                        c == '<' ? "; of DAVE-ML a force may be named in place of a thrust column" : "");
     switch (c) {
     case '<':
-        return read_xml(arena, units, path, columns->thrust, curve, err);
+        return read_xml(arena, units, path, columns->thrust, curve, ends, err);
     case '{':
-        return read_result(arena, path, curve, err);
+        return read_result(arena, path, curve, ends, err);
     default:
-        return read_table(arena, units, path, columns, curve, err);
+        return read_table(arena, units, path, columns, curve, ends, err);
     }
+}
+
+/* Masses that can't be a motor's are refused: they would make a vehicle's mass wrong in silence. */
+static enum sm_status weigh(const struct sm_mass_ends *ends, struct sm_curve_masses *masses,
+                            struct sm_error *err)
+{
+    const double first = ends->first[SM_MASS_PROPELLANT], left = ends->last[SM_MASS_PROPELLANT];
+    masses->propellant = first - left;
+    masses->loaded = ends->first[SM_MASS_MOTOR];
+    masses->center_loaded = ends->first[SM_MASS_CENTER];
+    masses->center_empty = ends->last[SM_MASS_CENTER];
+    if (isnan(first))
+        return SM_OK;
+    if (!(masses->propellant > 0.0 && left >= 0.0))
+        return sm_fail(err, SM_E_RANGE,
+                       "propellant_mass goes from %.6g kg to %.6g kg; it must fall, and not below 0", first,
+                       left);
+    if (masses->loaded <= masses->propellant)
+        return sm_fail(err, SM_E_RANGE,
+                       "motor_mass begins at %.6g kg, which is not more than the propellant's %.6g kg",
+                       masses->loaded, masses->propellant);
+    return SM_OK;
+}
+
+enum sm_status sm_read_curve_file(struct sm_arena *arena, struct sm_units *units, const char *path,
+                                  const struct sm_curve_columns *columns, struct sm_curve *curve,
+                                  struct sm_curve_masses *masses, struct sm_error *err)
+{
+    struct sm_mass_ends ends;
+    SM_TRY(read_any(arena, units, path, columns, curve, masses ? &ends : NULL, err));
+    return masses ? weigh(&ends, masses, err) : SM_OK;
 }

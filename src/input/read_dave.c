@@ -399,13 +399,14 @@ static enum sm_status value_of(struct pass *p, const struct variable *v, double 
 
 /* ---- which force ---- */
 
-/* Does it change with time? Then *p holds the times of its tables. */
-static bool is_curve(const struct model *m, const struct variable *v, struct pass *p, struct sm_error *err)
+/* Is it of that dimension, and does it change with time? Then *p holds the times of its tables. */
+static bool is_curve(const struct model *m, const struct variable *v, enum sm_dim dim, struct pass *p,
+                     struct sm_error *err)
 {
     struct sm_unit_scale scale;
     double value;
     *p = (struct pass){.m = m, .time = SM_ABSENT}; /* an absent time: gather */
-    return scale_of(m, v->units, SM_DIM_FORCE, &scale) && value_of(p, v, &value, err) == SM_OK && p->by &&
+    return scale_of(m, v->units, dim, &scale) && value_of(p, v, &value, err) == SM_OK && p->by &&
            p->n_points > 1;
 }
 
@@ -434,7 +435,7 @@ static enum sm_status choose(const struct model *m, const char *wanted, const st
     for (size_t i = 0; i < m->n_variables; i++) {
         const struct variable *v = &m->variables[i];
         const int r = rank(v, wanted);
-        if (r == 0 || r < best || !is_curve(m, v, &p, &last))
+        if (r == 0 || r < best || !is_curve(m, v, SM_DIM_FORCE, &p, &last))
             continue;
         n = r > best ? 1 : n + 1;
         best = r;
@@ -469,7 +470,7 @@ static enum sm_status fill(const struct model *m, const struct variable *v, stru
 {
     struct pass p;
     struct sm_unit_scale force, seconds;
-    if (!is_curve(m, v, &p, err) || !scale_of(m, v->units, SM_DIM_FORCE, &force) ||
+    if (!is_curve(m, v, SM_DIM_FORCE, &p, err) || !scale_of(m, v->units, SM_DIM_FORCE, &force) ||
         !scale_of(m, p.by->units, SM_DIM_TIME, &seconds))
         return fault(m, v->node, SM_E_UNIT, "the units of %s or of its time can't be read", v->name, err);
     if (p.n_points > SM_MAX_CURVE_POINTS)
@@ -495,8 +496,36 @@ static enum sm_status fill(const struct model *m, const struct variable *v, stru
     return SM_OK;
 }
 
+/* Where a variable begins and ends; left as it is if it is none of that kind. */
+static void take_ends(const struct model *m, const struct variable *v, enum sm_dim dim, double *first,
+                      double *last)
+{
+    struct pass p;
+    struct sm_unit_scale scale;
+    double a, b;
+    if (!is_curve(m, v, dim, &p, NULL) || !scale_of(m, v->units, dim, &scale))
+        return;
+    qsort(p.points, p.n_points, sizeof *p.points, by_size);
+    struct pass at_first = {.m = m, .time = p.points[0]},
+                at_last = {.m = m, .time = p.points[p.n_points - 1]};
+    if (value_of(&at_first, v, &a, NULL) != SM_OK || value_of(&at_last, v, &b, NULL) != SM_OK)
+        return;
+    *first = sm_unit_to_si(&scale, a);
+    *last = sm_unit_to_si(&scale, b);
+}
+
+static void read_ends(const struct model *m, struct sm_mass_ends *ends)
+{
+    for (int i = 0; i < SM_N_MASS_COLUMNS; i++) {
+        ends->first[i] = ends->last[i] = SM_ABSENT;
+        for (size_t k = 0; k < m->n_variables; k++)
+            if (strcmp(m->variables[k].name, sm_mass_names[i].variable) == 0)
+                take_ends(m, &m->variables[k], sm_mass_names[i].dim, &ends->first[i], &ends->last[i]);
+    }
+}
+
 static enum sm_status read_model(struct model *m, const char *wanted, struct sm_curve *curve,
-                                 struct sm_error *err)
+                                 struct sm_mass_ends *ends, struct sm_error *err)
 {
     const struct variable *thrust;
     if (!sm_xml_is(sm_xml_root(m->xml), "DAVEfunc"))
@@ -506,17 +535,19 @@ static enum sm_status read_model(struct model *m, const char *wanted, struct sm_
     SM_TRY(read_functions(m, err));
     mark_times(m);
     SM_TRY(choose(m, wanted, &thrust, err));
+    if (ends)
+        read_ends(m, ends);
     return fill(m, thrust, curve, err);
 }
 
 enum sm_status sm_read_dave(struct sm_arena *arena, struct sm_units *units, const char *text, size_t n,
                             const char *name, const char *wanted, struct sm_curve *curve,
-                            struct sm_error *err)
+                            struct sm_mass_ends *ends, struct sm_error *err)
 {
     struct sm_xml *xml;
     SM_TRY(sm_xml_parse(text, n, name, &xml, err));
     struct model m = {.xml = xml, .arena = arena, .units = units};
-    const enum sm_status status = read_model(&m, wanted, curve, err);
+    const enum sm_status status = read_model(&m, wanted, curve, ends, err);
     sm_xml_free(xml);
     return status;
 }

@@ -4,6 +4,7 @@
 
 #include "base/arena.h"
 #include "curve/curve.h"
+#include "input/read_curve.h"
 #include "units/units.h"
 
 /*
@@ -13,12 +14,13 @@
  * only output.
  *
  * Given: text[n], called name in errors; wanted, name or varID of the force, NULL for the above.
- * Returned: *curve in the arena: [s], [N], at the tables' own times.
+ * Returned: *curve in the arena: [s], [N], at the tables' own times; *ends, unless NULL, the first and last values of the
+ *   variables propellantMass, motorMass and motorCenterOfMass.
  * Status: SM_E_SYNTAX, SM_E_FIELD for no such force or one that can't be reckoned, SM_E_UNIT, SM_E_RANGE.
  * Reference: ANSI/AIAA S-119-2011; DAVEfunc.dtd 2.0.2.
  */
 enum sm_status sm_read_dave(struct sm_arena *arena, struct sm_units *units, const char *text, size_t n,
                             const char *name, const char *wanted, struct sm_curve *curve,
-                            struct sm_error *err) SM_MUST_CHECK;
+                            struct sm_mass_ends *ends, struct sm_error *err) SM_MUST_CHECK;
 
 #endif

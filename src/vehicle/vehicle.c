@@ -122,7 +122,9 @@ int sm_group_has_throttle(const struct sm_motor_group *group)
 static double empty_mass(const struct sm_motor *motor)
 {
     if (motor->spec.is_curve)
-        return motor->spec.bare.loaded_mass - motor->spec.bare.propellant_mass;
+        return isnan(motor->spec.bare.loaded_mass)
+                   ? 0.0
+                   : motor->spec.bare.loaded_mass - motor->spec.bare.propellant_mass;
     return motor->has_hardware ? motor->hardware.mass : 0.0;
 }
 

@@ -6,6 +6,7 @@ Reference: ANSI/AIAA S-119-2011; W3C, Metadata Vocabulary for Tabular Data (2015
 
 import json
 import os
+import subprocess
 import sys
 import tempfile
 
@@ -69,9 +70,36 @@ def check_own(checks, program, motor, folder):
         checks.that(told["letter"] == letter, f"{name}, {ending}")
 
 
+def check_masses(checks, program, motor, folder):
+    """Masses and centres of a whole motor come back, at the start and at the end; of propellant, what burned."""
+    name, series = os.path.basename(motor), c.run_of(program, motor)["series"]
+    left = series["propellant_mass"][-1]
+    series["propellant_mass"] = [mass - left for mass in series["propellant_mass"]]
+    wanted = [(key, i, series[key][i]) for key in ("propellant_mass", "motor_mass", "motor_center_of_mass")
+              if series.get(key) for i in (0, -1)]
+    for ending in ("csv", "dml", "json"):
+        path = os.path.join(folder, "masses." + ending)
+        c.command(program, "export", motor, "-o", path)
+        told = json.loads(c.command(program, "burn", path, "--json"))["series"]
+        for key, i, value in wanted:
+            checks.near(told[key][i], value, 1e-9 * abs(wanted[0][2]) + 1e-9 * abs(value), f"{name} from {ending}: {key}[{i}]")
+
+
+def check_wrong_masses(checks, program, folder):
+    """Propellant that grows, and a motor lighter than it, are refused in a line."""
+    for rows, words in ((["0,0,1,3", "1,9,2,3", "2,0,3,3"], "must fall"), (["0,0,3,2", "1,9,1,1", "2,0,0,0"], "not more than")):
+        path = os.path.join(folder, "wrong.csv")
+        with open(path, "w", encoding="utf-8") as file:
+            file.write("\n".join(["time,thrust,propellant_mass (g),motor_mass (g)", *rows, ""]))
+        done = subprocess.run([program, "burn", path], capture_output=True, text=True, check=False)
+        checks.that(done.returncode == 2 and words in done.stderr, f"{words}: exit {done.returncode} {done.stderr}")
+
+
 def check_thrust_alone(checks, program, motor, folder):
-    name, bare = os.path.basename(motor), os.path.join(folder, "curve.dml")
-    c.command(program, "export", motor, "-o", bare)
+    name, bare = os.path.basename(motor), os.path.join(folder, "curve.csv")
+    series = c.run_of(program, motor)["series"]
+    with open(bare, "w", encoding="utf-8") as file:
+        file.write("time,thrust\n" + "".join(f"{t!r},{f!r}\n" for t, f in zip(series["time"], series["thrust"])))
     for form in ("csvw", "dave-ml", "fmu", "modelica", "json", "mat", "c-header"):
         again = os.path.join(folder, "again." + form)
         c.command(program, "export", bare, "--to", form, "-o", again)
@@ -101,10 +129,12 @@ def main():
     for motor in c.examples(folder):
         with tempfile.TemporaryDirectory() as room:
             check_own(checks, program, motor, room)
+            check_masses(checks, program, motor, room)
     with tempfile.TemporaryDirectory() as room:
         check_thrust_alone(checks, program, c.examples(folder)[0], room)
     with tempfile.TemporaryDirectory() as room:
         check_foreign(checks, program, room)
+        check_wrong_masses(checks, program, room)
     checks.end()
 
 
