@@ -44,6 +44,19 @@ struct sm_request;
 SM_API enum sm_status sm_request_load(const char *path, const struct sm_load_options *options,
                                       const struct sm_context *context, struct sm_request **request,
                                       struct sm_diag *diag) SM_MUST_CHECK;
+
+struct sm_request_text {
+    const char *request; /* n_request bytes */
+    size_t n_request;
+    const char *motor; /* n_motor bytes of a motor file: where it starts, whatever motor the request names */
+    size_t n_motor;
+    const char *request_name, *motor_name; /* what messages call them */
+};
+/* As sm_request_load, from texts; files that the motor names are sought from the current folder. */
+SM_API enum sm_status sm_request_parse(const struct sm_request_text *text,
+                                       const struct sm_load_options *options,
+                                       const struct sm_context *context, struct sm_request **request,
+                                       struct sm_diag *diag) SM_MUST_CHECK;
 SM_API void sm_request_free(struct sm_request *request);
 
 struct sm_size_options {

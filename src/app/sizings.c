@@ -85,36 +85,94 @@ static enum sm_status load_motor(struct loading *l, const char *path)
     return status;
 }
 
-static enum sm_status load(struct loading *l, const char *path)
+/* All of the request but what is free. */
+static enum sm_status read_wishes(struct loading *l, struct sm_reader *reader)
 {
     struct sm_request *r = l->request;
     struct sm_error err = {0};
-    const char *folder = sm_data_folder(&r->arena, path);
-    if (!folder)
-        return out_of_memory(l);
     if (!r->options.units && sm_units_open(&r->own, &err) != SM_OK)
         return report(l, &err);
     r->options.units = r->options.units ? r->options.units : r->own;
     SM_TRY(apply_overrides(l));
     const size_t before = l->diag->n;
-    struct sm_reader reader = {.arena = &r->arena, .units = r->options.units, .diag = l->diag};
-    const struct sm_json *root = sm_json_root(r->doc);
-    enum sm_status status = sm_read_request(&reader, root, &r->spec);
+    *reader = (struct sm_reader){.arena = &r->arena, .units = r->options.units, .diag = l->diag};
+    const enum sm_status status = sm_read_request(reader, sm_json_root(r->doc), &r->spec);
     for (size_t i = before; i < l->diag->n; i++)
         sm_json_locate(r->doc, &l->diag->items[i]);
-    SM_TRY(status);
+    return status;
+}
+
+/* What is free, now that the motor is known. */
+static enum sm_status read_free(struct loading *l, struct sm_reader *reader)
+{
+    struct sm_request *r = l->request;
+    const size_t before = l->diag->n;
+    const enum sm_status status = sm_read_free(reader, sm_json_root(r->doc), r->motor, &r->spec);
+    for (size_t i = before; i < l->diag->n; i++)
+        sm_json_locate(r->doc, &l->diag->items[i]);
+    return status;
+}
+
+static enum sm_status load(struct loading *l, const char *path)
+{
+    struct sm_request *r = l->request;
+    struct sm_error err = {0};
+    struct sm_reader reader;
+    const char *folder = sm_data_folder(&r->arena, path);
+    if (!folder)
+        return out_of_memory(l);
+    SM_TRY(read_wishes(l, &reader));
     const char *motor =
         r->spec.motor[0] == '/' ? r->spec.motor : sm_data_path(&r->arena, folder, r->spec.motor, "");
     r->folder = motor ? sm_data_folder(&r->arena, motor) : NULL;
     if (!r->folder)
         return out_of_memory(l);
     SM_TRY(load_motor(l, motor));
-    const size_t later = l->diag->n;
-    status = sm_read_free(&reader, root, r->motor, &r->spec);
-    for (size_t i = later; i < l->diag->n; i++)
-        sm_json_locate(r->doc, &l->diag->items[i]);
-    SM_TRY(status);
+    SM_TRY(read_free(l, &reader));
     return sm_json_read_file(motor, &r->source, &err) == SM_OK ? SM_OK : report(l, &err);
+}
+
+static enum sm_status parse(struct loading *l, const struct sm_request_text *text)
+{
+    struct sm_request *r = l->request;
+    struct sm_error err = {0};
+    struct sm_reader reader;
+    SM_TRY(read_wishes(l, &reader));
+    r->folder = "";
+    SM_TRY(sm_motor_parse(text->motor, text->n_motor, text->motor_name, &r->options, l->context, &r->motor,
+                          l->diag));
+    SM_TRY(read_free(l, &reader));
+    const enum sm_status status =
+        sm_json_parse(text->motor, text->n_motor, text->motor_name, &r->source, &err);
+    return status == SM_OK ? SM_OK : report(l, &err);
+}
+
+/* A request to be filled. False, and told, if memory is out. */
+static bool start(struct loading *l)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, l->context ? l->context->allocator : NULL);
+    l->request = sm_arena_alloc(&arena, 1, sizeof *l->request);
+    if (!l->request) {
+        out_of_memory(l);
+        return false;
+    }
+    l->request->arena = arena;
+    if (l->given) {
+        l->request->options = *l->given;
+        l->request->options.overrides = NULL;
+        l->request->options.n_overrides = 0;
+    }
+    return true;
+}
+
+static enum sm_status end(struct loading *l, enum sm_status status, struct sm_request **request)
+{
+    if (status == SM_OK)
+        *request = l->request;
+    else
+        sm_request_free(l->request);
+    return status;
 }
 
 enum sm_status sm_request_load(const char *path, const struct sm_load_options *options,
@@ -123,25 +181,25 @@ enum sm_status sm_request_load(const char *path, const struct sm_load_options *o
 {
     struct sm_error err = {0};
     struct loading l = {.given = options, .context = context, .diag = diag};
-    struct sm_arena arena;
     *request = NULL;
-    sm_arena_init(&arena, context ? context->allocator : NULL);
-    l.request = sm_arena_alloc(&arena, 1, sizeof *l.request);
-    if (!l.request)
-        return out_of_memory(&l);
-    l.request->arena = arena;
-    if (options) {
-        l.request->options = *options;
-        l.request->options.overrides = NULL;
-        l.request->options.n_overrides = 0;
-    }
-    enum sm_status status = sm_json_read_file(path, &l.request->doc, &err);
-    status = status == SM_OK ? load(&l, path) : report(&l, &err);
-    if (status == SM_OK)
-        *request = l.request;
-    else
-        sm_request_free(l.request);
-    return status;
+    if (!start(&l))
+        return SM_E_NOMEM;
+    const enum sm_status status = sm_json_read_file(path, &l.request->doc, &err);
+    return end(&l, status == SM_OK ? load(&l, path) : report(&l, &err), request);
+}
+
+enum sm_status sm_request_parse(const struct sm_request_text *text, const struct sm_load_options *options,
+                                const struct sm_context *context, struct sm_request **request,
+                                struct sm_diag *diag)
+{
+    struct sm_error err = {0};
+    struct loading l = {.given = options, .context = context, .diag = diag};
+    *request = NULL;
+    if (!start(&l))
+        return SM_E_NOMEM;
+    const enum sm_status status =
+        sm_json_parse(text->request, text->n_request, text->request_name, &l.request->doc, &err);
+    return end(&l, status == SM_OK ? parse(&l, text) : report(&l, &err), request);
 }
 
 void sm_request_free(struct sm_request *request)

@@ -4,8 +4,9 @@
 
 #include "slowmatch/slowmatch.h"
 
-extern const unsigned char web_bench_html[], web_bench_css[], web_bench_js[], web_form_js[], web_start_json[];
-extern const size_t web_bench_html_size, web_bench_css_size, web_bench_js_size, web_form_js_size;
+extern const unsigned char web_bench_html[], web_bench_css[], web_bench_js[], web_form_js[], web_seek_js[];
+extern const size_t web_bench_html_size, web_bench_css_size, web_bench_js_size, web_form_js_size,
+    web_seek_js_size;
 
 static const char html[] = "text/html; charset=utf-8", css[] = "text/css; charset=utf-8",
                   script[] = "text/javascript; charset=utf-8";
@@ -19,6 +20,7 @@ static const struct own {
     {"bench.css", css, web_bench_css, &web_bench_css_size},
     {"bench.js", script, web_bench_js, &web_bench_js_size},
     {"form.js", script, web_form_js, &web_form_js_size},
+    {"seek.js", script, web_seek_js, &web_seek_js_size},
 };
 
 static const struct shared {

@@ -185,6 +185,42 @@ const tests = {
     await page.close();
   },
 
+  async "seeks values as the command does, takes them, and stops when told"() {
+    const page = await open();
+    await page.locator("#seek summary").first().click();
+    await page.locator("#seek-add-free").click();
+    await page.getByLabel("free value").selectOption("/grains/0/length");
+    await page.locator("#seek-free").getByLabel("from").fill("30 mm");
+    await page.locator("#seek-free").getByLabel("to", { exact: true }).fill("90 mm");
+    await page.locator("#seek-add-wanted").click();
+    await page.getByLabel("what is wanted").selectOption("burn_time");
+    await page.locator("#seek-wanted").getByLabel("how").selectOption("greatest");
+    await page.locator("#seek-add-limit").click();
+    await page.getByLabel("what is limited").selectOption("length");
+    await page.locator("#seek-limits").getByLabel("value").fill("50");
+    await accessible(page);
+    await page.locator("#seek-start").click();
+    await page.locator("#seek-take").waitFor({ timeout: 60000 });
+    const length = page.locator("#seek-found tr", { hasText: "grains 0 length" });
+    const shown = (await length.locator("td").first().textContent()).split(" ")[0];
+    assert.ok(Number(shown) > 49.9 && Number(shown) <= 50, shown);
+    const [download] = await Promise.all([page.waitForEvent("download"), page.locator("#seek-keep").click()]);
+    const request = JSON.parse(readFileSync(await download.path(), "utf8"));
+    request.motor = motor;
+    const path = join(folder, "request.json");
+    writeFileSync(path, JSON.stringify(request));
+    const sizing = JSON.parse(execFileSync(program, ["size", path, "--json"], { stdio: ["ignore", "pipe", "ignore"] }));
+    assert.equal((1000 * sizing.values[0].value).toPrecision(4), shown);
+    await accessible(page);
+    await edit(page, () => page.locator("#seek-take").click());
+    assert.equal(Number((await field(page, "grains", "length").inputValue()).split(" ")[0]).toPrecision(4), shown);
+    await page.locator("#seek-limits").getByLabel("value").fill("5 furlongs");
+    await page.locator("#seek-start").click();
+    await page.waitForFunction(() => /furlong/.test(document.getElementById("seek-basis").textContent));
+    assert.deepEqual(page.faults, []);
+    await page.close();
+  },
+
   async "puts a shipped propellant in place, so that its values can be changed"() {
     const page = await open();
     const before = await figure(page, "total impulse");

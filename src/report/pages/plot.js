@@ -21,6 +21,24 @@ function slowmatchRange(low, high) {
   return [low == null || low >= 0 ? 0 : a, b];
 }
 
+// A curve's name in its own colour, at x and y or the next lines below where no name taken before it stands, with a white
+// rim where it lies over a curve.
+function slowmatchName(u, taken, one, x, y) {
+  const c = u.ctx, ratio = devicePixelRatio, width = c.measureText(one.label).width, high = 15 * ratio;
+  const left = Math.min(x, u.bbox.left + u.bbox.width - width - 4 * ratio);
+  const floor = u.bbox.top + u.bbox.height - 4 * ratio, ceiling = u.bbox.top + 12 * ratio;
+  const free = (at) => !taken.some((t) => Math.abs(t.y - at) < 14 * ratio && left < t.x + t.width + 4 * ratio && t.x < left + width + 4 * ratio);
+  const first = Math.min(Math.max(y, ceiling), floor);
+  let at = first;
+  while (at <= floor && !free(at)) at += high;
+  if (at > floor) for (at = first; at >= ceiling && !free(at);) at -= high;
+  taken.push({ x: left, y: at, width });
+  c.textAlign = "left";
+  c.lineWidth = 4 * ratio; c.strokeStyle = "#fff"; c.strokeText(one.label, left, at);
+  c.fillStyle = slowmatchInks[one.colour];
+  c.fillText(one.label, left, at);
+}
+
 /*
  * Curves side by side that don't share their instants, to be looked at rather than read off: { label, colour, x, y } each, with
  * x and y text of the engine's. Returned: { set(curves), mark(time) }, the latter drawing a line at a time.
@@ -40,21 +58,13 @@ function slowmatchCurves(host, xLabel, yLabel, initial) {
     // Each curve is named part of the way along what it has above zero, further along the later it comes, so that names
     // keep off one another.
     const taken = [];
-    c.textAlign = "left";
     curves.forEach((one, k) => {
       let last = one.y.numbers.length - 1;
       while (last > 0 && !(one.y.numbers[last] > 0)) last--;
       const wanted = one.x.numbers[last] * (0.35 + 0.2 * k);
       let i = 0;
       while (i < last && one.x.numbers[i] < wanted) i++;
-      const width = c.measureText(one.label).width, right = u.bbox.left + u.bbox.width - width - 4 * ratio;
-      const x = Math.min(u.valToPos(one.x.numbers[i], "x", true), right);
-      let y = Math.max(u.valToPos(one.y.numbers[i], "y", true) - 7 * ratio, u.bbox.top + 12 * ratio);
-      while (taken.some((t) => Math.abs(t.y - y) < 14 * ratio && x < t.x + t.width && t.x < x + width)) y += 15 * ratio;
-      taken.push({ x, y, width });
-      c.lineWidth = 4 * ratio; c.strokeStyle = "#fff"; c.strokeText(one.label, x, y); // a white rim, where it lies over a curve
-      c.fillStyle = slowmatchInks[one.colour];
-      c.fillText(one.label, x, y);
+      slowmatchName(u, taken, one, u.valToPos(one.x.numbers[i], "x", true), u.valToPos(one.y.numbers[i], "y", true) - 7 * ratio);
     });
     if (at !== null) {
       const x = u.valToPos(at, "x", true);
@@ -122,11 +132,11 @@ function slowmatchPlot(host, spec) {
     c.save();
     c.font = `${12 * ratio}px system-ui, 'DejaVu Sans', sans-serif`;
     // Lines that share a plot are named where they run, in their own colour.
+    const taken = [];
     if (spec.series.length > 1) for (const one of spec.series) {
       const i = Math.round(0.55 * (spec.x.numbers.length - 1)), value = one.column.numbers[i];
       if (value == null) continue;
-      c.fillStyle = slowmatchInks[one.colour]; c.textAlign = "left";
-      c.fillText(one.label, u.valToPos(spec.x.numbers[i], "x", true), u.valToPos(value, "y", true) - 7 * ratio);
+      slowmatchName(u, taken, one, u.valToPos(spec.x.numbers[i], "x", true), u.valToPos(value, "y", true) - 7 * ratio);
     }
     for (const rule of spec.rules || []) {
       const y = u.valToPos(Number(rule.y), "y", true);

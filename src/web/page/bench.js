@@ -299,6 +299,20 @@
     $("many-stop").disabled = true; $("many-start").disabled = false; $("many-progress").hidden = true;
   }
 
+  // ---- seeking values ----
+
+  const seek = slowmatchSeek({
+    figures: () => rows.figures,
+    values: () => form.values(),
+    stem: () => bench.stem,
+    keepAs,
+    take,
+    async run(request, seed, progress, signal) {
+      const answer = await ask("size", { seed }, fileText() + "\0" + request, signal);
+      return answer instanceof Response ? follow(answer, progress) : answer;
+    },
+  });
+
   // ---- handing over ----
 
   const pictures = [
@@ -389,7 +403,7 @@
   document.addEventListener("keydown", (event) => {
     const line = event.target.matches("textarea, input:not([type=range]):not([type=checkbox])");
     const control = event.ctrlKey || event.metaKey, key = event.key.toLowerCase();
-    if (event.key === "Escape" && stopMany) stopMany.abort();
+    if (event.key === "Escape" && (stopMany || seek.isBusy())) { stopMany?.abort(); seek.stop(); }
     else if (control && key === "s") { event.preventDefault(); if (bench.name !== null) save(); else download(); }
     else if (control && key === "z" && !line) { event.preventDefault(); if (event.shiftKey) $("redo").click(); else $("undo").click(); }
     else if (control && key === "y" && !line) { event.preventDefault(); $("redo").click(); }

@@ -27,7 +27,7 @@ function slowmatchWrite(value, indent = "", before = 0) {
 /*
  * hooks: { edited(): a value changed, perhaps under a drag; settled(): it is let go; rebuild(): fields come or go;
  *          sliders(lines): asks the engine how far values can be dragged; propellant(name): a shipped one's text }
- * Returned: { fill(doc), mark(problems), find(text), go(pointer), goFound(text) }.
+ * Returned: { fill(doc), mark(problems), find(text), go(pointer), goFound(text), values() }.
  */
 function slowmatchForm(host, rows, hooks) {
   const make = slowmatchElement;
@@ -327,5 +327,11 @@ function slowmatchForm(host, rows, hooks) {
     if (wanted && best !== undefined) go(best);
   }
 
-  return { fill, mark, find, go, goFound };
+  // What could be sought: every number that the file gives, and what its bounds and unit are.
+  function values() {
+    return [...fields].filter(([, one]) => one.slider && one.input.value.trim() !== "").map(([pointer, one]) => ({ pointer,
+      label: words(pointer.slice(1).replaceAll("/", " ")), low: one.slider.min, high: one.slider.max, unit: one.slider.dataset.unit }));
+  }
+
+  return { fill, mark, find, go, goFound, values };
 }

@@ -171,6 +171,22 @@ static void put_forms(struct web_reply *r)
     web_close(r, ']');
 }
 
+static void put_figures(struct web_reply *r, enum sm_unit_system system)
+{
+    const struct sm_size_figure *figures;
+    const size_t n = sm_size_figures(&figures);
+    web_key(r, "figures");
+    web_open(r, '[');
+    for (size_t i = 0; i < n; i++) {
+        web_open(r, '{');
+        web_member(r, "name", figures[i].name);
+        web_member(r, "help", figures[i].help);
+        web_member(r, "unit", sm_show_unit(figures[i].dim, system));
+        web_close(r, '}');
+    }
+    web_close(r, ']');
+}
+
 static void answer(struct web_bench *bench, const struct web_request *request, struct web_reply *reply)
 {
     const enum sm_unit_system system = web_query_units(request);
@@ -180,6 +196,7 @@ static void answer(struct web_bench *bench, const struct web_request *request, s
     put_shapes(reply, system);
     put_propellants(bench, reply);
     put_forms(reply);
+    put_figures(reply, system);
     web_close(reply, '}');
 }
 

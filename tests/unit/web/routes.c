@@ -103,6 +103,42 @@ Test(routes, set_one_motor_beside_another)
     web_bench_release(bench);
 }
 
+/* An end burner burns the longer the longer it is: the longest that the limit allows is the answer. */
+Test(routes, seek_values)
+{
+    struct web_bench *bench = open_bench(NULL);
+    size_t n;
+    char *motor = example("sandpiper-end-burner.json", &n);
+    static const char wish[] =
+        "{\"format\": \"slowmatch-request/1\", \"name\": \"x\", \"motor\": \"m\", \"free\": [{\"of\": "
+        "\"/grains/0/length\", \"from\": \"30 mm\", \"to\": \"90 mm\"}], \"wanted\": {\"burn_time\": "
+        "{\"aim\": "
+        "\"greatest\"}}, \"limits\": {\"length\": {\"most\": \"50 mm\"}}}";
+    char *both = malloc(n + 1 + sizeof wish);
+    memcpy(both, motor, n + 1);
+    memcpy(both + n + 1, wish, sizeof wish);
+    const size_t whole = n + sizeof wish;
+    struct web_reply found = call(bench, "size", "", both, whole);
+    const char *length = strstr(found.bytes, "\"/grains/0/length\",\"got\":\"");
+    cr_assert_not_null(length, "%.300s", found.bytes);
+    const double got = strtod(strstr(length, "got") + 6, NULL); /* [mm] */
+    cr_assert(got > 49.9 && got <= 50.0, "%g", got);            /* the search keeps a hair off its limits */
+    web_reply_release(&found);
+    expect(bench, "size", "", both, whole, "active: 1 % more room would bring burn_time");
+    expect(bench, "size", "", both, whole, "not a drawing for manufacture");
+    expect(bench, "size", "seed=x", both, whole, "whole number from 0");
+    expect(bench, "size", "", both, n, "a motor and a request are wanted");
+    expect(bench, "size", "", both, whole - 10, "\"problems\"");
+    both[0] = '[';
+    expect(bench, "size", "", both, whole, "\"problems\"");
+    memcpy(both, motor, n + 1);
+    *strstr(both + n + 1, "30 mm") = '9'; /* from 90 mm: no room between the bounds */
+    expect(bench, "size", "", both, whole, "\"pointer\":\"/free/0");
+    free(motor);
+    free(both);
+    web_bench_release(bench);
+}
+
 /* A slider's ends are half and twice of the value, in its own unit, and within its limits; 40 degC is by SI's definition
  * 40 K above and below, whatever the origin. */
 Test(routes, say_how_far_values_can_be_dragged)
