@@ -21,22 +21,70 @@ function slowmatchRange(low, high) {
   return [low == null || low >= 0 ? 0 : a, b];
 }
 
-// A curve's name in its own colour, at x and y or the next lines below where no name taken before it stands, with a white
-// rim where it lies over a curve.
-function slowmatchName(u, taken, one, x, y) {
-  const c = u.ctx, ratio = devicePixelRatio, width = c.measureText(one.label).width, high = 15 * ratio;
-  const left = Math.min(x, u.bbox.left + u.bbox.width - width - 4 * ratio);
-  const floor = u.bbox.top + u.bbox.height - 4 * ratio, ceiling = u.bbox.top + 12 * ratio;
-  const free = (at) => !taken.some((t) => Math.abs(t.y - at) < 14 * ratio && left < t.x + t.width + 4 * ratio && t.x < left + width + 4 * ratio);
-  const first = Math.min(Math.max(y, ceiling), floor);
-  let at = first;
-  while (at <= floor && !free(at)) at += high;
-  if (at > floor) for (at = first; at >= ceiling && !free(at);) at -= high;
-  taken.push({ x: left, y: at, width });
-  c.textAlign = "left";
-  c.lineWidth = 4 * ratio; c.strokeStyle = "#fff"; c.strokeText(one.label, left, at);
+// Does a curve, numbers of x and y, run through a box on the canvas?
+function slowmatchRuns(u, curve, box) {
+  let before = null;
+  for (let i = 0; i < curve.x.length; i++) {
+    if (curve.y[i] == null) { before = null; continue; }
+    const now = { x: u.valToPos(curve.x[i], "x", true), y: u.valToPos(curve.y[i], "y", true) }, last = before ?? now;
+    if (now.x >= box.left && last.x <= box.right && Math.max(now.y, last.y) >= box.top && Math.min(now.y, last.y) <= box.bottom) return true;
+    before = now;
+  }
+  return false;
+}
+
+// A curve's name in its own colour, by the curve where share of it is past, or else near there or further on, where no curve
+// and no name taken before it stands.
+function slowmatchName(u, taken, one, curves, share) {
+  const c = u.ctx, ratio = devicePixelRatio, width = c.measureText(one.label).width, area = u.bbox;
+  const boxAt = (x, y) => ({ left: x - 2 * ratio, right: x + width + 2 * ratio, top: y - 11 * ratio, bottom: y + 3 * ratio });
+  const meets = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+  const inside = (b) => b.top >= area.top && b.bottom <= area.top + area.height;
+  const at = (part) => {
+    const n = one.end;
+    let i = 0;
+    while (i < n && one.x[i] < part * one.x[n]) i++;
+    return one.y[i] == null ? null : { x: Math.min(u.valToPos(one.x[i], "x", true), area.left + area.width - width - 4 * ratio),
+      y: u.valToPos(one.y[i], "y", true) };
+  };
+  let best = null;
+  for (const part of [share, 0.5, 0.35, 0.65, 0.8, 0.2, 0.1, 0.9]) {
+    const point = at(part);
+    if (!point) continue;
+    for (const off of [-7, 17, -14, 24, 34]) {
+      const y = point.y + off * ratio, box = boxAt(point.x, y);
+      if (!inside(box) || taken.some((other) => meets(other, box))) continue;
+      best ??= { x: point.x, y, box };
+      if (curves.some((other) => slowmatchRuns(u, other, box))) continue;
+      best = { x: point.x, y, box, isClear: true };
+      break;
+    }
+    if (best?.isClear) break;
+  }
+  if (!best) return;
+  taken.push(best.box);
+  c.textAlign = "left"; // a white rim, where it has to lie over a curve
+  c.lineWidth = 4 * ratio; c.strokeStyle = "#fff"; c.strokeText(one.label, best.x, best.y);
   c.fillStyle = slowmatchInks[one.colour];
-  c.fillText(one.label, left, at);
+  c.fillText(one.label, best.x, best.y);
+}
+
+// A plot as wide as its place; on paper as wide as half a sheet where two stand side by side, or as a whole one, so that its
+// words keep their size.
+function slowmatchFit(plot, place) {
+  const HALF = 330, WHOLE = 680, HIGH = 190; // of A4 and Letter between their margins [CSS px]
+  const gone = new AbortController(), { signal } = gone;
+  let onPaper = false;
+  const fit = () => {
+    if (!onPaper && place.clientWidth > 0) plot.setSize({ width: place.clientWidth, height: place.clientHeight });
+  };
+  new ResizeObserver(fit).observe(place);
+  addEventListener("beforeprint", () => {
+    onPaper = true;
+    plot.setSize({ width: place.closest(".pair, .views") ? HALF : WHOLE, height: HIGH });
+  }, { signal });
+  addEventListener("afterprint", () => { onPaper = false; fit(); }, { signal });
+  (plot.hooks.destroy ??= []).push(() => gone.abort());
 }
 
 /*
@@ -55,16 +103,12 @@ function slowmatchCurves(host, xLabel, yLabel, initial) {
     const c = u.ctx, ratio = devicePixelRatio;
     c.save();
     c.font = `${12 * ratio}px system-ui, 'DejaVu Sans', sans-serif`;
-    // Each curve is named part of the way along what it has above zero, further along the later it comes, so that names
-    // keep off one another.
-    const taken = [];
-    curves.forEach((one, k) => {
-      let last = one.y.numbers.length - 1;
-      while (last > 0 && !(one.y.numbers[last] > 0)) last--;
-      const wanted = one.x.numbers[last] * (0.35 + 0.2 * k);
-      let i = 0;
-      while (i < last && one.x.numbers[i] < wanted) i++;
-      slowmatchName(u, taken, one, u.valToPos(one.x.numbers[i], "x", true), u.valToPos(one.y.numbers[i], "y", true) - 7 * ratio);
+    // Each curve is named part of the way along what it has above zero, further along the later it comes.
+    const taken = [], lines = curves.map((one) => ({ label: one.label, colour: one.colour, x: one.x.numbers, y: one.y.numbers }));
+    lines.forEach((one, k) => {
+      one.end = one.x.length - 1;
+      while (one.end > 0 && !(one.y[one.end] > 0)) one.end--;
+      slowmatchName(u, taken, one, lines, 0.35 + 0.2 * k);
     });
     if (at !== null) {
       const x = u.valToPos(at, "x", true);
@@ -80,9 +124,7 @@ function slowmatchCurves(host, xLabel, yLabel, initial) {
     series: [{}, ...curves.map((c) => ({ stroke: slowmatchAccents[c.colour], width: 2.2, points: { show: false }, spanGaps: true }))],
     hooks: { draw: [annotate] },
   }, join(), place);
-  new ResizeObserver(() => {
-    if (place.clientWidth > 0) plot.setSize({ width: place.clientWidth, height: place.clientHeight });
-  }).observe(place);
+  slowmatchFit(plot, place);
   return {
     set(list) { take(list); plot.setData(join()); },
     mark(time) { at = time; plot.redraw(false); },
@@ -132,12 +174,9 @@ function slowmatchPlot(host, spec) {
     c.save();
     c.font = `${12 * ratio}px system-ui, 'DejaVu Sans', sans-serif`;
     // Lines that share a plot are named where they run, in their own colour.
-    const taken = [];
-    if (spec.series.length > 1) for (const one of spec.series) {
-      const i = Math.round(0.55 * (spec.x.numbers.length - 1)), value = one.column.numbers[i];
-      if (value == null) continue;
-      slowmatchName(u, taken, one, u.valToPos(spec.x.numbers[i], "x", true), u.valToPos(value, "y", true) - 7 * ratio);
-    }
+    const lines = spec.series.map((one) => ({ label: one.label, colour: one.colour, x: spec.x.numbers, y: one.column.numbers,
+      end: spec.x.numbers.length - 1 })), taken = [];
+    if (lines.length > 1) for (const one of lines) slowmatchName(u, taken, one, lines, 0.55);
     for (const rule of spec.rules || []) {
       const y = u.valToPos(Number(rule.y), "y", true);
       c.strokeStyle = "#777"; c.setLineDash([5 * ratio, 4 * ratio]); c.lineWidth = ratio;
@@ -195,8 +234,6 @@ function slowmatchPlot(host, spec) {
     at = Math.max(0, Math.min(n - 1, at + steps[event.key]));
     show(at);
   });
-  new ResizeObserver(() => {
-    if (place.clientWidth > 0) plot.setSize({ width: place.clientWidth, height: place.clientHeight });
-  }).observe(place);
+  slowmatchFit(plot, place);
   return { plot, show };
 }

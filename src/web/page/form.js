@@ -24,6 +24,12 @@ function slowmatchWrite(value, indent = "", before = 0) {
   return parts.length === 0 ? line : `${list ? "[" : "{"}\n${parts.join(",\n")}\n${indent}${list ? "]" : "}"}`;
 }
 
+// "/grains/0/length" as the form calls it: "grain 1 length".
+function slowmatchPlace(pointer) {
+  return pointer.replace(/^\/grains\/(\d+)/, (all, i) => `grain ${Number(i) + 1}`).replace(/^\//, "").replaceAll("/", " ")
+    .replaceAll("_", " ");
+}
+
 /*
  * hooks: { edited(): a value changed, perhaps under a drag; settled(): it is let go; rebuild(): fields come or go;
  *          sliders(lines): asks the engine how far values can be dragged; propellant(name): a shipped one's text }
@@ -330,7 +336,7 @@ function slowmatchForm(host, rows, hooks) {
   // What could be sought: every number that the file gives, and what its bounds and unit are.
   function values() {
     return [...fields].filter(([, one]) => one.slider && one.input.value.trim() !== "").map(([pointer, one]) => ({ pointer,
-      label: words(pointer.slice(1).replaceAll("/", " ")), low: one.slider.min, high: one.slider.max, unit: one.slider.dataset.unit }));
+      label: slowmatchPlace(pointer), low: one.slider.min, high: one.slider.max, unit: one.slider.dataset.unit }));
   }
 
   return { fill, mark, find, go, goFound, values };

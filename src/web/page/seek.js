@@ -102,7 +102,7 @@ function slowmatchSeek(hooks) {
 
   function show(reply) {
     found = reply.motor;
-    const cells = (one) => make("tr", {}, make("th", { scope: "row" }, words(one.of.replace(/^\//, "").replaceAll("/", " "))),
+    const cells = (one) => make("tr", {}, make("th", { scope: "row" }, slowmatchPlace(one.of)),
       make("td", { className: "number" }, one.got), make("td", { className: "muted" }, one.note));
     const group = (name, list) => (list.length === 0 ? [] : [make("tr", { className: "group" },
       make("th", { scope: "rowgroup", colSpan: 3 }, name)), ...list.map(cells)]);
