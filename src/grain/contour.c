@@ -164,10 +164,13 @@ static void find_followers(const struct sm_contour *contour, double tolerance, l
     for (size_t i = 0; i < n; i++)
         next[i] = previous[i] = NONE;
     for (size_t i = 0; i < n; i++) {
+        const struct sm_point end = contour->edges[i].b;
         double nearest = tolerance;
         for (size_t j = 0; j < n; j++) {
-            const double d = distance(contour->edges[i].b, contour->edges[j].a);
-            if (d > nearest || previous[j] != NONE)
+            if (previous[j] != NONE || fabs(end.x - contour->edges[j].a.x) > nearest)
+                continue; /* most are too far across already, which is told without a root */
+            const double d = distance(end, contour->edges[j].a);
+            if (d > nearest)
                 continue;
             nearest = d;
             next[i] = (long)j;
