@@ -39,24 +39,25 @@ function slowmatchName(u, taken, one, curves, share) {
   const c = u.ctx, ratio = devicePixelRatio, width = c.measureText(one.label).width, area = u.bbox;
   const boxAt = (x, y) => ({ left: x - 2 * ratio, right: x + width + 2 * ratio, top: y - 11 * ratio, bottom: y + 3 * ratio });
   const meets = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
-  const inside = (b) => b.top >= area.top && b.bottom <= area.top + area.height;
+  const inside = (b) => b.top >= area.top && b.bottom <= area.top + area.height && b.right <= area.left + area.width;
   const at = (part) => {
     const n = one.end;
+    if (n < 0) return null;
     let i = 0;
     while (i < n && one.x[i] < part * one.x[n]) i++;
     return one.y[i] == null ? null : { x: Math.min(u.valToPos(one.x[i], "x", true), area.left + area.width - width - 4 * ratio),
       y: u.valToPos(one.y[i], "y", true) };
   };
   let best = null;
-  for (const part of [share, 0.5, 0.35, 0.65, 0.8, 0.2, 0.1, 0.9]) {
+  for (const part of [share, 0.5, 0.35, 0.65, 0.8, 0.2, 0.1, 0.9, 0.97, 1]) {
     const point = at(part);
     if (!point) continue;
-    for (const off of [-7, 17, -14, 24, 34]) {
-      const y = point.y + off * ratio, box = boxAt(point.x, y);
+    for (const [right, down] of [[0, -7], [0, 17], [0, -14], [0, 24], [0, 34], [7, 4]]) {
+      const x = point.x + right * ratio, y = point.y + down * ratio, box = boxAt(x, y);
       if (!inside(box) || taken.some((other) => meets(other, box))) continue;
-      best ??= { x: point.x, y, box };
+      best ??= { x, y, box };
       if (curves.some((other) => slowmatchRuns(u, other, box))) continue;
-      best = { x: point.x, y, box, isClear: true };
+      best = { x, y, box, isClear: true };
       break;
     }
     if (best?.isClear) break;
@@ -175,7 +176,7 @@ function slowmatchPlot(host, spec) {
     c.font = `${12 * ratio}px system-ui, 'DejaVu Sans', sans-serif`;
     // Lines that share a plot are named where they run, in their own colour.
     const lines = spec.series.map((one) => ({ label: one.label, colour: one.colour, x: spec.x.numbers, y: one.column.numbers,
-      end: spec.x.numbers.length - 1 })), taken = [];
+      end: one.column.numbers.findLastIndex((value) => value != null) })), taken = [];
     if (lines.length > 1) for (const one of lines) slowmatchName(u, taken, one, lines, 0.55);
     for (const rule of spec.rules || []) {
       const y = u.valToPos(Number(rule.y), "y", true);
