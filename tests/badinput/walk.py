@@ -97,7 +97,9 @@ def judge(text, pointer, must_fail, what, says=None):
             file.write(OLD)
         is_propellant = b'"slowmatch-propellant/1",' in text_bytes(text)[:60] and b'"grains"' not in text_bytes(text)
         is_stand = b'"slowmatch-stand/1",' in text_bytes(text)[:60]
-        command = ["check"] if is_propellant or is_stand else ["burn", "--plot", "p.svg", "--csv", "t.csv"]
+        is_request = b'"slowmatch-request/1",' in text_bytes(text)[:60]
+        command = (["size", "-o", "m.json"] if is_request else ["check"] if is_propellant or is_stand
+                   else ["burn", "--plot", "p.svg", "--csv", "t.csv"])
         code, out, err = run([*command, "bad.json"], folder)
         left = sorted(os.listdir(folder))
         with open(os.path.join(folder, "t.csv"), "rb") as file:
@@ -482,6 +484,7 @@ def collect():
     break_laws(changed(cored, ["propellant"], propellant), ["propellant"], "inline")
     break_laws(propellant, [], "propellant")
     break_curve(bought)
+    break_request()
     several = cored
     for path, value in ((["case", "bore"], 3), (["nozzle", "half_angle"], "15"), (["grains", 0, "lengthh"], "1 m"),
                         (["conditions", "grain_temperature"], "21 mm"), (["ignition"], [])):
@@ -556,6 +559,62 @@ def break_curve(bought):
     case(changed(bought, ["curve", "thrust", "unit"], "s"), "/curve/thrust/unit", 1, "a thrust in seconds")
     case(changed(bought, ["curve", "file"], "x.csv"), "/curve", 1, "a curve twice")
     case(changed(bought, ["nozzle"], {}), "/nozzle", 1, "a curve with a nozzle")
+
+
+def break_request():
+    """Requests that leave nothing free, contradict themselves, or speak of what is not there."""
+    with open(os.path.join(source, "examples", "requests", "sandpiper.json"), encoding="utf-8") as file:
+        good = json.load(file)
+    good["motor"] = os.path.join(source, "examples", "sandpiper-end-burner.json")
+    free, band = good["free"][0], "/limits/thrust"
+    point = {"time": "1 s", "least": "9 N", "most": "16 N"}
+    for path, value, pointer, says in [
+            ("free", None, None, None),
+            ("free", [], "/free", "no value is free"),
+            ("free", free, "/free", "list"),
+            ("free", [free, free], "/free/1/of", "already"),
+            ("free", [free] * 40, "/free", "1 to"),
+            ("free/0/from", "120 mm", "/free/0/to", "other way round"),
+            ("free/0/from", "110 mm", "/free/0/to", "not above"),
+            ("free/0/from", "3 kg", "/free/0/from", None),
+            ("free/0/from", 60, "/free/0/from", "needs a unit of length"),
+            ("free/0/from", None, "/free/0/from", None),
+            ("free/0/to", "30 km", "/free/0/to", None),
+            ("free/2/of", "/nozzle/throat_diametre", "/free/2/of", "did you mean 'throat_diameter'"),
+            ("free/0/of", "/grains/0/long", "/free/0/of", "there is no value 'long'"),
+            ("free/0/of", "/grains/7/length", "/free/0/of", "there is no grain 7"),
+            ("free/0/of", "/name", "/free/0/of", None),
+            ("free/0/off", "x", "/free/0/off", "did you mean"),
+            ("free/1/tied/0/of", "/nozzle/half_angle", "/free/1/tied/0/of", None),
+            ("free/1/tied/0/of", "/nowhere", "/free/1/tied/0/of", None),
+            ("free/1/tied/0/factor", "2 mm", "/free/1/tied/0/factor", None),
+            ("free/1/tied/0/of", "/grains/0/length", "/free/1/tied/0/of", "already"),
+            ("limits/length", {"least": "90 mm", "most": "80 mm"}, "/limits/length", None),
+            ("limits/length", {"most": "80 kg"}, "/limits/length/most", None),
+            ("limits/lenght", {"most": "80 mm"}, "/limits/lenght", "did you mean 'length'"),
+            ("limits/class", "HH", "/limits/class", "no impulse class"),
+            ("limits/class", 3, "/limits/class", None),
+            ("limits/thrust", [point], band, None),
+            ("limits/thrust", [point, point], band + "/1/time", "must rise"),
+            ("limits/thrust", [point, {"time": "2 s", "least": "9 N", "most": "8 N"}], band + "/1", "contradict"),
+            ("limits/thrust", [point, {"time": "2 s", "least": "9 s"}], band + "/1/least", None),
+            ("limits/thrust", [point, {"least": "9 N"}], band + "/1/time", None),
+            ("wanted/thrust", [{"time": "1 s", "thrust": "9 N"}], "/wanted/thrust", None),
+            ("wanted/burn_time", {"value": "9 s", "aim": "least"}, "/wanted/burn_time/aim", None),
+            ("wanted/burn_time", {"value": "-9 s"}, "/wanted/burn_time/value", None),
+            ("wanted/burn_time", {"aim": "most"}, "/wanted/burn_time/aim", None),
+            ("wanted/burn_tine", {"value": "9 s"}, "/wanted/burn_tine", "did you mean 'burn_time'"),
+            ("wanted/under_class", "7", "/wanted/under_class", "no impulse class"),
+            ("accept", ["everything"], "/accept/0", None),
+            ("release_time", "-1 s", "/release_time", None),
+            ("motor", "nowhere.json", "/motor", None),
+            ("motor", os.path.join(source, "examples", "curlew-bought.json"), "/motor", "no grain to size"),
+            ("name", 3, "/name", None)]:
+        keys = [int(k) if k.isdigit() else k for k in path.split("/")]
+        document = changed(good, keys, value)
+        if value is None:
+            del inner(document, keys[:-1])[keys[-1]]
+        case(document, pointer, True, f"request: {path} = {value!r}"[:120], says=says)
 
 
 def main():
