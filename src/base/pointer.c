@@ -127,6 +127,8 @@ static enum sm_status unknown(const struct sm_param *rows, size_t n_rows, const 
                               struct sm_error *err)
 {
     struct sm_suggest suggest = {.word = name};
+    if (!err)
+        return SM_E_FIELD; /* a caller that only looks has no use for a hint, which takes long to find */
     for (size_t i = 0; i < n_rows; i++)
         sm_suggest_offer(&suggest, rows[i].name);
     char hint[SM_SUGGEST_TEXT];
