@@ -35,27 +35,39 @@ static void write_motor(const char *example, const char *propellant, double bore
              propellant, bore, length, example, throat, exit, ignition, spread, ambient);
 }
 
+/* Facts of each shape's example, made once: some take long. */
+static struct sm_grain_facts facts_of(size_t shape, struct sm_units *units)
+{
+    static struct sm_grain_facts known[256];
+    char text[4096];
+    cr_assert(shape < SM_COUNT(known));
+    if (known[shape].length > 0.0)
+        return known[shape];
+    write_motor(sm_shape_list[shape]->example, "generic-g", 1.0, 1.0, 0.01, 0.02, 1e6, 0.0, 0.0, text,
+                sizeof text);
+    struct sm_motor *sample = load_sharing(text, NULL, 0, units);
+    sm_motor_grain(sample, 0, &known[shape]);
+    sm_motor_free(sample);
+    return known[shape];
+}
+
 /* A motor whose Kn is usual, with the exit wide or narrow, lit at once or slowly, in vacuum or on the ground. */
 static struct sm_motor *draw(uint64_t *state, struct sm_units *units)
 {
     char text[4096];
-    struct sm_grain_facts facts;
     size_t n_shapes = 0;
     while (sm_shape_list[n_shapes])
         n_shapes++;
-    const struct sm_shape *shape = sm_shape_list[(size_t)uniform(state, 0.0, (double)n_shapes)];
+    const size_t shape = (size_t)uniform(state, 0.0, (double)n_shapes);
     const char *propellant =
         shipped_propellants[(size_t)uniform(state, 0.0, (double)SM_COUNT(shipped_propellants))];
-    write_motor(shape->example, "generic-g", 1.0, 1.0, 0.01, 0.02, 1e6, 0.0, 0.0, text, sizeof text);
-    struct sm_motor *sample = load_sharing(text, NULL, 0, units);
-    sm_motor_grain(sample, 0, &facts);
-    sm_motor_free(sample);
+    const struct sm_grain_facts facts = facts_of(shape, units);
     const double kn = uniform(state, 100.0, 400.0);
     const double throat = fmin(0.9 * facts.outer_diameter, sqrt(4.0 / pi * facts.area_mean / kn));
     const double ambient = uniform(state, 0.0, 1.0) < 0.3 ? 0.0 : uniform(state, 5e4, 101325.0);
     const double exit = throat * uniform(state, 1.1, 3.5), ignition = uniform(state, 0.3e6, 4e6);
     const double spread = fmax(0.0, uniform(state, -0.02, 0.06));
-    write_motor(shape->example, propellant, 1.03 * facts.outer_diameter,
+    write_motor(sm_shape_list[shape]->example, propellant, 1.03 * facts.outer_diameter,
                 facts.length + uniform(state, 0.001, 0.03), throat, exit, ignition, spread, ambient, text,
                 sizeof text);
     return load_sharing(text, NULL, 0, units);
