@@ -1,5 +1,6 @@
 #include "app/sketch.h"
 #include "grain/edges.h"
+#include "grain/geodesic.h"
 #include "grain/meshport.h"
 #include "grain/sheet.h"
 
@@ -267,33 +268,6 @@ static enum sm_status join_paths(struct sm_sketch *s, const struct sm_draw_path 
     return SM_OK;
 }
 
-static enum sm_status draw_meridian(struct sm_sketch *s, const struct sm_grain_entry *entry,
-                                    const struct instants *at)
-{
-    struct sm_meridian meridian;
-    struct sm_burning_meridian burning;
-    struct sm_draw_path path, halves[2], outline;
-    const double least = 1e-9 * entry->common.outer_diameter; /* what is shorter can't be seen [m] */
-    SM_TRY(sm_shape_meridian(entry->shape, s->arena, &entry->common, entry->params, &meridian, s->err));
-    SM_TRY(sm_meridian_burn(s->arena, &meridian, &burning, s->err));
-    SM_TRY(draw_whole(s, &burning, entry->common.length, least));
-    s->n_whole = s->n;
-    for (size_t i = 0; i < at->n; i++) {
-        struct sm_contour edges;
-        if (is_gone(at, i))
-            continue;
-        sm_contour_init(&edges, s->arena);
-        SM_TRY(sm_fronts_edges(&burning.fronts, &burning.stages, at->w[i], false, least, &edges, s->err));
-        SM_TRY(path_of_edges(s, &edges, true, &path));
-        SM_TRY(put_front(s, &path, i, at->n));
-        if (!s->wants_left)
-            continue;
-        SM_TRY(side_of(s, &burning, entry->common.length, at->w[i], least, halves, &outline));
-        SM_TRY(join_paths(s, halves, &s->left[i]));
-    }
-    return SM_OK;
-}
-
 /* What is left of a port of solids at w, its rim too. */
 static enum sm_status path_of_sheet(struct sm_sketch *s, const struct sm_sheet *sheet, double w,
                                     double radius, struct sm_draw_path *path)
@@ -327,6 +301,57 @@ static enum sm_status draw_sheet(struct sm_sketch *s, const struct sm_sheet *she
         SM_TRY(put_front(s, &path, i, at->n));
         if (s->wants_left)
             SM_TRY(path_of_sheet(s, sheet, at->w[i], radius, &s->left[i]));
+    }
+    return SM_OK;
+}
+
+/* A body of revolution whose fronts go round edges. */
+static enum sm_status draw_bent(struct sm_sketch *s, const struct sm_meridian *meridian,
+                                const struct instants *at)
+{
+    struct sm_geodesic_drawing drawing;
+    struct sm_draw_path path;
+    SM_TRY(sm_geodesic_draw(s->arena, meridian, s->squares > 0 ? s->squares : SQUARES, at->w, at->n, &drawing,
+                            s->err));
+    SM_TRY(path_of_sheet(s, &drawing.grain, 0.0, meridian->radius, &path));
+    SM_TRY(put_part(s, &path, outline_part));
+    s->n_whole = s->n;
+    for (size_t i = 0; i < at->n; i++) {
+        if (is_gone(at, i))
+            continue;
+        SM_TRY(path_of_edges(s, &drawing.fronts[i], true, &path));
+        SM_TRY(put_front(s, &path, i, at->n));
+        if (s->wants_left)
+            SM_TRY(path_of_sheet(s, &drawing.ways, at->w[i], meridian->radius, &s->left[i]));
+    }
+    return SM_OK;
+}
+
+static enum sm_status draw_meridian(struct sm_sketch *s, const struct sm_grain_entry *entry,
+                                    const struct instants *at)
+{
+    struct sm_meridian meridian;
+    struct sm_burning_meridian burning;
+    struct sm_draw_path path, halves[2], outline;
+    const double least = 1e-9 * entry->common.outer_diameter; /* what is shorter can't be seen [m] */
+    SM_TRY(sm_shape_meridian(entry->shape, s->arena, &entry->common, entry->params, &meridian, s->err));
+    if (sm_meridian_bends(&meridian))
+        return draw_bent(s, &meridian, at);
+    SM_TRY(sm_meridian_burn(s->arena, &meridian, &burning, s->err));
+    SM_TRY(draw_whole(s, &burning, entry->common.length, least));
+    s->n_whole = s->n;
+    for (size_t i = 0; i < at->n; i++) {
+        struct sm_contour edges;
+        if (is_gone(at, i))
+            continue;
+        sm_contour_init(&edges, s->arena);
+        SM_TRY(sm_fronts_edges(&burning.fronts, &burning.stages, at->w[i], false, least, &edges, s->err));
+        SM_TRY(path_of_edges(s, &edges, true, &path));
+        SM_TRY(put_front(s, &path, i, at->n));
+        if (!s->wants_left)
+            continue;
+        SM_TRY(side_of(s, &burning, entry->common.length, at->w[i], least, halves, &outline));
+        SM_TRY(join_paths(s, halves, &s->left[i]));
     }
     return SM_OK;
 }

@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "grain/figure.h"
+#include "grain/geodesic.h"
 #include "grain/revolve.h"
 #include "grain/shape.h"
 #include "grain/table.h"
@@ -159,10 +160,22 @@ static enum sm_status join_faces(struct maker *k, struct sm_error *err)
     return sm_contour_stitch(&k->contour, ON_WALL * (k->m->length + k->m->radius), err);
 }
 
+bool sm_meridian_bends(const struct sm_meridian *m)
+{
+    return m->bore.n_edges > 0 && (m->n_sleeves > 0 || !(m->burning & SM_FACE_BORE));
+}
+
 static enum sm_status check_meridian(const struct sm_meridian *m, struct sm_error *err)
 {
-    if (m->bore.n_edges > 0 && !(m->burning & SM_FACE_BORE))
-        return sm_at(err, sm_fail(err, SM_E_GEOMETRY, "the bore must burn in this shape"), "/burning");
+    if (sm_meridian_bends(m))
+        return sm_at(
+            err,
+            sm_fail(err, SM_E_GEOMETRY,
+                    m->is_geodesic
+                        ? "this is not reckoned where fronts go round the edge of an inhibited bore"
+                        : "the bore is inhibited, so fronts go round edges and not in straight lines; say "
+                          "\"burnback\": \"geodesic\" to have them followed there"),
+            m->n_sleeves > 0 ? "/sleeves" : "/burning");
     if ((m->fore_dome > 0.0 && m->burning & (SM_FACE_FORE_END | SM_FACE_OUTER)) ||
         (m->aft_dome > 0.0 && m->burning & (SM_FACE_AFT_END | SM_FACE_OUTER)))
         return sm_at(err, sm_fail(err, SM_E_GEOMETRY, "a domed end is bonded to the case and can't burn"),
@@ -356,6 +369,9 @@ static enum sm_status make_table(struct sm_arena *arena, struct sm_arena *scratc
 enum sm_status sm_meridian_geometry(struct sm_arena *arena, const struct sm_meridian *meridian,
                                     struct sm_geometry *out, struct sm_error *err)
 {
+    enum { RESOLUTION = 128 }; /* 1e-3 of the area or better, in tenths of a second */
+    if (meridian->is_geodesic && sm_meridian_bends(meridian))
+        return sm_geodesic_geometry(arena, meridian, RESOLUTION, out, err);
     struct sm_arena scratch;
     sm_arena_init(&scratch, arena->allocator);
     const enum sm_status status = make_table(arena, &scratch, meridian, out, err);

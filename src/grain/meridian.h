@@ -9,6 +9,10 @@
 #include "grain/stage.h"
 
 /* Of a grain's end: flat, or bulging into a dome of the case, half an ellipsoid of this depth [m]; 0 for flat. */
+struct sm_sleeve {
+    double from, to; /* places along the axis between which the bore is inhibited, steps at them too [m] */
+};
+
 struct sm_meridian {
     struct sm_contour
         bore; /* one chain of the port's wall, from the aft face (or dome) towards the fore end, void on its
@@ -20,6 +24,9 @@ struct sm_meridian {
     double
         bond_line_ratio; /* burning rate along the outer wall over the propellant's own, from one burning end on; 0 or 1
                                for no haste there [1] */
+    const struct sm_sleeve *sleeves; /* n_sleeves of them */
+    size_t n_sleeves;
+    bool is_geodesic;  /* fronts may go round edges */
     double axis_ratio; /* the same along the axis, as of a wire cast in [1] */
 };
 
@@ -28,7 +35,8 @@ struct sm_meridian {
  *
  * Status:
  *   SM_E_NOMEM
- *   SM_E_GEOMETRY  the bore leaves the grain, crosses itself, ends in the open or is inhibited, or a domed end burns
+ *   SM_E_GEOMETRY  the bore leaves the grain, crosses itself or ends in the open; it or a part of it is inhibited and the
+ *                  meridian is not geodesic, for straight lines would be wrong; a domed end burns
  * Notes:
  *   1) Areas are exact to rounding, as in the plane; by Pappus' theorem a line of the meridian sweeps 2 pi r ds and its
  *      moments. Volumes are fluxes through the boundary of fields that point along the radius, so that flat ends and the
@@ -47,6 +55,9 @@ struct sm_burning_meridian {
     struct sm_fronts fronts;
     struct sm_stages stages;
 };
+/* Is a part of the bore inhibited, so that fronts go round edges (grain/geodesic.h)? */
+bool sm_meridian_bends(const struct sm_meridian *meridian);
+
 enum sm_status sm_meridian_burn(struct sm_arena *arena, const struct sm_meridian *meridian,
                                 struct sm_burning_meridian *out, struct sm_error *err) SM_MUST_CHECK;
 

@@ -3,11 +3,11 @@
 #include <math.h>
 
 #include "grain/crease.h"
+#include "grain/levels.h"
 #include "grain/shape.h"
 
-enum { FIRST_LEVELS = 24, MOST_LEVELS = 2000, CHECKS = 24, HALVINGS = 6 };
-static const double BEND =
-    1e-3; /* of the area between two levels, share of the largest, that asks for a third [1] */
+/* Share of the radius squared below which an area is what roundings leave of differences [1]. */
+static const double nothing = 1e-9;
 
 /* One lattice's fronts. */
 struct fronts {
@@ -15,21 +15,13 @@ struct fronts {
     struct sm_creased creased;
 };
 
-struct level {
-    double w;                    /* [m] */
-    double flux[SM_N_INTEGRALS]; /* [m2], [m3], [m4] */
-};
-
 struct maker {
     struct sm_arena *arena, *scratch;
     const struct sm_mesh *mesh;
     struct sm_tree tree;
-    double radius, length, web; /* [m] */
+    double radius, length; /* [m] */
     unsigned burning;
     struct fronts fine, coarse;
-    struct level *levels;
-    size_t n, room;
-    double largest; /* area met [m2] */
     struct sm_error *err;
 };
 
@@ -84,7 +76,7 @@ static double free_section(const struct sm_triangles *t, double z)
     return 0.5 * fabs(sum);
 }
 
-/* ---- levels ---- */
+/* ---- fronts ---- */
 
 static enum sm_status make_fronts(struct maker *m, int resolution, struct fronts *out)
 {
@@ -99,119 +91,16 @@ static enum sm_status make_fronts(struct maker *m, int resolution, struct fronts
     return sm_creased_init(m->scratch, &out->creased, m->err);
 }
 
-static struct level level_at(struct maker *m, double w)
+static void fine_flux(void *user, double w, double flux[SM_N_INTEGRALS])
 {
-    struct level level = {.w = w};
-    sm_creased_flux(&m->fine.creased, w, level.flux);
-    m->largest = fmax(m->largest, level.flux[SM_VOLUME]);
-    return level;
+    const struct maker *m = user;
+    sm_creased_flux(&m->fine.creased, w, flux);
 }
 
-/* Share of the radius squared below which an area is what roundings leave of differences [1]. */
-static const double nothing = 1e-9;
-
-/* Where the last front goes out. */
-static double find_web(struct maker *m)
+static void coarse_flux(void *user, double w, double flux[SM_N_INTEGRALS])
 {
-    enum { STEPS = 50 };
-    double some = 0.0, none = m->fine.creased.reach * (1.0 + 1e-9);
-    for (int i = 0; i < STEPS; i++) {
-        const double middle = 0.5 * (some + none);
-        if (level_at(m, middle).flux[SM_VOLUME] > nothing * m->radius * m->radius)
-            some = middle;
-        else
-            none = middle;
-    }
-    return none;
-}
-
-static enum sm_status keep(struct maker *m, const struct level *level)
-{
-    struct level *levels = sm_arena_grow(m->scratch, m->levels, m->n, &m->room, m->n + 1, sizeof *levels);
-    if (!levels)
-        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
-    m->levels = levels;
-    levels[m->n++] = *level;
-    return SM_OK;
-}
-
-/* Puts levels behind a, up to b, as many as the bends of the area ask for. */
-static enum sm_status add_levels(struct maker *m, const struct level *a, const struct level *b, int halvings)
-{
-    const struct level middle = level_at(m, 0.5 * (a->w + b->w));
-    const double bend = middle.flux[SM_VOLUME] - 0.5 * (a->flux[SM_VOLUME] + b->flux[SM_VOLUME]);
-    if (fabs(bend) > BEND * m->largest && halvings < HALVINGS && m->n < MOST_LEVELS) {
-        SM_TRY(add_levels(m, a, &middle, halvings + 1));
-        return add_levels(m, &middle, b, halvings + 1);
-    }
-    SM_TRY(keep(m, &middle));
-    return keep(m, b);
-}
-
-static enum sm_status make_levels(struct maker *m)
-{
-    struct level before = level_at(m, 0.0);
-    m->n = 0;
-    SM_TRY(keep(m, &before));
-    for (int i = 1; i <= FIRST_LEVELS; i++) {
-        const struct level next = level_at(m, m->web * i / FIRST_LEVELS);
-        SM_TRY(add_levels(m, &before, &next, 0));
-        before = next;
-    }
-    return SM_OK;
-}
-
-/* ---- pieces ---- */
-
-/* Straight from a to b, with what is behind b given and what is behind a returned. */
-static void make_piece(const struct level *a, const struct level *b, double scale,
-                       double value[SM_N_INTEGRALS], struct sm_piece *out)
-{
-    struct sm_geometry_knot left = {.w = a->w}, right = {.w = b->w};
-    for (int q = 0; q < SM_N_INTEGRALS; q++) {
-        left.slope[q] = -scale * a->flux[q];
-        right.slope[q] = -scale * b->flux[q];
-        left.bend[q] = right.bend[q] = (right.slope[q] - left.slope[q]) / (b->w - a->w);
-        right.value[q] = value[q];
-        value[q] -= 0.5 * (left.slope[q] + right.slope[q]) * (b->w - a->w);
-        left.value[q] = value[q];
-    }
-    sm_piece_from_knots(&left, &right, SM_EVEN, 0.0, NULL, out);
-}
-
-static double area_under(const struct maker *m)
-{
-    double sum = 0.0;
-    for (size_t i = 1; i < m->n; i++)
-        sum += 0.5 * (m->levels[i].w - m->levels[i - 1].w) *
-               (m->levels[i].flux[SM_VOLUME] + m->levels[i - 1].flux[SM_VOLUME]);
-    return sum;
-}
-
-static enum sm_status make_pieces(struct maker *m, double scale, struct sm_geometry *out)
-{
-    double value[SM_N_INTEGRALS] = {0.0};
-    out->n_pieces = m->n - 1;
-    out->pieces = sm_arena_alloc(m->arena, out->n_pieces, sizeof *out->pieces);
-    if (!out->pieces)
-        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
-    for (size_t i = out->n_pieces; i-- > 0;)
-        make_piece(&m->levels[i], &m->levels[i + 1], scale, value, &out->pieces[i]);
-    sm_geometry_finish(out);
-    return SM_OK;
-}
-
-/* Root mean square difference between both lattices, share of the largest area. */
-static double find_accuracy(struct maker *m)
-{
-    double sum = 0.0, flux[SM_N_INTEGRALS];
-    for (int i = 0; i < CHECKS; i++) {
-        const double w = m->web * (i + 0.5) / CHECKS;
-        sm_creased_flux(&m->coarse.creased, w, flux);
-        const double d = level_at(m, w).flux[SM_VOLUME] - flux[SM_VOLUME];
-        sum += d * d;
-    }
-    return sqrt(sum / CHECKS) / m->largest;
+    const struct maker *m = user;
+    sm_creased_flux(&m->coarse.creased, w, flux);
 }
 
 /* The part of the mesh within the grain, in a tree. */
@@ -229,20 +118,24 @@ static enum sm_status make_table(struct maker *m, int resolution, struct sm_geom
     SM_TRY(take_in(m, &inside));
     SM_TRY(make_fronts(m, resolution, &m->fine));
     SM_TRY(make_fronts(m, resolution / 2, &m->coarse));
-    m->web = find_web(m);
-    SM_TRY(make_levels(m));
     const double circle = M_PI * m->radius * m->radius, whole = circle * m->length;
-    const double left = whole - void_volume(&inside), sum = area_under(m);
+    const double left = whole - void_volume(&inside);
     const bool has_overlap = m->fine.lattice.has_overlap;
-    if (!(left > 1e-9 * whole || has_overlap) || !(sum > 0.0))
+    if (!(left > 1e-9 * whole || has_overlap))
         return sm_fail(m->err, SM_E_GEOMETRY, "the mesh leaves nothing to burn");
-    const double scale = has_overlap ? 1.0 : left / sum;
     *out = (struct sm_geometry){.length = m->length,
                                 .outer_radius = m->radius,
                                 .envelope = whole,
-                                .port_area = fmin(free_section(&inside, m->length * (1.0 - 1e-9)), circle),
-                                .accuracy = find_accuracy(m) + fabs(scale - 1.0)};
-    return make_pieces(m, scale, out);
+                                .port_area = fmin(free_section(&inside, m->length * (1.0 - 1e-9)), circle)};
+    const struct sm_level_source source = {.flux = fine_flux,
+                                           .coarse = coarse_flux,
+                                           .user = m,
+                                           .reach = m->fine.creased.reach * (1.0 + 1e-9),
+                                           .nothing = nothing * m->radius * m->radius,
+                                           .bend = 2e-3,
+                                           .shortest = 0.02 * m->fine.lattice.step,
+                                           .volume = has_overlap ? SM_ABSENT : left};
+    return sm_levels_table(m->arena, &source, out, m->err);
 }
 
 static struct sm_mesh mesh_of(const struct sm_meshport *port)

@@ -124,10 +124,12 @@ enum sm_status sm_prism_geometry(struct sm_arena *arena, const struct sm_section
 {
     const bool bore = burning & SM_FACE_BORE && section->contour.n_edges > 0, outer = burning & SM_FACE_OUTER;
     if (outer && !bore && section->contour.n_edges > 0)
-        return sm_at(
-            err,
-            sm_fail(err, SM_E_GEOMETRY, "the outer face may burn only together with the bore in this shape"),
-            "/burning");
+        return sm_at(err,
+                     sm_fail(err, SM_E_GEOMETRY,
+                             "the outer face may burn only together with the bore in this shape: else fronts "
+                             "would go round "
+                             "the port, where straight lines are wrong"),
+                     "/burning");
     struct prism p = {.walls_burn = bore || outer,
                       .length = length,
                       .fore = burning & SM_FACE_FORE_END ? 1.0 : 0.0,

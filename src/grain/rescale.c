@@ -74,7 +74,7 @@ enum sm_status sm_shape_rescale(const struct sm_shape *shape, struct sm_arena *a
 {
     const double k = common->outer_diameter / base->outer_diameter, kz = common->length / base->length;
     *out = (struct sm_geometry){0};
-    if (common->burning != base->burning ||
+    if (common->burning != base->burning || common->burnback != base->burnback ||
         !blocks_scale(shape->params, shape->n_params, base_params, params, k) ||
         sm_shape_check(shape, common, params, NULL) != SM_OK)
         return SM_OK;

@@ -126,8 +126,10 @@ static enum sm_status make_meridian(const struct sm_shape *shape, struct sm_aren
 {
     if (!shape->meridian)
         return sm_fail(err, SM_E_INTERNAL, "a grain of shape %s is no body of revolution", shape->name);
-    *out = (struct sm_meridian){
-        .length = common->length, .radius = 0.5 * common->outer_diameter, .burning = common->burning};
+    *out = (struct sm_meridian){.length = common->length,
+                                .radius = 0.5 * common->outer_diameter,
+                                .burning = common->burning,
+                                .is_geodesic = common->burnback == SM_BURNBACK_GEODESIC};
     sm_contour_init(&out->bore, arena);
     SM_TRY(shape->meridian(arena, common, params, out, err));
     return sm_contour_check_memory(&out->bore, err);

@@ -30,7 +30,11 @@ struct sm_grain_common {
     double outer_diameter; /* [m] */
     double length;         /* [m] */
     unsigned burning;      /* faces, enum sm_face */
+    int burnback;          /* enum sm_burnback */
 };
+
+/* Where what is inhibited would make straight lines wrong, a grain is refused, or its fronts are followed round edges. */
+enum sm_burnback { SM_BURNBACK_STRAIGHT, SM_BURNBACK_GEODESIC };
 
 struct sm_shape {
     const char *name;    /* as in a file, e.g. "end-burner" */
@@ -41,8 +45,9 @@ struct sm_shape {
     unsigned faces;      /* that it has */
     unsigned burning;    /* that burn by default */
     const char *example; /* one grain as JSON, for help and for the tests */
-    bool is_drawn;  /* its block is a struct sm_outline (grain/outline.h), whose loops may stand in a file */
-    bool is_meshed; /* its block is a struct sm_meshport (grain/meshport.h), whose facets may stand in a file */
+    bool is_drawn; /* its block is a struct sm_outline (grain/outline.h), whose loops may stand in a file */
+    bool
+        is_meshed; /* its block is a struct sm_meshport (grain/meshport.h), whose facets may stand in a file */
 
     /* Says what is inconsistent between valid values. May be NULL. */
     enum sm_status (*check)(const struct sm_grain_common *common, const void *params, struct sm_error *err);

@@ -54,7 +54,11 @@ static enum sm_status check(const struct sm_spliced *grain, struct sm_error *err
 {
     if (!(grain->burning & SM_FACE_BORE) || grain->burning & SM_FACE_OUTER)
         return sm_at(
-            err, sm_fail(err, SM_E_GEOMETRY, "in this shape the bore must burn, and the outer face can't"),
+            err,
+            sm_fail(
+                err, SM_E_GEOMETRY,
+                "in this shape the bore must burn, and the outer face can't: fronts would go round edges of "
+                "the fins, where straight lines are wrong"),
             "/burning");
     return SM_OK;
 }

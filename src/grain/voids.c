@@ -65,7 +65,11 @@ static enum sm_status check_faces(const struct sm_voids *v, struct sm_error *err
 {
     if (!(v->burning & SM_FACE_BORE) || v->burning & SM_FACE_OUTER)
         return sm_at(
-            err, sm_fail(err, SM_E_GEOMETRY, "in this shape the bore must burn, and the outer face can't"),
+            err,
+            sm_fail(
+                err, SM_E_GEOMETRY,
+                "in this shape the bore must burn, and the outer face can't: fronts would go round edges of "
+                "the voids, where straight lines are wrong"),
             "/burning");
     return SM_OK;
 }

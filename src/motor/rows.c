@@ -135,6 +135,8 @@ const struct sm_param sm_conditions_params[] = {
 };
 const size_t sm_n_conditions_params = SM_COUNT(sm_conditions_params);
 
+static const char *const burnback_words[] = {"straight", "geodesic", NULL};
+
 const struct sm_param sm_grain_common_params[] = {
     QUANTITY(sm_grain_common, outer_diameter, SM_DIM_LENGTH, 1e-4, 5.0, SM_REQUIRED, "diameter of the grain"),
     QUANTITY(sm_grain_common, length, SM_DIM_LENGTH, 1e-4, 30.0, SM_REQUIRED, "length of the grain"),
@@ -144,6 +146,14 @@ const struct sm_param sm_grain_common_params[] = {
      .words = sm_face_words,
      .fallback = SM_OPTIONAL,
      .help = "faces that burn; the shape's usual ones if not given"},
+    {.name = "burnback",
+     .kind = SM_CHOICE,
+     .offset = offsetof(struct sm_grain_common, burnback),
+     .words = burnback_words,
+     .fallback = SM_BURNBACK_STRAIGHT,
+     .help =
+         "how fronts are found: straight, and refused where what is inhibited makes that wrong; or geodesic, "
+         "round the edges of an inhibited bore of a body of revolution"},
 };
 const size_t sm_n_grain_common_params = SM_COUNT(sm_grain_common_params);
 

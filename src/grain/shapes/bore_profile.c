@@ -10,6 +10,7 @@ struct place {
 
 struct bore_profile {
     struct sm_list profile; /* of struct place */
+    struct sm_list sleeves; /* of struct sm_sleeve */
 };
 
 static const struct sm_param rows[] = {
@@ -31,6 +32,25 @@ static const struct sm_param rows[] = {
      .help = "diameter of the bore there; 0 only where the bore ends within the grain"},
 };
 
+static const struct sm_param sleeve_rows[] = {
+    {.name = "from",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct sm_sleeve, from),
+     .min = 0.0,
+     .max = 100.0,
+     .fallback = SM_REQUIRED,
+     .help = "distance of its one end from the fore face"},
+    {.name = "to",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_LENGTH,
+     .offset = offsetof(struct sm_sleeve, to),
+     .min = 0.0,
+     .max = 100.0,
+     .fallback = SM_REQUIRED,
+     .help = "distance of its other end, which is farther"},
+};
+
 static const struct sm_param params[] = {
     {.name = "profile",
      .kind = SM_LIST,
@@ -43,6 +63,17 @@ static const struct sm_param params[] = {
      .row_size = sizeof(struct place),
      .help = "places along the bore from the fore end to the aft end, joined by straight lines; two at one z "
              "make a step"},
+    {.name = "sleeves",
+     .kind = SM_LIST,
+     .offset = offsetof(struct bore_profile, sleeves),
+     .min = 1,
+     .max = 64,
+     .fallback = SM_OPTIONAL,
+     .rows = sleeve_rows,
+     .n_rows = SM_COUNT(sleeve_rows),
+     .row_size = sizeof(struct sm_sleeve),
+     .help = "stretches of the bore that an inhibitor covers, steps at their ends included; fronts go round "
+             "their edges, which asks for \"burnback\": \"geodesic\""},
 };
 
 static double find_z(const struct sm_list *profile, size_t i, double length)
@@ -83,6 +114,22 @@ static enum sm_status check_step(const struct sm_grain_common *common, const str
     return SM_OK;
 }
 
+static enum sm_status check_sleeves(const struct sm_grain_common *common, const struct sm_list *sleeves,
+                                    struct sm_error *err)
+{
+    const struct sm_sleeve *list = sleeves->items;
+    for (size_t i = 0; i < sleeves->n; i++)
+        if (!(list[i].from < list[i].to && list[i].to <= common->length))
+            return sm_at(
+                err,
+                sm_fail(err, SM_E_GEOMETRY,
+                        "a sleeve from %g mm to %g mm: it must end behind where it begins, within the "
+                        "length of %g mm",
+                        1e3 * list[i].from, 1e3 * list[i].to, 1e3 * common->length),
+                "/sleeves/%zu", i);
+    return SM_OK;
+}
+
 static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
 {
     const struct bore_profile *p = block;
@@ -115,7 +162,7 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
     SM_TRY(check_end(common, &p->profile, n - 1, err));
     if (list[0].diameter == 0.0 && list[n - 1].diameter == 0.0)
         return sm_at(err, sm_fail(err, SM_E_GEOMETRY, "the bore is closed at both ends"), "/profile");
-    return SM_OK;
+    return check_sleeves(common, &p->sleeves, err);
 }
 
 static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_common *common,
@@ -125,6 +172,8 @@ static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_com
     const struct bore_profile *p = block;
     const struct place *list = p->profile.items;
     const size_t n = p->profile.n;
+    out->sleeves = p->sleeves.items;
+    out->n_sleeves = p->sleeves.n;
     sm_contour_start(&out->bore, find_z(&p->profile, n - 1, common->length), 0.5 * list[n - 1].diameter);
     for (size_t i = n - 1; i-- > 0;)
         sm_contour_line(&out->bore, find_z(&p->profile, i, common->length), 0.5 * list[i].diameter);

@@ -106,7 +106,7 @@ Test(grain_bodies, first_area_and_volume)
     cr_expect_float_eq(g.port_area, M_PI * b * b, 1e-16);
 
     const double recess[5] = {0.02, 0.03, 0.008}; /* diameter, depth, point [m] */
-    const struct sm_grain_common common = {2 * R, L, SM_FACE_AFT_END};
+    const struct sm_grain_common common = {2 * R, L, SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT};
     cr_assert_eq(sm_shape_geometry(sm_shape_find("end-burner"), &arena, &common, recess, &g, NULL), SM_OK);
     const double r = 0.01;
     cr_expect_float_eq(area_at(&g, 0.0),

@@ -21,7 +21,7 @@ static struct sm_geometry geometry_of(const struct grain *g, unsigned burning, s
     /* as in grain/shapes/end_burner.c */
     const double block[] = {2.0 * g->recess, g->depth, 0.0, g->wall, g->axis};
     const struct sm_shape *shape = sm_shape_find("end-burner");
-    const struct sm_grain_common common = {2.0 * g->radius, g->length, burning};
+    const struct sm_grain_common common = {2.0 * g->radius, g->length, burning, SM_BURNBACK_STRAIGHT};
     struct sm_geometry out;
     struct sm_error err;
     cr_assert_eq(shape->size, sizeof block);
@@ -193,7 +193,8 @@ Test(coning, fire_runs_ahead_from_one_end_alone)
 {
     const double block[] = {0.0, 0.0, 0.0, 1.2, 1.0};
     const struct sm_shape *shape = sm_shape_find("end-burner");
-    const struct sm_grain_common common = {29e-3, 88e-3, SM_FACE_AFT_END | SM_FACE_FORE_END};
+    const struct sm_grain_common common = {29e-3, 88e-3, SM_FACE_AFT_END | SM_FACE_FORE_END,
+                                           SM_BURNBACK_STRAIGHT};
     struct sm_arena arena;
     struct sm_geometry out;
     struct sm_error err;

@@ -1,0 +1,155 @@
+#include "grain/levels.h"
+
+#include <math.h>
+
+enum { FIRST_LEVELS = 24, MOST_LEVELS = 2000, CHECKS = 24 };
+
+struct level {
+    double w;                    /* [m] */
+    double flux[SM_N_INTEGRALS]; /* [m2], [m3], [m4] */
+};
+
+struct maker {
+    struct sm_arena *arena, scratch;
+    const struct sm_level_source *source;
+    struct level *levels;
+    size_t n, room;
+    double web;     /* [m] */
+    double largest; /* area met [m2] */
+    struct sm_error *err;
+};
+
+static struct level level_at(struct maker *m, double w)
+{
+    struct level level = {.w = w};
+    m->source->flux(m->source->user, w, level.flux);
+    m->largest = fmax(m->largest, level.flux[SM_VOLUME]);
+    return level;
+}
+
+/* Where the last front goes out. */
+static double find_web(struct maker *m)
+{
+    enum { STEPS = 50 };
+    double some = 0.0, none = m->source->reach;
+    for (int i = 0; i < STEPS; i++) {
+        const double middle = 0.5 * (some + none);
+        if (level_at(m, middle).flux[SM_VOLUME] > m->source->nothing)
+            some = middle;
+        else
+            none = middle;
+    }
+    return none;
+}
+
+static enum sm_status keep(struct maker *m, const struct level *level)
+{
+    struct level *levels = sm_arena_grow(&m->scratch, m->levels, m->n, &m->room, m->n + 1, sizeof *levels);
+    if (!levels)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    m->levels = levels;
+    levels[m->n++] = *level;
+    return SM_OK;
+}
+
+/* Puts levels behind a, up to b, as many as the bends of the area ask for. */
+static enum sm_status add_levels(struct maker *m, const struct level *a, const struct level *b)
+{
+    const struct level middle = level_at(m, 0.5 * (a->w + b->w));
+    const double bend = middle.flux[SM_VOLUME] - 0.5 * (a->flux[SM_VOLUME] + b->flux[SM_VOLUME]);
+    if (fabs(bend) > m->source->bend * m->largest && b->w - a->w > m->source->shortest &&
+        m->n < MOST_LEVELS) {
+        SM_TRY(add_levels(m, a, &middle));
+        return add_levels(m, &middle, b);
+    }
+    SM_TRY(keep(m, &middle));
+    return keep(m, b);
+}
+
+static enum sm_status make_levels(struct maker *m)
+{
+    struct level before = level_at(m, 0.0);
+    m->n = 0;
+    SM_TRY(keep(m, &before));
+    for (int i = 1; i <= FIRST_LEVELS; i++) {
+        const struct level next = level_at(m, m->web * i / FIRST_LEVELS);
+        SM_TRY(add_levels(m, &before, &next));
+        before = next;
+    }
+    return SM_OK;
+}
+
+/* ---- pieces ---- */
+
+/* Straight from a to b, with what is behind b given and what is behind a returned. */
+static void make_piece(const struct level *a, const struct level *b, double scale,
+                       double value[SM_N_INTEGRALS], struct sm_piece *out)
+{
+    struct sm_geometry_knot left = {.w = a->w}, right = {.w = b->w};
+    for (int q = 0; q < SM_N_INTEGRALS; q++) {
+        left.slope[q] = -scale * a->flux[q];
+        right.slope[q] = -scale * b->flux[q];
+        left.bend[q] = right.bend[q] = (right.slope[q] - left.slope[q]) / (b->w - a->w);
+        right.value[q] = value[q];
+        value[q] -= 0.5 * (left.slope[q] + right.slope[q]) * (b->w - a->w);
+        left.value[q] = value[q];
+    }
+    sm_piece_from_knots(&left, &right, SM_EVEN, 0.0, NULL, out);
+}
+
+static double area_under(const struct maker *m)
+{
+    double sum = 0.0;
+    for (size_t i = 1; i < m->n; i++)
+        sum += 0.5 * (m->levels[i].w - m->levels[i - 1].w) *
+               (m->levels[i].flux[SM_VOLUME] + m->levels[i - 1].flux[SM_VOLUME]);
+    return sum;
+}
+
+static enum sm_status make_pieces(struct maker *m, double scale, struct sm_geometry *out)
+{
+    double value[SM_N_INTEGRALS] = {0.0};
+    out->n_pieces = m->n - 1;
+    out->pieces = sm_arena_alloc(m->arena, out->n_pieces, sizeof *out->pieces);
+    if (!out->pieces)
+        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    for (size_t i = out->n_pieces; i-- > 0;)
+        make_piece(&m->levels[i], &m->levels[i + 1], scale, value, &out->pieces[i]);
+    sm_geometry_finish(out);
+    return SM_OK;
+}
+
+/* Root mean square difference between both lattices, share of the largest area. */
+static double find_accuracy(struct maker *m)
+{
+    double sum = 0.0, flux[SM_N_INTEGRALS];
+    for (int i = 0; i < CHECKS; i++) {
+        const double w = m->web * (i + 0.5) / CHECKS;
+        m->source->coarse(m->source->user, w, flux);
+        const double d = level_at(m, w).flux[SM_VOLUME] - flux[SM_VOLUME];
+        sum += d * d;
+    }
+    return sqrt(sum / CHECKS) / m->largest;
+}
+
+static enum sm_status make_table(struct maker *m, struct sm_geometry *g)
+{
+    m->web = find_web(m);
+    SM_TRY(make_levels(m));
+    const double sum = area_under(m);
+    if (!(sum > 0.0))
+        return sm_fail(m->err, SM_E_GEOMETRY, "nothing burns");
+    const double scale = isnan(m->source->volume) ? 1.0 : m->source->volume / sum;
+    g->accuracy = find_accuracy(m) + fabs(scale - 1.0);
+    return make_pieces(m, scale, g);
+}
+
+enum sm_status sm_levels_table(struct sm_arena *arena, const struct sm_level_source *source,
+                               struct sm_geometry *g, struct sm_error *err)
+{
+    struct maker m = {.arena = arena, .source = source, .err = err};
+    sm_arena_init(&m.scratch, arena->allocator);
+    const enum sm_status status = make_table(&m, g);
+    sm_arena_release(&m.scratch);
+    return status;
+}
