@@ -52,6 +52,19 @@ static enum sm_status keep(struct maker *m, const struct level *level)
     return SM_OK;
 }
 
+/* A step of the area this large, share of the largest, within the shortest stretch is a jump [1]. */
+static const double JUMP = 1e-3;
+
+/* Two levels at one place, as before it and as after it, then b. */
+static enum sm_status keep_jump(struct maker *m, const struct level *a, const struct level *b)
+{
+    struct level before = *a, after = *b;
+    before.w = after.w = 0.5 * (a->w + b->w);
+    SM_TRY(keep(m, &before));
+    SM_TRY(keep(m, &after));
+    return keep(m, b);
+}
+
 /* Puts levels behind a, up to b, as many as the bends of the area ask for. */
 static enum sm_status add_levels(struct maker *m, const struct level *a, const struct level *b)
 {
@@ -62,8 +75,42 @@ static enum sm_status add_levels(struct maker *m, const struct level *a, const s
         SM_TRY(add_levels(m, a, &middle));
         return add_levels(m, &middle, b);
     }
+    if (b->w - a->w <= m->source->shortest &&
+        fabs(b->flux[SM_VOLUME] - a->flux[SM_VOLUME]) > JUMP * m->largest)
+        return keep_jump(m, a, b);
     SM_TRY(keep(m, &middle));
     return keep(m, b);
+}
+
+/* Would a straight line from level i to level j pass all those between, of which none is a jump's? */
+static bool is_straight(const struct maker *m, size_t i, size_t j)
+{
+    const struct level *a = &m->levels[i], *b = &m->levels[j];
+    for (size_t k = i + 1; k < j; k++) {
+        const struct level *c = &m->levels[k];
+        const double share = (c->w - a->w) / (b->w - a->w);
+        const double bend =
+            c->flux[SM_VOLUME] - (1.0 - share) * a->flux[SM_VOLUME] - share * b->flux[SM_VOLUME];
+        if (fabs(bend) > 0.1 * m->source->bend * m->largest || c->w == m->levels[k - 1].w ||
+            c->w == m->levels[k + 1].w)
+            return false;
+    }
+    return true;
+}
+
+/* Leaves out levels that their neighbours say as well, as those that closed in on a jump do. */
+static void thin(struct maker *m)
+{
+    enum { LONGEST = 16 }; /* levels left out in a row */
+    size_t kept = 0, last = 0;
+    while (last + 1 < m->n) {
+        size_t next = last + 1;
+        while (next + 1 < m->n && next - last < LONGEST && is_straight(m, last, next + 1))
+            next++;
+        last = next;
+        m->levels[++kept] = m->levels[last];
+    }
+    m->n = kept + 1;
 }
 
 static enum sm_status make_levels(struct maker *m)
@@ -76,6 +123,7 @@ static enum sm_status make_levels(struct maker *m)
         SM_TRY(add_levels(m, &before, &next));
         before = next;
     }
+    thin(m);
     return SM_OK;
 }
 
@@ -109,12 +157,16 @@ static double area_under(const struct maker *m)
 static enum sm_status make_pieces(struct maker *m, double scale, struct sm_geometry *out)
 {
     double value[SM_N_INTEGRALS] = {0.0};
-    out->n_pieces = m->n - 1;
+    out->n_pieces = 0;
+    for (size_t i = 1; i < m->n; i++)
+        out->n_pieces += m->levels[i].w > m->levels[i - 1].w;
     out->pieces = sm_arena_alloc(m->arena, out->n_pieces, sizeof *out->pieces);
     if (!out->pieces)
         return sm_fail(m->err, SM_E_NOMEM, "out of memory");
-    for (size_t i = out->n_pieces; i-- > 0;)
-        make_piece(&m->levels[i], &m->levels[i + 1], scale, value, &out->pieces[i]);
+    size_t left = out->n_pieces;
+    for (size_t i = m->n - 1; i > 0; i--)
+        if (m->levels[i].w > m->levels[i - 1].w)
+            make_piece(&m->levels[i - 1], &m->levels[i], scale, value, &out->pieces[--left]);
     sm_geometry_finish(out);
     return SM_OK;
 }

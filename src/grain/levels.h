@@ -18,7 +18,8 @@ struct sm_level_source {
 };
 
 /*
- * Areas run in straight lines between levels, set closer where the area bends.
+ * Areas run in straight lines between levels, set closer where the area bends; where it still does in the shortest
+ * step, it jumps.
  *
  * Returned: g with its pieces in the arena, web, web_main and accuracy; the rest is left alone.
  * Status: SM_E_NOMEM; SM_E_GEOMETRY if nothing burns.
