@@ -32,17 +32,22 @@ static double normal(unsigned long long *state) /* G. Box, M. Muller, Ann. Math.
     return sqrt(-2.0 * log(u)) * cos(2.0 * 3.14159265358979323846 * even(state));
 }
 
+static struct sm_motor *load_with(const struct sm_override *overrides, size_t n)
+{
+    const struct sm_load_options options = {
+        .overrides = overrides, .n_overrides = n, .propellant_folder = SM_SOURCE_DIR "/propellants"};
+    struct sm_motor *motor;
+    struct sm_diag problems = {0};
+    cr_assert_eq(sm_motor_load(MOTOR, &options, NULL, &motor, &problems), SM_OK);
+    return motor;
+}
+
 static struct sm_motor *load(const char *rate, const char *exponent, const char *temperature)
 {
     const struct sm_override o[] = {{"propellant.burn_rate.0.rate", rate},
                                     {"propellant.burn_rate.0.exponent", exponent},
                                     {"conditions.grain_temperature", temperature}};
-    const struct sm_load_options options = {
-        .overrides = o, .n_overrides = 3, .propellant_folder = SM_SOURCE_DIR "/propellants"};
-    struct sm_motor *motor;
-    struct sm_diag problems = {0};
-    cr_assert_eq(sm_motor_load(MOTOR, &options, NULL, &motor, &problems), SM_OK);
-    return motor;
+    return load_with(o, sizeof o / sizeof o[0]);
 }
 
 /* A record of a burn with noise of 0.4 N, an offset, a drift and a stand that rings, reduced; thrust alone. */
@@ -147,5 +152,32 @@ Test(fits, two_temperatures_tell_the_sensitivity)
     sm_result_free(b);
     sm_motor_free(warm);
     sm_motor_free(cold);
+    sm_motor_free(start);
+}
+
+/* A throat that wears, and a nozzle that gives less: both are found from thrust, with what the propellant does known. */
+Test(fits, tells_a_throat_that_wears_and_a_poorer_nozzle)
+{
+    static const struct sm_override wears[] = {
+        {"nozzle.erosion", "{\"rate\": \"0.15 mm/s\", \"at\": \"3 MPa\", \"exponent\": 0.8}"},
+        {"nozzle.thrust_efficiency", "0.92"}};
+    struct sm_motor *truth = load_with(wears, 2), *start = load_with(NULL, 0);
+    struct sm_result *result = burn(truth);
+    struct sm_firing *f = record(result, 3, 294.15);
+    const struct sm_firing *const list[] = {f};
+    const struct sm_fit_options options = {.vary = 1u << SM_FIT_THRUST | 1u << SM_FIT_EROSION, .starts = 1};
+    struct sm_fit *fit;
+    struct sm_error err = {0};
+    cr_assert_eq(sm_fit_firings(start, list, 1, &options, &fit, &err), SM_OK, "%s", err.message);
+    cr_expect_float_eq(fit->values[0].value, 0.92, 4.0 * fit->values[0].uncertainty, "%g +- %g",
+                       fit->values[0].value, fit->values[0].uncertainty);
+    cr_expect_float_eq(fit->values[1].value, 0.15e-3, 4.0 * fit->values[1].uncertainty, "%g +- %g",
+                       fit->values[1].value, fit->values[1].uncertainty);
+    cr_expect_lt(fit->values[1].uncertainty, 0.02e-3);
+    cr_expect_lt(fit->values[0].uncertainty, 0.01);
+    sm_fit_free(fit);
+    sm_firing_free(f);
+    sm_result_free(result);
+    sm_motor_free(truth);
     sm_motor_free(start);
 }
