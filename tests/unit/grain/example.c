@@ -102,6 +102,8 @@ static void change_value(struct sm_arena *arena, const struct change *c, const s
         break;
     case SM_LIST: {
         struct sm_list *list = at;
+        if (list->n == 0)
+            break;
         void *copy = sm_arena_alloc(arena, list->n, row->row_size);
         memcpy(copy, list->items, list->n * row->row_size);
         list->items = copy;
