@@ -9,6 +9,9 @@
 /* Shares of the grain's radius. */
 static const double SOONEST =
     1e-8; /* distance burned that stands for none, where unlike voids still lie apart */
+/* So far inside a stretch its make-up is looked at. Nearer to where a splice ends, what has burned on its two sides differs
+ * by less than fronts are told apart by: by the square of this. */
+static const double INSET = 2e-6;
 static const double NARROWEST =
     1e-9; /* stretch of z in which a change of make-up is not looked for any closer */
 
@@ -62,6 +65,24 @@ enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *g
 
 /* ---- one slice ---- */
 
+/* Plane integrals of a slice: over what is left, and over the front, each part weighed by how much its surface leans. */
+struct plane {
+    double left[SM_N_PLANAR];  /* [m2], [m3], [m4] */
+    double front[SM_N_PLANAR]; /* [m], [m2], [m3] */
+};
+
+/* A slice already cut. Slices to which every splice has burned equally far are the same, wherever they lie. */
+struct known {
+    double *q; /* as in struct cut [m] */
+    struct sm_parts parts;
+    struct plane plane;
+    bool is_summed; /* the plane's integrals are there */
+};
+
+/* Slices of one distance burned that are kept: those of the stretches that are even all along, which the ends and the flat
+ * fronts ask for again. */
+enum { MOST_KNOWN = 8 };
+
 /* One distance burned. Within a slice a splice that is out of reach is not there. */
 struct cut {
     struct sm_slicer *slicer;
@@ -70,6 +91,8 @@ struct cut {
     double w;    /* [m] */
     double *q;   /* how far each splice's void has burned in the slice [m]; negative: out of reach */
     int without; /* splice left out, -1 for none */
+    struct known known[MOST_KNOWN];
+    int n_known;
     struct sm_geometry_knot *out;
     struct sm_error *err;
 };
@@ -140,9 +163,44 @@ static bool is_void(const void *user, int owner, struct sm_point p)
     return false;
 }
 
+/* The slice with the reach that is set now, if it has been cut before; else NULL. */
+static struct known *find_known(struct cut *c)
+{
+    for (int k = 0; k < c->n_known; k++) {
+        size_t i = 0;
+        while (i < c->slicer->grain->n && c->known[k].q[i] == c->q[i])
+            i++;
+        if (i == c->slicer->grain->n)
+            return &c->known[k];
+    }
+    return NULL;
+}
+
+/* Keeps a slice with the reach that is set now, if it is one that comes again: each splice all there or not at all. */
+static enum sm_status keep(struct cut *c, const struct sm_parts *parts)
+{
+    const size_t n = c->slicer->grain->n;
+    for (size_t i = 0; i < n; i++)
+        if (c->q[i] >= 0.0 && c->q[i] != c->w)
+            return SM_OK;
+    if (c->n_known == MOST_KNOWN)
+        return SM_OK;
+    double *q = sm_arena_alloc(&c->scratch, n, sizeof *q);
+    if (!q)
+        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
+    memcpy(q, c->q, n * sizeof *q);
+    c->known[c->n_known++] = (struct known){.q = q, .parts = *parts};
+    return SM_OK;
+}
+
 static enum sm_status trim_slice(struct cut *c, double z, struct sm_parts *out)
 {
     set_reach(c, z);
+    const struct known *known = find_known(c);
+    if (known) {
+        *out = known->parts;
+        return SM_OK;
+    }
     struct sm_parts whole, there = {.items = NULL};
     SM_TRY(sm_trim_whole(&c->trimmer, &whole, c->err));
     there.items = whole.items;
@@ -154,14 +212,9 @@ static enum sm_status trim_slice(struct cut *c, double z, struct sm_parts *out)
         there.items[there.n++] = whole.items[k];
         there.n_burning = burns ? there.n : there.n_burning;
     }
-    return sm_trim(&c->trimmer, 1.0, &there, out, c->err);
+    SM_TRY(sm_trim(&c->trimmer, 1.0, &there, out, c->err));
+    return keep(c, out);
 }
-
-/* Plane integrals of a slice: over what is left, and over the front, each part weighed by how much its surface leans. */
-struct plane {
-    double left[SM_N_PLANAR];  /* [m2], [m3], [m4] */
-    double front[SM_N_PLANAR]; /* [m], [m2], [m3] */
-};
 
 static void sum_slice(const struct cut *c, const struct sm_parts *parts, struct plane *out)
 {
@@ -180,6 +233,20 @@ static void sum_slice(const struct cut *c, const struct sm_parts *parts, struct 
     }
     sm_planar_unfold(s->grain->sectors, out->left);
     sm_planar_unfold(s->grain->sectors, out->front);
+}
+
+/* The same of the slice with the reach that is set now, but not twice. */
+static void sum_once(struct cut *c, const struct sm_parts *parts, struct plane *out)
+{
+    struct known *known = find_known(c);
+    if (!known || known->parts.items != parts->items) {
+        sum_slice(c, parts, out);
+        return;
+    }
+    if (!known->is_summed)
+        sum_slice(c, parts, &known->plane);
+    known->is_summed = true;
+    *out = known->plane;
 }
 
 /* Adds a slice of thickness dz at z, in which z^2 means the mean of z^2 over it. */
@@ -229,7 +296,7 @@ static void integrate(struct cut *c, double a, double b, const struct sm_parts *
     set_reach(c, 0.5 * (a + b));
     if (is_even(c, parts)) { /* all slices are the same */
         const double z = 0.5 * (a + b), z2 = (a * a + a * b + b * b) / 3.0;
-        sum_slice(c, parts, &plane);
+        sum_once(c, parts, &plane);
         add_slab(plane.left, z, z2, b - a, c->out->value);
         add_slab(plane.front, z, z2, a - b, c->out->slope);
         return;
@@ -329,7 +396,7 @@ static enum sm_status stretch(struct cut *c, double a, const struct sm_parts *at
 
 static enum sm_status between(struct cut *c, double a, double b)
 {
-    const double inset = fmin(1e-11 * c->slicer->grain->radius, 1e-3 * (b - a));
+    const double inset = fmin(INSET * c->slicer->grain->radius, 1e-3 * (b - a));
     struct sm_parts first, middle, last;
     SM_TRY(trim_slice(c, a + inset, &first));
     SM_TRY(trim_slice(c, b - inset, &last));
@@ -348,7 +415,7 @@ static enum sm_status left_at(struct cut *c, double z, struct plane *out)
 {
     struct sm_parts parts;
     SM_TRY(trim_slice(c, z, &parts));
-    sum_slice(c, &parts, out);
+    sum_once(c, &parts, out);
     return SM_OK;
 }
 
