@@ -95,6 +95,23 @@ static void add_first_rows(struct making *m)
         add_row(m, start - m->width, m->first, 1);
 }
 
+/* Must row i be told, even though it comes sooner than next, before which no row may come? Of a jump both sides must. Of a run
+ * that is finer than rows may be, the last one must if the thrust is less wrong with it late than without it. */
+static int must_tell(const struct making *m, size_t i, double next)
+{
+    const struct sm_series *s = m->series;
+    if (i == m->first || m->is_made[m->n - 1] || s->time[i] == s->time[i - 1] || i + 1 == s->n)
+        return 1;
+    if (s->time[i + 1] <= next)
+        return 0;
+    const double *thrust = m->thrust[m->e->own];
+    const double t0 = m->time[m->n - 1], y0 = thrust[m->source[m->n - 1]];
+    const double share = (s->time[i] - t0) / (s->time[i + 1] - t0);
+    const double without = fabs(y0 + share * (thrust[i + 1] - y0) - thrust[i]);
+    const double late = fabs(thrust[i + 1] - thrust[i]) * (next - s->time[i]) / (s->time[i + 1] - s->time[i]);
+    return without > late;
+}
+
 static enum sm_status make_rows(struct making *m, struct sm_error *err)
 {
     const struct sm_series *s = m->series;
@@ -109,7 +126,8 @@ static enum sm_status make_rows(struct making *m, struct sm_error *err)
     add_first_rows(m);
     for (size_t i = m->first; i < s->n; i++) {
         const double next = m->n > 0 ? m->time[m->n - 1] + m->width : 0.0;
-        if (m->n > 0 && !m->is_made[m->n - 1] && s->time[i] < next && is_same_row(m, i, i - 1))
+        if (m->n > 0 && s->time[i] < next &&
+            (!must_tell(m, i, next) || (!m->is_made[m->n - 1] && is_same_row(m, i, i - 1))))
             continue;
         add_row(m, fmax(s->time[i], next), i, 0);
     }
