@@ -451,6 +451,11 @@ def base_motor(grain):
             "nozzle": {"throat_diameter": f"{0.2 * d} mm", "exit_diameter": f"{0.4 * d} mm"}}
 
 
+# Shapes whose fronts would go round edges if just an end burned; the others' ports are even along the axis.
+BENDING = {"bore-profile", "conocyl", "domed-tube", "finocyl", "joined-voids", "mesh", "slotted-segment", "tapered-tube"}
+# Of these, the ones whose fronts can be followed round edges.
+FOLLOWED = {"bore-profile", "conocyl", "tapered-tube"}
+
 # Rows of every grain, walked with the first motor.
 COMMON = ("outer_diameter", "length", "burning", "count", "spacing")
 
@@ -478,6 +483,12 @@ def collect():
         rules = [r for r in motor_schema["properties"]["grains"]["items"]["oneOf"] if fits(grain, r)]
         own = {key: part for key, part in rules[0]["properties"].items() if key not in COMMON}
         walk_object(document, grain, {**rules[0], "properties": own}, ["grains", 0], shape)
+        if shape in BENDING:
+            inhibited = changed(document, ["grains", 0, "burning"], ["aft-end"])
+            case(inhibited, "/grains/0/burning", 1, f"{shape}: inhibited bore", says="round edges")
+            asked = changed(inhibited, ["grains", 0, "burnback"], "geodesic")
+            if shape not in FOLLOWED:
+                case(asked, "/grains/0/burning", 1, f"{shape}: inhibited bore, geodesic", says="round edges")
     for where, value, pointer, says in PHYSICS:
         path = [int(k) if k.isdigit() else k for k in where.split("/")]
         case(changed(cored, path, value), pointer, 1, f"{where} = {value}", says=says)
