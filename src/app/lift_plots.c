@@ -118,80 +118,93 @@ static void show_varied(const struct varied *v, const char *x_label, const char 
                                        .n_series = 2};
 }
 
-static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system system, const struct columns *c,
-                           enum sm_picture_kind kind, struct sm_sink *sink, struct sm_error *err)
+enum { TIMED = 5, PANELS = TIMED + 4 }; /* against time, and two for masses and two for splay limits */
+
+/* Panels against time, and what they hold. */
+struct timed_panels {
+    struct sm_plot_band thrust, hover, height_tube, speed_tube;
+    struct sm_plot_series weight, height, speed, flights[SM_LIFT_BOUNDS];
+};
+
+static void hold_timed(const struct sm_lift *lift, const struct columns *c, struct timed_panels *held)
 {
     static const char *const names[SM_LIFT_BOUNDS] = {"no drag, splay at once", "no drag, reserve kept",
                                                       "drag, splay in its time", "drag, reserve kept"};
-    static const char time[] = "time since the first ignition command (s)";
     const struct sm_lift_series *s = &lift->series;
-    const struct sm_plot_band thrust = {.x = s->time,
-                                        .y_low = c->least,
-                                        .y_high = c->full,
-                                        .n = s->n,
-                                        .label = "thrust, at most to least splay",
-                                        .colour = 1};
-    const struct sm_plot_series weight = {
-        .x = s->time, .y = c->weight, .n = s->n, .label = "weight", .colour = 2};
-    const struct sm_plot_band hover = {.x = s->time,
-                                       .y_low = c->low,
-                                       .y_high = c->high,
-                                       .n = s->n,
-                                       .label = "can stand still, without drag",
-                                       .colour = 3};
-    struct sm_plot_series flights[SM_LIFT_BOUNDS];
-    for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
-        flights[i] = (struct sm_plot_series){.x = lift->windows[i].time,
-                                             .y = c->apogee[i],
-                                             .n = lift->windows[i].n,
-                                             .label = names[i],
-                                             .colour = (int)i + 4};
     const struct sm_lift_flight *f = &lift->plan;
-    const struct sm_plot_band height_tube = {.x = f->time,
-                                             .y_low = c->height_low,
-                                             .y_high = c->height_high,
-                                             .n = f->n,
-                                             .label = "can still land, at that speed",
-                                             .colour = 1};
-    const struct sm_plot_series height = {
-        .x = f->time, .y = c->height, .n = f->n, .label = "the plan", .colour = 2};
-    const struct sm_plot_band speed_tube = {.x = f->time,
-                                            .y_low = c->speed_low,
-                                            .y_high = c->speed_high,
-                                            .n = f->n,
-                                            .label = "can still land, at that height",
-                                            .colour = 1};
-    const struct sm_plot_series speed = {
-        .x = f->time, .y = c->speed, .n = f->n, .label = "the plan", .colour = 2};
-    struct varied_panels by_mass, by_limit;
-    enum { PLAIN = 5, ALL = 9 };
-    struct sm_plot_panel panels[ALL] = {
-        {.x = {.label = time},
-         .y = {.label = forces[system].label},
-         .bands = &thrust,
-         .n_bands = 1,
-         .series = &weight,
-         .n_series = 1},
-        {.x = {.label = time}, .y = {.label = heights[system].label}, .bands = &hover, .n_bands = 1},
-        {.x = {.label = "time of contact"},
-         .y = {.label = summits[system].label},
-         .series = flights,
-         .n_series = SM_LIFT_BOUNDS},
-        {.x = {.label = time},
-         .y = {.label = heights[system].label},
-         .bands = &height_tube,
-         .n_bands = 1,
-         .series = &height,
-         .n_series = 1},
-        {.x = {.label = time},
-         .y = {.label = speeds[system].label},
-         .bands = &speed_tube,
-         .n_bands = 1,
-         .series = &speed,
-         .n_series = 1},
+    const size_t n = s->n, m = f->n;
+    *held = (struct timed_panels){
+        .thrust = {.x = s->time,
+                   .y_low = c->least,
+                   .y_high = c->full,
+                   .n = n,
+                   .label = "thrust, at most to least splay",
+                   .colour = 1},
+        .weight = {.x = s->time, .y = c->weight, .n = n, .label = "weight", .colour = 2},
+        .hover = {.x = s->time,
+                  .y_low = c->low,
+                  .y_high = c->high,
+                  .n = n,
+                  .label = "can stand still, without drag",
+                  .colour = 3},
+        .height_tube = {.x = f->time,
+                        .y_low = c->height_low,
+                        .y_high = c->height_high,
+                        .n = m,
+                        .label = "can still land, at that speed",
+                        .colour = 1},
+        .height = {.x = f->time, .y = c->height, .n = m, .label = "the plan", .colour = 2},
+        .speed_tube = {.x = f->time,
+                       .y_low = c->speed_low,
+                       .y_high = c->speed_high,
+                       .n = m,
+                       .label = "can still land, at that height",
+                       .colour = 1},
+        .speed = {.x = f->time, .y = c->speed, .n = m, .label = "the plan", .colour = 2},
     };
-    show_varied(&c->mass, masses[system].label, summits[system].label, &by_mass, panels + PLAIN);
-    show_varied(&c->limit, limits[system].label, summits[system].label, &by_limit, panels + PLAIN + 2);
+    for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
+        held->flights[i] = (struct sm_plot_series){.x = lift->windows[i].time,
+                                                   .y = c->apogee[i],
+                                                   .n = lift->windows[i].n,
+                                                   .label = names[i],
+                                                   .colour = (int)i + 4};
+}
+
+static struct sm_plot_panel against_time(const char *y_label, const struct sm_plot_band *band,
+                                         const struct sm_plot_series *series)
+{
+    return (struct sm_plot_panel){.x = {.label = "time since the first ignition command (s)"},
+                                  .y = {.label = y_label},
+                                  .bands = band,
+                                  .n_bands = 1,
+                                  .series = series,
+                                  .n_series = series != NULL};
+}
+
+static void show_timed(enum sm_unit_system system, const struct timed_panels *held,
+                       struct sm_plot_panel panels[TIMED])
+{
+    const char *height = heights[system].label;
+    panels[0] = against_time(forces[system].label, &held->thrust, &held->weight);
+    panels[1] = against_time(height, &held->hover, NULL);
+    panels[2] = (struct sm_plot_panel){.x = {.label = "time of contact"},
+                                       .y = {.label = summits[system].label},
+                                       .series = held->flights,
+                                       .n_series = SM_LIFT_BOUNDS};
+    panels[3] = against_time(height, &held->height_tube, &held->height);
+    panels[4] = against_time(speeds[system].label, &held->speed_tube, &held->speed);
+}
+
+static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system system, const struct columns *c,
+                           enum sm_picture_kind kind, struct sm_sink *sink, struct sm_error *err)
+{
+    struct timed_panels timed;
+    struct varied_panels by_mass, by_limit;
+    struct sm_plot_panel panels[PANELS];
+    hold_timed(lift, c, &timed);
+    show_timed(system, &timed, panels);
+    show_varied(&c->mass, masses[system].label, summits[system].label, &by_mass, panels + TIMED);
+    show_varied(&c->limit, limits[system].label, summits[system].label, &by_limit, panels + TIMED + 2);
     const struct sm_plot plot = {
         .title = lift->vehicle,
         .subtitle = lift->has_throttle

@@ -16,21 +16,6 @@ struct list {
     bool is_short_of_memory;
 };
 
-static double dot(struct sm_point a, struct sm_point b)
-{
-    return a.x * b.x + a.y * b.y;
-}
-
-static struct sm_point minus(struct sm_point a, struct sm_point b)
-{
-    return (struct sm_point){a.x - b.x, a.y - b.y};
-}
-
-static struct sm_point along(struct sm_point a, double t, struct sm_point u)
-{
-    return (struct sm_point){a.x + t * u.x, a.y + t * u.y};
-}
-
 static struct sm_point times(double k, struct sm_point a)
 {
     return (struct sm_point){k * a.x, k * a.y};
@@ -52,13 +37,13 @@ static void keep(struct list *list, double w)
 /* Is p, on the offset of a burning element, within the element's range? */
 static bool is_within(const struct list *list, const struct sm_front *f, struct sm_point p)
 {
-    const struct sm_point d = minus(p, f->base);
+    const struct sm_point d = sm_point_minus(p, f->base);
     const double slack = LOOSE * list->fronts->size;
     if (!f->is_arc) {
-        const double t = dot(d, f->u);
+        const double t = sm_point_dot(d, f->u);
         return t >= -slack && t <= f->extent + slack;
     }
-    const double place = sm_diamond(f->u, d), r = sqrt(dot(d, d));
+    const double place = sm_diamond(f->u, d), r = sqrt(sm_point_dot(d, d));
     return r <= slack || place <= f->extent + slack / r || place >= 4.0 - slack / r;
 }
 
@@ -76,10 +61,11 @@ static void keep_at(struct list *list, int i, int j, struct sm_point p, double w
 /* Two parallel lines that face each other meet all along. */
 static void line_line(struct list *list, const struct sm_front *a, const struct sm_front *b)
 {
-    if (dot(a->v, b->v) > -1.0 + 1e-12)
+    if (sm_point_dot(a->v, b->v) > -1.0 + 1e-12)
         return;
-    const double gap = dot(minus(b->base, a->base), a->v);
-    const double t0 = dot(minus(b->base, a->base), a->u), t1 = t0 - b->extent; /* b runs the other way */
+    const double gap = sm_point_dot(sm_point_minus(b->base, a->base), a->v);
+    const double t0 = sm_point_dot(sm_point_minus(b->base, a->base), a->u),
+                 t1 = t0 - b->extent; /* b runs the other way */
     if (fmin(t0, a->extent) > fmax(t1, 0.0))
         keep(list, 0.5 * gap);
 }
@@ -88,9 +74,9 @@ static void line_line(struct list *list, const struct sm_front *a, const struct 
 static void line_arc(struct list *list, int i, int j)
 {
     const struct sm_front *line = &list->fronts->items[i], *arc = &list->fronts->items[j];
-    const double h = dot(minus(arc->base, line->base), line->v);
+    const double h = sm_point_dot(sm_point_minus(arc->base, line->base), line->v);
     const double w = 0.5 * (h - arc->sign * arc->radius);
-    keep_at(list, i, j, along(arc->base, -arc->sign * sm_front_radius(arc, w), line->v), w);
+    keep_at(list, i, j, sm_point_along(arc->base, -arc->sign * sm_front_radius(arc, w), line->v), w);
 }
 
 /* Points that move towards each other on the line of centres: outwards from both (way = 1), or back over each other's
@@ -98,12 +84,13 @@ static void line_arc(struct list *list, int i, int j)
 static void arc_arc(struct list *list, int i, int j)
 {
     const struct sm_front *a = &list->fronts->items[i], *b = &list->fronts->items[j];
-    const struct sm_point d = minus(b->base, a->base);
-    const double distance = sqrt(dot(d, d));
+    const struct sm_point d = sm_point_minus(b->base, a->base);
+    const double distance = sqrt(sm_point_dot(d, d));
     for (int way = 1; way >= -1; way -= 2) {
         const double w = 0.5 * (way * distance - a->sign * a->radius - b->sign * b->radius);
         if (distance > 0.0)
-            keep_at(list, i, j, along(a->base, way * a->sign * sm_front_radius(a, w) / distance, d), w);
+            keep_at(list, i, j, sm_point_along(a->base, way * a->sign * sm_front_radius(a, w) / distance, d),
+                    w);
         else if (way == 1)
             keep(list, w);
     }
@@ -126,15 +113,15 @@ static void burning_pair(struct list *list, int i, int j)
 static void with_line_wall(struct list *list, int i, int j)
 {
     const struct sm_front *f = &list->fronts->items[i], *wall = &list->fronts->items[j];
-    const double h = dot(minus(f->base, wall->base), wall->v);
+    const double h = sm_point_dot(sm_point_minus(f->base, wall->base), wall->v);
     if (!f->is_arc) {
-        if (dot(f->v, wall->v) < -1.0 + 1e-12)
+        if (sm_point_dot(f->v, wall->v) < -1.0 + 1e-12)
             keep(list, h);
         return;
     }
     for (int way = 1; way >= -1; way -= 2) {
         const double w = way * h - f->sign * f->radius;
-        keep_at(list, i, j, along(f->base, -way * f->sign * sm_front_radius(f, w), wall->v), w);
+        keep_at(list, i, j, sm_point_along(f->base, -way * f->sign * sm_front_radius(f, w), wall->v), w);
     }
 }
 
@@ -142,17 +129,17 @@ static void with_line_wall(struct list *list, int i, int j)
 static void with_arc_wall(struct list *list, int i, int j)
 {
     const struct sm_front *f = &list->fronts->items[i], *wall = &list->fronts->items[j];
-    const struct sm_point d = minus(f->base, wall->base);
+    const struct sm_point d = sm_point_minus(f->base, wall->base);
     if (!f->is_arc) {
-        const double w = wall->radius - dot(d, f->v);
-        keep_at(list, i, j, along(wall->base, wall->radius, f->v), w);
+        const double w = wall->radius - sm_point_dot(d, f->v);
+        keep_at(list, i, j, sm_point_along(wall->base, wall->radius, f->v), w);
         return;
     }
-    const double distance = sqrt(dot(d, d));
+    const double distance = sqrt(sm_point_dot(d, d));
     for (int way = 1; way >= -1; way -= 2) {
         const double w = wall->radius - way * distance - f->sign * f->radius;
         if (distance > 0.0)
-            keep_at(list, i, j, along(wall->base, wall->radius, times(way / distance, d)), w);
+            keep_at(list, i, j, sm_point_along(wall->base, wall->radius, times(way / distance, d)), w);
         else if (way == 1)
             keep(list, w);
     }

@@ -7,10 +7,7 @@
 
 #include "base/arena.h"
 #include "base/fail.h"
-
-struct sm_point {
-    double x, y; /* [m] */
-};
+#include "grain/point.h"
 
 /* A line from a to b, or an arc about a centre. An arc from a point to itself is a whole circle. */
 struct sm_edge {

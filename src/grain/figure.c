@@ -12,16 +12,6 @@ struct maker {
     struct sm_error *err;
 };
 
-static double cross(struct sm_point a, struct sm_point b)
-{
-    return a.x * b.y - a.y * b.x;
-}
-
-static double dot(struct sm_point a, struct sm_point b)
-{
-    return a.x * b.x + a.y * b.y;
-}
-
 /* To the right of the way lies propellant. */
 static struct sm_point right_of(struct sm_point t)
 {
@@ -158,8 +148,8 @@ static void join_smoothly(struct maker *m, struct sm_point t0, struct sm_point t
 static void turn_corner(struct maker *m, struct sm_point p, struct sm_point t0, struct sm_point t1, int a,
                         int b)
 {
-    const double sine = cross(t0, t1);
-    if (fabs(sine) < SMOOTH && dot(t0, t1) > 0.0) {
+    const double sine = sm_point_cross(t0, t1);
+    if (fabs(sine) < SMOOTH && sm_point_dot(t0, t1) > 0.0) {
         if (a >= 0 && b >= 0)
             join_smoothly(m, t0, t1, a, b);
         return;
@@ -185,7 +175,7 @@ static const struct sm_front *find_footing(const struct maker *m, struct sm_poin
     for (int i = 0; i < m->figure->n_walls; i++) {
         const struct sm_front *wall = &m->figure->walls[i];
         const struct sm_point d = {p.x - wall->base.x, p.y - wall->base.y};
-        const double off = wall->is_arc ? hypot(d.x, d.y) - wall->radius : dot(d, wall->v);
+        const double off = wall->is_arc ? hypot(d.x, d.y) - wall->radius : sm_point_dot(d, wall->v);
         const double slack = wall->is_arc ? m->near / wall->radius : 0.0;
         const double place = wall->is_arc && wall->extent < 4.0 ? sm_front_place(wall, p) : 0.0;
         if (fabs(off) <= m->near && place >= -slack && place <= wall->extent + slack)
@@ -213,7 +203,7 @@ static enum sm_status end_chain(struct maker *m, struct sm_point p, struct sm_po
         return SM_OK;
     }
     struct sm_point over = wall->v;
-    if (dot(over, t) < 0.0)
+    if (sm_point_dot(over, t) < 0.0)
         over = (struct sm_point){-over.x, -over.y};
     if (is_start)
         turn_corner(m, p, over, t, -1, element);
@@ -264,9 +254,9 @@ static int add_landing(const struct maker *m, struct landing *list, int n, struc
     for (int i = 0; i < m->figure->n_rims; i++) {
         const struct sm_front *rim = &m->figure->rims[i];
         const struct sm_point d = {p.x - rim->base.x, p.y - rim->base.y};
-        const double off = rim->is_arc ? hypot(d.x, d.y) - rim->radius : dot(d, rim->v);
+        const double off = rim->is_arc ? hypot(d.x, d.y) - rim->radius : sm_point_dot(d, rim->v);
         const double slack = rim->is_arc ? m->near / rim->radius : m->near;
-        double place = rim->is_arc ? sm_diamond(rim->u, d) : dot(d, rim->u);
+        double place = rim->is_arc ? sm_diamond(rim->u, d) : sm_point_dot(d, rim->u);
         if (rim->is_arc && place > 4.0 - slack)
             place = 0.0;
         if (fabs(off) > m->near || place < -slack || place > rim->extent + slack)
@@ -282,7 +272,7 @@ static int add_landing(const struct maker *m, struct landing *list, int n, struc
 
 static double angle_between(struct sm_point from, struct sm_point to)
 {
-    const double angle = atan2(cross(from, to), dot(from, to));
+    const double angle = atan2(sm_point_cross(from, to), sm_point_dot(from, to));
     return angle > 0.0 ? angle : angle + 2.0 * M_PI;
 }
 
@@ -374,9 +364,10 @@ static bool lies_along(const struct sm_front *a, const struct sm_front *b, doubl
 {
     const struct sm_point d0 = {b->base.x - a->base.x, b->base.y - a->base.y};
     const struct sm_point d1 = {d0.x + b->extent * b->u.x, d0.y + b->extent * b->u.y};
-    if (fabs(dot(d0, a->v)) > near || fabs(dot(d1, a->v)) > near)
+    if (fabs(sm_point_dot(d0, a->v)) > near || fabs(sm_point_dot(d1, a->v)) > near)
         return false;
-    const double t0 = dot(d0, a->u), t1 = dot(d1, a->u), end = a->extent > 0.0 ? a->extent : SM_INF;
+    const double t0 = sm_point_dot(d0, a->u), t1 = sm_point_dot(d1, a->u),
+                 end = a->extent > 0.0 ? a->extent : SM_INF;
     const double from = fmax(fmin(t0, t1), a->extent > 0.0 ? 0.0 : -SM_INF), to = fmin(fmax(t0, t1), end);
     *where =
         (struct sm_point){a->base.x + 0.5 * (from + to) * a->u.x, a->base.y + 0.5 * (from + to) * a->u.y};
@@ -432,7 +423,7 @@ static enum sm_status check_crossings(const struct maker *m)
             const struct sm_point d = {a->hub.x - b->hub.x, a->hub.y - b->hub.y};
             const double range = a->reach + b->reach;
             struct sm_point where;
-            if (a->reach == 0.0 || b->reach == 0.0 || dot(d, d) > range * range)
+            if (a->reach == 0.0 || b->reach == 0.0 || sm_point_dot(d, d) > range * range)
                 continue; /* corners cross nothing */
             if (j != a->before && j != a->after && cross_each_other(fronts, i, j, &where))
                 return sm_fail(m->err, SM_E_GEOMETRY, "the outline crosses itself at %.6g mm, %.6g mm",

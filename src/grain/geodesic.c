@@ -387,23 +387,13 @@ static void fill_place(const struct maker *m, struct sm_point p, double *way, do
 static enum sm_status fill_sheets(const struct maker *m, int n, struct sm_geodesic_drawing *out)
 {
     const double length = m->m->length, radius = m->m->radius;
-    const struct sm_sheet empty = {.nu = 1 + (int)fmin(ceil(n * length / radius), 10.0 * n), .nv = 2 * n + 1};
-    const size_t places = (size_t)empty.nu * (size_t)empty.nv;
-    out->ways = out->grain = empty;
-    out->ways.place = out->grain.place = sm_arena_alloc(m->arena, places, sizeof *empty.place);
-    out->ways.distance = sm_arena_alloc(m->arena, places, sizeof *empty.distance);
-    out->grain.distance = sm_arena_alloc(m->arena, places, sizeof *empty.distance);
-    if (!out->ways.place || !out->ways.distance || !out->grain.distance)
-        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
-    for (int j = 0; j < empty.nv; j++)
-        for (int i = 0; i < empty.nu; i++) {
-            const struct sm_point p = {length * i / (empty.nu - 1),
-                                       radius * (2.0 * j / (empty.nv - 1) - 1.0)};
-            const size_t at = (size_t)(j * empty.nu + i);
-            out->ways.place[at] = p;
-            fill_place(m, (struct sm_point){p.x, fabs(p.y)}, &out->ways.distance[at],
-                       &out->grain.distance[at]);
-        }
+    const int nu = 1 + (int)fmin(ceil(n * length / radius), 10.0 * n), nv = 2 * n + 1;
+    SM_TRY(sm_sheet_net_along(m->arena, radius, length, nu, nv, &out->ways, m->err));
+    SM_TRY(sm_sheet_net_along(m->arena, radius, length, nu, nv, &out->grain, m->err));
+    for (int k = 0; k < nu * nv; k++) {
+        const struct sm_point p = out->ways.place[k];
+        fill_place(m, (struct sm_point){p.x, fabs(p.y)}, &out->ways.distance[k], &out->grain.distance[k]);
+    }
     return SM_OK;
 }
 

@@ -22,25 +22,15 @@ struct maker {
 
 /* ---- domes ---- */
 
-static struct sm_point minus(struct sm_point a, struct sm_point b)
-{
-    return (struct sm_point){a.x - b.x, a.y - b.y};
-}
-
-static double dot(struct sm_point a, struct sm_point b)
-{
-    return a.x * b.x + a.y * b.y;
-}
-
 /* An anticlockwise arc from p, walking along t, to q: a wall and a rim. */
 static void add_dome_arc(struct maker *k, struct sm_point p, struct sm_point t, struct sm_point q)
 {
-    const struct sm_point d = minus(q, p), left = {-t.y, t.x};
-    const double radius = 0.5 * dot(d, d) / dot(d, left);
+    const struct sm_point d = sm_point_minus(q, p), left = {-t.y, t.x};
+    const double radius = 0.5 * sm_point_dot(d, d) / sm_point_dot(d, left);
     const struct sm_point centre = {p.x + radius * left.x, p.y + radius * left.y};
     const struct sm_point from = {(p.x - centre.x) / radius, (p.y - centre.y) / radius};
     const struct sm_point to = {(q.x - centre.x) / radius, (q.y - centre.y) / radius};
-    const double sweep = atan2(from.x * to.y - from.y * to.x, dot(from, to));
+    const double sweep = atan2(from.x * to.y - from.y * to.x, sm_point_dot(from, to));
     const struct sm_front arc = sm_rim_arc(centre, radius, from, to, sweep);
     k->walls[k->figure.n_walls++] = arc;
     k->rims[k->figure.n_rims++] = arc;
@@ -51,13 +41,13 @@ static void add_dome_arc(struct maker *k, struct sm_point p, struct sm_point t, 
 static void add_biarc(struct maker *k, struct sm_point p, struct sm_point tp, struct sm_point q,
                       struct sm_point tq)
 {
-    const struct sm_point v = minus(q, p), sum = {tp.x + tq.x, tp.y + tq.y};
-    const double b = dot(v, sum), a = 2.0 * (1.0 - dot(tp, tq)), c = dot(v, v);
+    const struct sm_point v = sm_point_minus(q, p), sum = {tp.x + tq.x, tp.y + tq.y};
+    const double b = sm_point_dot(v, sum), a = 2.0 * (1.0 - sm_point_dot(tp, tq)), c = sm_point_dot(v, v);
     const double d = c / (b + sqrt(b * b + a * c)); /* root of a d^2 + 2 b d - c = 0 */
     const struct sm_point joint = {0.5 * (p.x + q.x + d * (tp.x - tq.x)),
                                    0.5 * (p.y + q.y + d * (tp.y - tq.y))};
-    const struct sm_point chord = minus(joint, p);
-    const double along = 2.0 * dot(chord, tp) / dot(chord, chord);
+    const struct sm_point chord = sm_point_minus(joint, p);
+    const double along = 2.0 * sm_point_dot(chord, tp) / sm_point_dot(chord, chord);
     const struct sm_point tj = {along * chord.x - tp.x,
                                 along * chord.y - tp.y}; /* tp mirrored at the chord */
     add_dome_arc(k, p, tp, joint);
@@ -303,12 +293,13 @@ static double envelope_of(const struct sm_meridian *m)
     return M_PI * m->radius * m->radius * (m->length - domes + 2.0 / 3.0 * domes);
 }
 
-/* Does the volume left fall all the way? Where fronts and walls all but touch, rounding can turn an outline inside out. */
-static enum sm_status check_falling(const struct sm_burning_meridian *b, double envelope,
+/* Does the volume left fall all the way from what it is first? Where fronts and walls all but touch, rounding can turn an
+ * outline inside out. */
+static enum sm_status check_falling(const struct sm_burning_meridian *b, double first, double envelope,
                                     struct sm_error *err)
 {
     const double slack = 1e-6 * envelope;
-    double before = envelope;
+    double before = first;
     for (size_t i = 0; i < b->stages.n; i++)
         for (int j = 0; j <= 2; j++) {
             const struct sm_stage *stage = &b->stages.items[i];
@@ -337,7 +328,7 @@ static enum sm_status check_sound(const struct sm_burning_meridian *b, double en
     sm_meridian_knot(b, b->stages.n - 1, b->stages.web, &last);
     if (first.value[SM_VOLUME] > 0.0 && first.value[SM_VOLUME] < envelope * (1.0 + 1e-5) &&
         fabs(last.value[SM_VOLUME]) < 1e-7 * envelope)
-        return check_falling(b, envelope, err);
+        return check_falling(b, first.value[SM_VOLUME], envelope, err);
     return sm_fail(err, SM_E_GEOMETRY, "the outline of the bore does not bound the propellant");
 }
 

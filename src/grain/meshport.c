@@ -146,20 +146,27 @@ static struct sm_mesh mesh_of(const struct sm_meshport *port)
                             .n_facets = port->facets.n};
 }
 
+/* Borrows all; scratch is made ready, and the caller releases it. */
+static struct maker begin(struct sm_arena *arena, struct sm_arena *scratch, const struct sm_mesh *mesh,
+                          double radius, double length, unsigned burning, struct sm_error *err)
+{
+    sm_arena_init(scratch, arena->allocator);
+    return (struct maker){.arena = arena,
+                          .scratch = scratch,
+                          .mesh = mesh,
+                          .radius = radius,
+                          .length = length,
+                          .burning = burning,
+                          .err = err};
+}
+
 enum sm_status sm_meshport_geometry(struct sm_arena *arena, const struct sm_meshport *port, double radius,
                                     double length, unsigned burning, struct sm_geometry *out,
                                     struct sm_error *err)
 {
     const struct sm_mesh mesh = mesh_of(port);
     struct sm_arena scratch;
-    sm_arena_init(&scratch, arena->allocator);
-    struct maker m = {.arena = arena,
-                      .scratch = &scratch,
-                      .mesh = &mesh,
-                      .radius = radius,
-                      .length = length,
-                      .burning = burning,
-                      .err = err};
+    struct maker m = begin(arena, &scratch, &mesh, radius, length, burning, err);
     const enum sm_status status = make_table(&m, port->resolution, out);
     sm_arena_release(&scratch);
     return status;
@@ -167,23 +174,26 @@ enum sm_status sm_meshport_geometry(struct sm_arena *arena, const struct sm_mesh
 
 /* ---- drawing ---- */
 
-static enum sm_status fill_sheet(struct maker *m, struct sm_sheet *sheet)
+/* From the nearer of the port, d away, and the faces that burn, at z and r [m]. */
+static double with_faces(const struct maker *m, double d, double z, double r)
+{
+    d = m->burning & SM_FACE_FORE_END ? fmin(d, z) : d;
+    d = m->burning & SM_FACE_AFT_END ? fmin(d, m->length - z) : d;
+    return m->burning & SM_FACE_OUTER ? fmin(d, m->radius - r) : d;
+}
+
+static enum sm_status fill_sheet(struct maker *m, int n, struct sm_sheet *sheet)
 {
     const struct sm_distance *samples;
     struct sm_triangles inside;
+    const int nu = 1 + (int)fmin(ceil(n * m->length / m->radius), 10.0 * n), nv = 2 * n + 1;
+    SM_TRY(sm_sheet_net_along(m->arena, m->radius, m->length, nu, nv, sheet, m->err));
     SM_TRY(take_in(m, &inside));
-    SM_TRY(sm_lattice_plane(m->scratch, m->mesh, &m->tree, m->radius, m->length, sheet->nv, sheet->nu,
-                            &samples, m->err));
-    for (int i = 0; i < sheet->nu; i++)
-        for (int j = 0; j < sheet->nv; j++) {
-            const struct sm_point p = {m->length * i / (sheet->nu - 1),
-                                       m->radius * (2.0 * j / (sheet->nv - 1) - 1.0)};
-            double d = samples[i * sheet->nv + j].d;
-            d = m->burning & SM_FACE_FORE_END ? fmin(d, p.x) : d;
-            d = m->burning & SM_FACE_AFT_END ? fmin(d, m->length - p.x) : d;
-            d = m->burning & SM_FACE_OUTER ? fmin(d, m->radius - fabs(p.y)) : d;
-            sheet->place[j * sheet->nu + i] = p;
-            sheet->distance[j * sheet->nu + i] = d;
+    SM_TRY(sm_lattice_plane(m->scratch, m->mesh, &m->tree, m->radius, m->length, nv, nu, &samples, m->err));
+    for (int i = 0; i < nu; i++)
+        for (int j = 0; j < nv; j++) {
+            const struct sm_point p = sheet->place[j * nu + i];
+            sheet->distance[j * nu + i] = with_faces(m, samples[i * nv + j].d, p.x, fabs(p.y));
         }
     return SM_OK;
 }
@@ -194,20 +204,8 @@ enum sm_status sm_meshport_sheet(struct sm_arena *arena, const struct sm_meshpor
 {
     const struct sm_mesh mesh = mesh_of(port);
     struct sm_arena scratch;
-    *out = (struct sm_sheet){.nu = 1 + (int)fmin(ceil(n * length / radius), 10.0 * n), .nv = 2 * n + 1};
-    out->place = sm_arena_alloc(arena, (size_t)(out->nu * out->nv), sizeof *out->place);
-    out->distance = sm_arena_alloc(arena, (size_t)(out->nu * out->nv), sizeof *out->distance);
-    if (!out->place || !out->distance)
-        return sm_fail(err, SM_E_NOMEM, "out of memory");
-    sm_arena_init(&scratch, arena->allocator);
-    struct maker m = {.arena = arena,
-                      .scratch = &scratch,
-                      .mesh = &mesh,
-                      .radius = radius,
-                      .length = length,
-                      .burning = burning,
-                      .err = err};
-    const enum sm_status status = fill_sheet(&m, out);
+    struct maker m = begin(arena, &scratch, &mesh, radius, length, burning, err);
+    const enum sm_status status = fill_sheet(&m, n, out);
     sm_arena_release(&scratch);
     return status;
 }
@@ -230,20 +228,13 @@ static enum sm_status cut_sheet(struct maker *m, const struct sm_lattice *l, int
 {
     const struct sm_distance *plane = l->nodes + (size_t)k * (size_t)((l->n[0] + 1) * (l->n[1] + 1));
     const double z = l->z[k];
-    *sheet = (struct sm_sheet){.nu = n + 1, .nv = 1 + (int)ceil(2.0 * M_PI * n)};
-    sheet->place = sm_arena_alloc(m->arena, (size_t)(sheet->nu * sheet->nv), sizeof *sheet->place);
-    sheet->distance = sm_arena_alloc(m->arena, (size_t)(sheet->nu * sheet->nv), sizeof *sheet->distance);
-    if (!sheet->place || !sheet->distance)
-        return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    SM_TRY(sm_sheet_net_across(m->arena, m->radius, 2.0 * M_PI, n + 1, 1 + (int)ceil(2.0 * M_PI * n), sheet,
+                               m->err));
     for (int j = 0; j < sheet->nv; j++)
         for (int i = 0; i < sheet->nu; i++) {
-            const double r = m->radius * i / n, a = 2.0 * M_PI * j / (sheet->nv - 1);
-            const struct sm_point p = {r * cos(a), r * sin(a)};
-            double d = between_nodes(l, plane, p);
-            d = m->burning & SM_FACE_FORE_END ? fmin(d, z) : d;
-            d = m->burning & SM_FACE_AFT_END ? fmin(d, m->length - z) : d;
-            sheet->place[j * sheet->nu + i] = p;
-            sheet->distance[j * sheet->nu + i] = m->burning & SM_FACE_OUTER ? fmin(d, m->radius - r) : d;
+            const int at = j * sheet->nu + i;
+            const double d = between_nodes(l, plane, sheet->place[at]);
+            sheet->distance[at] = with_faces(m, d, z, m->radius * i / n);
         }
     return SM_OK;
 }
@@ -273,14 +264,7 @@ enum sm_status sm_meshport_across(struct sm_arena *arena, const struct sm_meshpo
 {
     const struct sm_mesh mesh = mesh_of(port);
     struct sm_arena scratch;
-    sm_arena_init(&scratch, arena->allocator);
-    struct maker m = {.arena = arena,
-                      .scratch = &scratch,
-                      .mesh = &mesh,
-                      .radius = radius,
-                      .length = length,
-                      .burning = burning,
-                      .err = err};
+    struct maker m = begin(arena, &scratch, &mesh, radius, length, burning, err);
     const enum sm_status status = cut_sheets(&m, port->resolution, n, sheets, places, n_sheets);
     sm_arena_release(&scratch);
     return status;

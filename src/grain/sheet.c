@@ -10,34 +10,50 @@ static enum sm_status make(struct sm_arena *arena, int nu, int nv, struct sm_she
     return out->place && out->distance ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
 }
 
+enum sm_status sm_sheet_net_along(struct sm_arena *arena, double radius, double length, int nu, int nv,
+                                  struct sm_sheet *out, struct sm_error *err)
+{
+    SM_TRY(make(arena, nu, nv, out, err));
+    for (int j = 0; j < nv; j++)
+        for (int i = 0; i < nu; i++)
+            out->place[j * nu + i] =
+                (struct sm_point){length * i / (nu - 1), radius * (2.0 * j / (nv - 1) - 1.0)};
+    return SM_OK;
+}
+
+enum sm_status sm_sheet_net_across(struct sm_arena *arena, double radius, double turn, int nu, int nv,
+                                   struct sm_sheet *out, struct sm_error *err)
+{
+    SM_TRY(make(arena, nu, nv, out, err));
+    for (int j = 0; j < nv; j++)
+        for (int i = 0; i < nu; i++) {
+            const double r = radius * i / (nu - 1), a = turn * j / (nv - 1);
+            out->place[j * nu + i] = (struct sm_point){r * cos(a), r * sin(a)};
+        }
+    return SM_OK;
+}
+
 enum sm_status sm_sheet_along(struct sm_arena *arena, const struct sm_patcher *patcher, int n,
                               struct sm_sheet *out, struct sm_error *err)
 {
     const double radius = patcher->voids->radius, length = patcher->voids->length;
     const int nu = 1 + (int)ceil(n * length / radius), nv = 2 * n + 1;
-    SM_TRY(make(arena, nu, nv, out, err));
-    for (int j = 0; j < nv; j++)
-        for (int i = 0; i < nu; i++) {
-            const struct sm_point p = {length * i / (nu - 1), radius * (2.0 * j / (nv - 1) - 1.0)};
-            out->place[j * nu + i] = p;
-            out->distance[j * nu + i] = sm_patcher_distance(patcher, (struct sm_triple){p.y, 0.0, p.x});
-        }
+    SM_TRY(sm_sheet_net_along(arena, radius, length, nu, nv, out, err));
+    for (int k = 0; k < nu * nv; k++)
+        out->distance[k] =
+            sm_patcher_distance(patcher, (struct sm_triple){out->place[k].y, 0.0, out->place[k].x});
     return SM_OK;
 }
 
 enum sm_status sm_sheet_across(struct sm_arena *arena, const struct sm_patcher *patcher, double z, int n,
                                struct sm_sheet *out, struct sm_error *err)
 {
-    const double radius = patcher->voids->radius, turn = 2.0 * M_PI / patcher->sectors;
+    const double turn = 2.0 * M_PI / patcher->sectors;
     const int nu = n + 1, nv = 1 + (int)ceil(n * turn);
-    SM_TRY(make(arena, nu, nv, out, err));
-    for (int j = 0; j < nv; j++)
-        for (int i = 0; i < nu; i++) {
-            const double r = radius * i / n, a = turn * j / (nv - 1);
-            const struct sm_point p = {r * cos(a), r * sin(a)};
-            out->place[j * nu + i] = p;
-            out->distance[j * nu + i] = sm_patcher_distance(patcher, (struct sm_triple){p.x, p.y, z});
-        }
+    SM_TRY(sm_sheet_net_across(arena, patcher->voids->radius, turn, nu, nv, out, err));
+    for (int k = 0; k < nu * nv; k++)
+        out->distance[k] =
+            sm_patcher_distance(patcher, (struct sm_triple){out->place[k].x, out->place[k].y, z});
     return SM_OK;
 }
 

@@ -14,6 +14,13 @@ struct sm_sheet {
     double *distance;       /* [m] */
 };
 
+/* Places of a net, their distances yet to be filled in: nu along the axis, z to the right, by nv upwards across the whole
+ * grain; or nu out from the axis by nv round a turn [rad]. Status: SM_E_NOMEM. */
+enum sm_status sm_sheet_net_along(struct sm_arena *arena, double radius, double length, int nu, int nv,
+                                  struct sm_sheet *out, struct sm_error *err) SM_MUST_CHECK;
+enum sm_status sm_sheet_net_across(struct sm_arena *arena, double radius, double turn, int nu, int nv,
+                                   struct sm_sheet *out, struct sm_error *err) SM_MUST_CHECK;
+
 /* Along the axis: z to the right, x upwards, n squares to the radius. Status: SM_E_NOMEM. */
 enum sm_status sm_sheet_along(struct sm_arena *arena, const struct sm_patcher *patcher, int n,
                               struct sm_sheet *out, struct sm_error *err) SM_MUST_CHECK;

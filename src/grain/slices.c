@@ -112,26 +112,21 @@ static void set_reach(struct cut *c, double z)
     }
 }
 
-static double dot(struct sm_point a, struct sm_point b)
-{
-    return a.x * b.x + a.y * b.y;
-}
-
 /* Distance of p from an element as it was at first, and on which side it lies: positive in propellant. */
 static double signed_distance(const struct sm_front *f, struct sm_point p)
 {
     const struct sm_point d = {p.x - f->base.x, p.y - f->base.y};
     if (!f->is_arc) {
-        const double t = dot(d, f->u), beyond = t < 0.0 ? t : t > f->extent ? t - f->extent : 0.0;
-        const double height = dot(d, f->v);
+        const double t = sm_point_dot(d, f->u), beyond = t < 0.0 ? t : t > f->extent ? t - f->extent : 0.0;
+        const double height = sm_point_dot(d, f->v);
         return copysign(hypot(beyond, height), height);
     }
-    const double r = sqrt(dot(d, d)), side = f->sign * (r - f->radius);
+    const double r = sqrt(sm_point_dot(d, d)), side = f->sign * (r - f->radius);
     if (f->radius == 0.0 || (f->u.x * d.y - f->u.y * d.x >= 0.0 && d.x * f->v.y - d.y * f->v.x >= 0.0))
         return copysign(fabs(r - f->radius), side);
     const struct sm_point a = {d.x - f->radius * f->u.x, d.y - f->radius * f->u.y};
     const struct sm_point b = {d.x - f->radius * f->v.x, d.y - f->radius * f->v.y};
-    return copysign(sqrt(fmin(dot(a, a), dot(b, b))), side);
+    return copysign(sqrt(fmin(sm_point_dot(a, a), sm_point_dot(b, b))), side);
 }
 
 /* Does p lie in the void of a splice that is there, other than the owner's? The nearest element tells; of two that meet in
@@ -150,7 +145,7 @@ static bool is_void(const void *user, int owner, struct sm_point p)
             const struct sm_front *f = &s->fronts.items[k];
             const double d = signed_distance(f, p);
             const struct sm_point to = {p.x - f->base.x, p.y - f->base.y};
-            const double before = f->is_arc ? fabs(d) : fabs(dot(to, f->v));
+            const double before = f->is_arc ? fabs(d) : fabs(sm_point_dot(to, f->v));
             if (fabs(d) > least + near || (fabs(d) > least - near && before < square))
                 continue;
             least = fmin(least, fabs(d));

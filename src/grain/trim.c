@@ -18,29 +18,9 @@ struct sm_cut {
 
 enum { BOUND = -2 }; /* where the stretch seen before ended: something must hide it now */
 
-static double dot(struct sm_point a, struct sm_point b)
-{
-    return a.x * b.x + a.y * b.y;
-}
-
-static double cross(struct sm_point a, struct sm_point b)
-{
-    return a.x * b.y - a.y * b.x;
-}
-
-static struct sm_point minus(struct sm_point a, struct sm_point b)
-{
-    return (struct sm_point){a.x - b.x, a.y - b.y};
-}
-
-static struct sm_point along(struct sm_point a, double t, struct sm_point u)
-{
-    return (struct sm_point){a.x + t * u.x, a.y + t * u.y};
-}
-
 double sm_diamond(struct sm_point u, struct sm_point d)
 {
-    const double c = dot(u, d), s = cross(u, d), sum = fabs(c) + fabs(s);
+    const double c = sm_point_dot(u, d), s = sm_point_cross(u, d), sum = fabs(c) + fabs(s);
     if (!(sum > 0.0))
         return 0.0;
     if (s >= 0.0)
@@ -72,21 +52,21 @@ double sm_front_radius(const struct sm_front *front, double w)
 
 static struct sm_point line_base(const struct sm_front *front, double w)
 {
-    return along(front->base, front->speed * w, front->v);
+    return sm_point_along(front->base, front->speed * w, front->v);
 }
 
 struct sm_point sm_front_point(const struct sm_front *front, double place, double w)
 {
     if (front->is_arc)
-        return along(front->base, sm_front_radius(front, w), undo_diamond(front->u, place));
-    return along(line_base(front, w), place, front->u);
+        return sm_point_along(front->base, sm_front_radius(front, w), undo_diamond(front->u, place));
+    return sm_point_along(line_base(front, w), place, front->u);
 }
 
 double sm_front_place(const struct sm_front *front, struct sm_point p)
 {
-    const struct sm_point d = minus(p, front->base);
+    const struct sm_point d = sm_point_minus(p, front->base);
     if (!front->is_arc)
-        return dot(d, front->u);
+        return sm_point_dot(d, front->u);
     const double place = sm_diamond(front->u, d);
     return front->extent < 4.0 && place > 0.5 * (front->extent + 4.0) ? place - 4.0 : place;
 }
@@ -100,11 +80,11 @@ static double slack_of(const struct sm_fronts *fronts, const struct sm_front *fr
 
 static int line_line(const struct sm_front *a, const struct sm_front *b, double w, struct sm_point out[2])
 {
-    const struct sm_point pa = line_base(a, w), d = minus(line_base(b, w), pa);
-    const double sine = cross(a->u, b->u);
+    const struct sm_point pa = line_base(a, w), d = sm_point_minus(line_base(b, w), pa);
+    const double sine = sm_point_cross(a->u, b->u);
     if (fabs(sine) < 1e-14)
         return 0;
-    out[0] = along(pa, cross(d, b->u) / sine, a->u);
+    out[0] = sm_point_along(pa, sm_point_cross(d, b->u) / sine, a->u);
     return 1;
 }
 
@@ -121,13 +101,14 @@ static int line_circle(const struct sm_front *line, const struct sm_front *circl
                        struct sm_point out[2])
 {
     const double r = sm_front_radius(circle, w);
-    const struct sm_point p = line_base(line, w), d = minus(circle->base, p);
-    const double foot = dot(d, line->u), height = cross(line->u, d), rest = (r - height) * (r + height);
+    const struct sm_point p = line_base(line, w), d = sm_point_minus(circle->base, p);
+    const double foot = sm_point_dot(d, line->u), height = sm_point_cross(line->u, d),
+                 rest = (r - height) * (r + height);
     if (!(r > 0.0 && rest >= 0.0) && !is_clamped)
         return 0;
     const double half = half_chord(rest, r, r + fabs(foot) + fabs(height) + fabs(p.x) + fabs(p.y));
-    out[0] = along(p, foot - half, line->u);
-    out[1] = along(p, foot + half, line->u);
+    out[0] = sm_point_along(p, foot - half, line->u);
+    out[1] = sm_point_along(p, foot + half, line->u);
     return 2;
 }
 
@@ -136,8 +117,8 @@ static int circle_circle(const struct sm_front *a, const struct sm_front *b, dou
                          struct sm_point out[2])
 {
     const double ra = sm_front_radius(a, w), rb = sm_front_radius(b, w);
-    const struct sm_point d = minus(b->base, a->base);
-    const double d2 = dot(d, d), distance = sqrt(d2);
+    const struct sm_point d = sm_point_minus(b->base, a->base);
+    const double d2 = sm_point_dot(d, d), distance = sqrt(d2);
     if (!(distance > 0.0))
         return 0;
     const double foot = 0.5 * (d2 + (ra - rb) * (ra + rb)) / distance, rest = (ra - foot) * (ra + foot);
@@ -145,9 +126,9 @@ static int circle_circle(const struct sm_front *a, const struct sm_front *b, dou
         return 0;
     const double half = half_chord(rest, ra, ra + (d2 + ra * ra + rb * rb) / distance);
     const struct sm_point e = {d.x / distance, d.y / distance}, left = {-e.y, e.x};
-    const struct sm_point middle = along(a->base, foot, e);
-    out[0] = along(middle, half, left);
-    out[1] = along(middle, -half, left);
+    const struct sm_point middle = sm_point_along(a->base, foot, e);
+    out[0] = sm_point_along(middle, half, left);
+    out[1] = sm_point_along(middle, -half, left);
     return 2;
 }
 
@@ -175,13 +156,13 @@ int sm_front_meetings(const struct sm_fronts *fronts, int i, int j, double w, st
 
 static bool is_within_arc(const struct sm_front *arc, struct sm_point d)
 {
-    return cross(arc->u, d) >= 0.0 && cross(d, arc->v) >= 0.0;
+    return sm_point_cross(arc->u, d) >= 0.0 && sm_point_cross(d, arc->v) >= 0.0;
 }
 
 static bool is_near(struct sm_point a, struct sm_point b, double depth)
 {
-    const struct sm_point d = minus(a, b);
-    return dot(d, d) < depth * depth;
+    const struct sm_point d = sm_point_minus(a, b);
+    return sm_point_dot(d, d) < depth * depth;
 }
 
 /* Is p nearer than depth to a burning element, ends included? A corner (radius 0) hides all round. */
@@ -189,29 +170,30 @@ static bool hides(const struct sm_front *f, struct sm_point p, double depth)
 {
     if (depth <= 0.0)
         return false;
-    const struct sm_point d = minus(p, f->base);
+    const struct sm_point d = sm_point_minus(p, f->base);
     if (!f->is_arc) {
-        const double height = dot(d, f->v);
+        const double height = sm_point_dot(d, f->v);
         if (fabs(height) >= depth)
             return false;
-        const double t = dot(d, f->u), beyond = t < 0.0 ? t : t > f->extent ? t - f->extent : 0.0;
+        const double t = sm_point_dot(d, f->u), beyond = t < 0.0 ? t : t > f->extent ? t - f->extent : 0.0;
         return beyond == 0.0 || beyond * beyond + height * height < depth * depth;
     }
-    const double d2 = dot(d, d), outer = f->radius + depth, inner = f->radius - depth;
+    const double d2 = sm_point_dot(d, d), outer = f->radius + depth, inner = f->radius - depth;
     if (d2 >= outer * outer || (inner > 0.0 && d2 <= inner * inner))
         return false;
-    return f->radius == 0.0 || is_within_arc(f, d) || is_near(p, along(f->base, f->radius, f->u), depth) ||
-           is_near(p, along(f->base, f->radius, f->v), depth);
+    return f->radius == 0.0 || is_within_arc(f, d) ||
+           is_near(p, sm_point_along(f->base, f->radius, f->u), depth) ||
+           is_near(p, sm_point_along(f->base, f->radius, f->v), depth);
 }
 
 /* A round wall less than a whole circle has no say outside its sector. */
 static bool is_outside(const struct sm_front *wall, struct sm_point p, double tolerance)
 {
-    const struct sm_point d = minus(p, wall->base);
+    const struct sm_point d = sm_point_minus(p, wall->base);
     if (!wall->is_arc)
-        return dot(d, wall->v) < -tolerance;
+        return sm_point_dot(d, wall->v) < -tolerance;
     const double r = wall->radius + tolerance;
-    return dot(d, d) > r * r && (wall->extent >= 4.0 || is_within_arc(wall, d));
+    return sm_point_dot(d, d) > r * r && (wall->extent >= 4.0 || is_within_arc(wall, d));
 }
 
 bool sm_front_is_clear(const struct sm_fronts *fronts, struct sm_point p, double w, double tolerance,
@@ -283,9 +265,9 @@ static void list_near(struct sm_trimmer *t, int i, double w)
     for (int k = 0; k < t->n_alive; k++) {
         const int j = t->alive[k];
         const struct sm_front *g = &t->fronts->items[j];
-        const struct sm_point d = minus(g->hub, f->hub);
+        const struct sm_point d = sm_point_minus(g->hub, f->hub);
         const double limit = f->reach + g->reach + (f->speed + g->speed) * w;
-        if (j != i && dot(d, d) <= limit * limit)
+        if (j != i && sm_point_dot(d, d) <= limit * limit)
             t->near_by[t->n_near++] = j;
     }
 }
@@ -500,7 +482,7 @@ static struct sm_point normal_at(const struct sm_front *f, struct sm_point p, do
 {
     if (!f->is_arc)
         return f->v;
-    const struct sm_point d = minus(p, f->base);
+    const struct sm_point d = sm_point_minus(p, f->base);
     const double k = f->sign / radius;
     return (struct sm_point){k * d.x, k * d.y};
 }
@@ -516,8 +498,8 @@ static struct sm_point end_point(const struct sm_fronts *fronts, const struct sm
         return p[end.root];
     }
     if (f->is_arc)
-        return along(f->base, sm_front_radius(f, w), which == 0 ? f->u : f->v);
-    return along(line_base(f, w), which == 0 ? 0.0 : f->extent, f->u);
+        return sm_point_along(f->base, sm_front_radius(f, w), which == 0 ? f->u : f->v);
+    return sm_point_along(line_base(f, w), which == 0 ? 0.0 : f->extent, f->u);
 }
 
 void sm_part_ends(const struct sm_fronts *fronts, const struct sm_part *part, double w, struct sm_point p[2])
@@ -544,7 +526,7 @@ static void place_end(const struct sm_fronts *fronts, const struct sm_part *part
         return;
     const struct sm_front *g = &fronts->items[end.other];
     const struct sm_point m = normal_at(g, out->p[which], sm_front_radius(g, w));
-    const double t = (g->speed - f->speed * dot(n, m)) / dot(out->tangent[which], m);
+    const double t = (g->speed - f->speed * sm_point_dot(n, m)) / sm_point_dot(out->tangent[which], m);
     out->run[which] = which == 0 ? -t : t;
 }
 
@@ -559,6 +541,6 @@ void sm_part_place(const struct sm_fronts *fronts, const struct sm_part *part, d
 
 double sm_part_sweep(struct sm_point e0, struct sm_point e1)
 {
-    const double angle = atan2(cross(e0, e1), dot(e0, e1));
+    const double angle = atan2(sm_point_cross(e0, e1), sm_point_dot(e0, e1));
     return angle > -M_PI_2 ? angle : angle + 2.0 * M_PI;
 }

@@ -6,21 +6,6 @@
 
 static const double NEAR = 1e-9; /* share of the size within which places are one [1] */
 
-static struct sm_point minus(struct sm_point a, struct sm_point b)
-{
-    return (struct sm_point){a.x - b.x, a.y - b.y};
-}
-
-static double cross(struct sm_point a, struct sm_point b)
-{
-    return a.x * b.y - a.y * b.x;
-}
-
-static double dot(struct sm_point a, struct sm_point b)
-{
-    return a.x * b.x + a.y * b.y;
-}
-
 static double apart(struct sm_point a, struct sm_point b)
 {
     return hypot(a.x - b.x, a.y - b.y);
@@ -140,8 +125,8 @@ bool sm_walls_is_void(const struct sm_walls *walls, struct sm_point p)
 /* The point of a wall that is nearest to p. */
 static struct sm_point foot_on(const struct sm_wall *w, struct sm_point p)
 {
-    const struct sm_point d = minus(w->b, w->a);
-    const double share = dot(minus(p, w->a), d) / dot(d, d);
+    const struct sm_point d = sm_point_minus(w->b, w->a);
+    const double share = sm_point_dot(sm_point_minus(p, w->a), d) / sm_point_dot(d, d);
     return share <= 0.0 ? w->a : share >= 1.0 ? w->b : between(w->a, w->b, share);
 }
 
@@ -157,7 +142,7 @@ double sm_walls_distance(const struct sm_walls *walls, struct sm_point p)
 /* Does the way from p to q go through a wall? To touch one, or to go along it, is allowed. */
 static bool is_blocked(const struct sm_walls *walls, struct sm_point p, struct sm_point q)
 {
-    const struct sm_point d = minus(q, p), middle = between(p, q, 0.5);
+    const struct sm_point d = sm_point_minus(q, p), middle = between(p, q, 0.5);
     const double near = NEAR * walls->size, length = hypot(d.x, d.y);
     if (length <= near)
         return false;
@@ -166,10 +151,12 @@ static bool is_blocked(const struct sm_walls *walls, struct sm_point p, struct s
         const struct sm_wall *w = &walls->walls[i];
         if (!w->is_bore)
             continue;
-        const struct sm_point e = minus(w->b, w->a);
+        const struct sm_point e = sm_point_minus(w->b, w->a);
         const double along = hypot(e.x, e.y);
-        const double pa = cross(d, minus(w->a, p)) / length, pb = cross(d, minus(w->b, p)) / length;
-        const double wp = cross(e, minus(p, w->a)) / along, wq = cross(e, minus(q, w->a)) / along;
+        const double pa = sm_point_cross(d, sm_point_minus(w->a, p)) / length,
+                     pb = sm_point_cross(d, sm_point_minus(w->b, p)) / length;
+        const double wp = sm_point_cross(e, sm_point_minus(p, w->a)) / along,
+                     wq = sm_point_cross(e, sm_point_minus(q, w->a)) / along;
         if (((pa > near && pb < -near) || (pa < -near && pb > near)) &&
             ((wp > near && wq < -near) || (wp < -near && wq > near)))
             return true;
@@ -205,9 +192,9 @@ void sm_walls_behind(const struct sm_walls *walls, struct sm_point p, double mos
     double best = most;
     for (size_t i = 0; i < walls->n; i++) {
         const struct sm_wall *w = &walls->walls[i];
-        const struct sm_point d = minus(w->b, w->a), r = minus(p, w->a);
-        const double length = hypot(d.x, d.y), share = dot(r, d) / (length * length),
-                     off = cross(d, r) / length;
+        const struct sm_point d = sm_point_minus(w->b, w->a), r = sm_point_minus(p, w->a);
+        const double length = hypot(d.x, d.y), share = sm_point_dot(r, d) / (length * length),
+                     off = sm_point_cross(d, r) / length;
         if (!w->burns || !w->is_bore || share < 0.0 || share > 1.0 || !(off >= 0.0 && off < best))
             continue;
         best = off;

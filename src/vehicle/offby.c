@@ -80,16 +80,26 @@ static void replan(const struct bounds *known, const struct sm_flight_state *at,
         plan->switches = (struct sm_switches){at->t, SM_INF};
 }
 
+/* What the plan is flown on, and from where. */
+static const struct sm_profile *profile_of(const struct sm_lift_study *s, const struct plan *plan)
+{
+    return plan->keeps_reserve ? &s->reserve : &s->bare;
+}
+
+static const struct sm_flight_state *start_of(const struct sm_lift_study *s, const struct plan *plan)
+{
+    return plan->keeps_reserve ? &s->start_reserve : &s->start;
+}
+
 static void choose_plan(const struct sm_lift_study *s, struct plan *plan)
 {
     const struct sm_landing_window *window = &s->lift.windows[s->lift.windows[1].n > 0 ? 1 : 0];
     const double limit = s->vehicle->spec.landing.speed_limit;
     plan->keeps_reserve = window == &s->lift.windows[1];
     plan->contact = window->time[window->n / 2];
-    const struct sm_profile *p = plan->keeps_reserve ? &s->reserve : &s->bare;
     for (size_t i = 0; i < SM_COUNT(contact_shares); i++)
-        if (plan_to(p, plan->keeps_reserve ? &s->start_reserve : &s->start, plan->contact,
-                    -contact_shares[i] * limit, &plan->switches))
+        if (plan_to(profile_of(s, plan), start_of(s, plan), plan->contact, -contact_shares[i] * limit,
+                    &plan->switches))
             return;
     plan->switches = (struct sm_switches){window->splay_from[window->n / 2], window->splay_to[window->n / 2]};
 }
@@ -256,11 +266,11 @@ enum sm_status sm_lift_fill_plan(struct sm_lift_study *s, struct sm_error *err)
     lift->plan_contact = plan.contact;
     lift->plan_splay_from = plan.switches.off;
     lift->plan_splay_to = plan.switches.on;
-    const struct sm_flight_state *start = plan.keeps_reserve ? &s->start_reserve : &s->start;
+    const struct sm_flight_state *start = start_of(s, &plan);
     for (size_t i = 0; i < POINTS; i++) {
         struct sm_flight_state at;
         const double t = start->t + (plan.contact - start->t) * (double)i / (POINTS - 1);
-        sm_reach_fly(plan.keeps_reserve ? &s->reserve : &s->bare, start, &plan.switches, t, &at);
+        sm_reach_fly(profile_of(s, &plan), start, &plan.switches, t, &at);
         at.h = fmax(at.h, 0.0);
         column[0][i] = t;
         column[1][i] = at.h;

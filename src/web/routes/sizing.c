@@ -12,6 +12,15 @@ struct sizing_job {
 
 /* ---- what comes out ---- */
 
+static void put_row(const char *of, const char *got, const char *note, struct web_reply *r)
+{
+    web_open(r, '{');
+    web_member(r, "of", of);
+    web_member(r, "got", got);
+    web_member(r, "note", note);
+    web_close(r, '}');
+}
+
 static void put_value(const struct sm_sized_value *v, enum sm_unit_system system, struct web_reply *r)
 {
     char text[SM_SHOW_TEXT], from[SM_SHOW_TEXT], to[SM_SHOW_TEXT], range[3 * SM_SHOW_TEXT];
@@ -24,11 +33,7 @@ static void put_value(const struct sm_sized_value *v, enum sm_unit_system system
              v->at < 0   ? "; at its least"
              : v->at > 0 ? "; at its most"
                          : "");
-    web_open(r, '{');
-    web_member(r, "of", v->of);
-    web_member(r, "got", text);
-    web_member(r, "note", range);
-    web_close(r, '}');
+    put_row(v->of, text, range, r);
 }
 
 static void put_wish(const struct sm_sized_wish *w, enum sm_unit_system system, struct web_reply *r)
@@ -38,11 +43,7 @@ static void put_wish(const struct sm_sized_wish *w, enum sm_unit_system system, 
         snprintf(wanted, sizeof wanted, "as %s as can be", w->aim > 0 ? "great" : "small");
     else
         sm_show_measure(wanted, w->wanted, w->dim, system);
-    web_open(r, '{');
-    web_member(r, "of", w->what);
-    web_member(r, "got", sm_show_measure(got, w->got, w->dim, system));
-    web_member(r, "note", wanted);
-    web_close(r, '}');
+    put_row(w->what, sm_show_measure(got, w->got, w->dim, system), wanted, r);
 }
 
 static void put_limit(const struct sm_sized_limit *l, enum sm_unit_system system, struct web_reply *r)
@@ -54,11 +55,7 @@ static void put_limit(const struct sm_sized_limit *l, enum sm_unit_system system
                  sm_show_measure(to, l->gains_to, l->gains_dim, system));
     else if (l->is_active)
         snprintf(note, sizeof note, "active");
-    web_open(r, '{');
-    web_member(r, "of", l->what);
-    web_member(r, "got", sm_show_measure(got, l->got, l->dim, system));
-    web_member(r, "note", note);
-    web_close(r, '}');
+    put_row(l->what, sm_show_measure(got, l->got, l->dim, system), note, r);
 }
 
 static void put_lists(const struct sizing_job *job, struct web_reply *r)
