@@ -18,8 +18,8 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "example_motor.h"
 #include "motor/motor.h"
-#include "slowmatch/slowmatch.h"
 
 enum { RUNS = 400, PROCESSES = 60 };
 
@@ -40,19 +40,6 @@ static double median(double *values, size_t n)
 {
     qsort(values, n, sizeof *values, by_size);
     return values[n / 2];
-}
-
-static struct sm_motor *load(const char *folder, const char *file)
-{
-    char path[1024], propellants[1024];
-    struct sm_motor *motor = NULL;
-    struct sm_diag diag = {0};
-    snprintf(path, sizeof path, "%s/examples/%s", folder, file);
-    snprintf(propellants, sizeof propellants, "%s/propellants", folder);
-    const struct sm_load_options options = {.propellant_folder = propellants};
-    if (sm_motor_load(path, &options, NULL, &motor, &diag) != SM_OK)
-        fprintf(stderr, "%s: %s\n", path, diag.n ? diag.items[0].message : "?");
-    return motor;
 }
 
 /* Median time of a library call [s]; *impulse is what it gave [N s]. */
@@ -169,7 +156,7 @@ static void compare_gsl(const struct sm_motor *motor, double plain_time, double 
 
 static void bench_library(const char *folder, const char *file)
 {
-    struct sm_motor *motor = load(folder, file);
+    struct sm_motor *motor = example_motor(folder, file, NULL, 0);
     if (!motor)
         return;
     double impulse, exact, judged;
@@ -187,7 +174,7 @@ static void bench_library(const char *folder, const char *file)
 static void bench_axial(const char *folder, const char *file)
 {
     enum { TIMES = 20 };
-    struct sm_motor *motor = load(folder, file);
+    struct sm_motor *motor = example_motor(folder, file, NULL, 0);
     double times[TIMES], lumped, impulse, axial_impulse = 0.0, residual = 0.0;
     if (!motor)
         return;

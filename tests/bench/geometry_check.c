@@ -5,28 +5,21 @@
  * offsets it.
  */
 #include <math.h>
-#include <stdint.h>
 #include <stdio.h>
 
+#include "draw.h"
 #include "geometry_geos.h"
 
 enum { OUTLINES = 60, LEVELS = 9, MOST_CORNERS = 11 };
 
-static double draw(uint64_t *state, double low, double high)
-{
-    uint64_t z = *state += 0x9E3779B97F4A7C15u;
-    z = (z ^ z >> 30) * 0xBF58476D1CE4E5B9u;
-    z = (z ^ z >> 27) * 0x94D049BB133111EBu;
-    return low + (high - low) * ((double)((z ^ z >> 31) >> 11) * 0x1p-53);
-}
-
 /* A port round the axis with corners at rising angles, as many of them pointing inwards as outwards. */
 static void draw_port(struct sm_section *section, uint64_t *state)
 {
-    const int n = 3 + (int)draw(state, 0.0, MOST_CORNERS - 2);
+    const int n = 3 + (int)draw_uniform(state, 0.0, MOST_CORNERS - 2);
     double x0 = 0.0, y0 = 0.0;
     for (int i = 0; i < n; i++) {
-        const double angle = 2.0 * M_PI * (i + draw(state, 0.1, 0.9)) / n, r = draw(state, 0.15, 0.7);
+        const double angle = 2.0 * M_PI * (i + draw_uniform(state, 0.1, 0.9)) / n,
+                     r = draw_uniform(state, 0.15, 0.7);
         const double x = r * cos(angle), y = r * sin(angle);
         if (i == 0) {
             sm_contour_start(&section->contour, x, y);

@@ -16,8 +16,8 @@
 
 #include "ballistics/chamber.h"
 #include "ballistics/lanes.h"
+#include "example_motor.h"
 #include "num/parallel.h"
-#include "slowmatch/slowmatch.h"
 
 enum { INSTANTS = 200, TRIES = 5, AREAS = 2001 };
 
@@ -30,19 +30,10 @@ static double now(clockid_t clock)
 
 static struct sm_motor *load(const char *folder, const char *file, const char *ambient)
 {
-    char path[1024], propellants[1024];
-    struct sm_motor *motor = NULL;
-    struct sm_diag diag = {0};
-    const struct sm_override vacuum = {"conditions.ambient_pressure", ambient};
-    snprintf(path, sizeof path, "%s/examples/%s", folder, file);
-    snprintf(propellants, sizeof propellants, "%s/propellants", folder);
-    const struct sm_load_options options = {
-        .overrides = &vacuum, .n_overrides = 1, .propellant_folder = propellants};
-    if (sm_motor_load(path, &options, NULL, &motor, &diag) != SM_OK) {
-        fprintf(stderr, "%s: %s\n", path, diag.n ? diag.items[0].message : "?");
+    const struct sm_override surroundings = {"conditions.ambient_pressure", ambient};
+    struct sm_motor *motor = example_motor(folder, file, &surroundings, 1);
+    if (!motor)
         exit(1);
-    }
-    sm_diag_release(&diag);
     return motor;
 }
 

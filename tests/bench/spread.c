@@ -10,27 +10,13 @@
 #include <string.h>
 #include <time.h>
 
-#include "slowmatch/slowmatch.h"
+#include "example_motor.h"
 
 static double now(clockid_t clock)
 {
     struct timespec t;
     clock_gettime(clock, &t);
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static struct sm_motor *load(const char *folder, const char *file)
-{
-    char path[1024], propellants[1024];
-    struct sm_motor *motor = NULL;
-    struct sm_diag diag = {0};
-    snprintf(path, sizeof path, "%s/examples/%s", folder, file);
-    snprintf(propellants, sizeof propellants, "%s/propellants", folder);
-    const struct sm_load_options options = {.propellant_folder = propellants};
-    if (sm_motor_load(path, &options, NULL, &motor, &diag) != SM_OK)
-        fprintf(stderr, "%s: %s\n", path, diag.n ? diag.items[0].message : "?");
-    sm_diag_release(&diag);
-    return motor;
 }
 
 /* Time of a whole spread, on the wall and of all processors [s]; *error is the standard error of mean impulse over it [1]. */
@@ -154,7 +140,7 @@ int main(int argc, char **argv)
     }
     printf("%zu samples each; standard error of mean impulse beside every time\n", n);
     for (size_t i = 0; i < sizeof motors / sizeof motors[0]; i++)
-        time_motor(motors[i].what, load(argv[1], motors[i].file), n);
+        time_motor(motors[i].what, example_motor(argv[1], motors[i].file, NULL, 0), n);
     time_motor("four tubes, every size", parse(argv[1], all_strays), n);
     time_motor("star, cut anew", parse(argv[1], star_astray), n);
     time_sizing(argv[1]);

@@ -113,6 +113,32 @@ const char *fuzz_file(const uint8_t *bytes, size_t n, const char *ending)
     return path;
 }
 
+void fuzz_grain_of_file(const char *shape, const char *path, const char *more)
+{
+    char text[1024];
+    struct sm_diag diag = {0};
+    struct sm_motor *motor = NULL;
+    const int length = snprintf(
+        text, sizeof text,
+        "{\"format\":\"slowmatch-motor/1\",\"name\":\"any\",\"propellant\":\"generic-g\","
+        "\"case\":{\"bore\":\"62 mm\",\"length\":\"130 mm\"},\"grains\":[{\"shape\":\"%s\","
+        "\"outer_diameter\":\"60 mm\",\"length\":\"120 mm\",\"file\":\"%s\",\"file_unit\":\"1 mm\"%s}],"
+        "\"nozzle\":{\"throat_diameter\":\"12 mm\",\"exit_diameter\":\"24 mm\"}}",
+        shape, path, more);
+    const enum sm_status status =
+        sm_motor_parse(text, (size_t)length, "motor", fuzz_options(), NULL, &motor, &diag);
+    fuzz_expect((status == SM_OK) == (motor != NULL), "a motor comes with success alone");
+    if (motor) {
+        struct sm_grain_facts facts;
+        sm_motor_grain(motor, 0, &facts);
+        fuzz_expect_finite(&facts.mass, 1, "mass");
+        fuzz_expect_finite(&facts.area_mean, 1, "area");
+        fuzz_expect(facts.mass > 0.0, "a grain has mass");
+    }
+    sm_motor_free(motor);
+    sm_diag_release(&diag);
+}
+
 static int take(void *user, const char *bytes, size_t n)
 {
     volatile char *last = user;

@@ -38,6 +38,10 @@ const struct sm_load_options *fuzz_options(void);
  * "examples". Returned: its path, borrowed until the next call. */
 const char *fuzz_file(const uint8_t *bytes, size_t n, const char *ending);
 
+/* Assembles a motor round one grain of that shape, 60 mm by 120 mm, its port in a file in millimetres; the grain's numbers are
+ * finite if it is accepted. more: further members of the grain, each with a comma before it. */
+void fuzz_grain_of_file(const char *shape, const char *path, const char *more);
+
 /* A sink that takes everything and keeps nothing. */
 struct sm_sink fuzz_nowhere(void);
 

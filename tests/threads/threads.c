@@ -11,24 +11,16 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "example_motor.h"
 #include "num/parallel.h"
-#include "slowmatch/slowmatch.h"
 
 enum { THREADS = 4, SAMPLES = 48 };
 
 static struct sm_motor *load(const char *folder, const char *file)
 {
-    char path[1024], propellants[1024];
-    struct sm_motor *motor = NULL;
-    struct sm_diag diag = {0};
-    snprintf(path, sizeof path, "%s/examples/%s", folder, file);
-    snprintf(propellants, sizeof propellants, "%s/propellants", folder);
-    const struct sm_load_options options = {.propellant_folder = propellants};
-    if (sm_motor_load(path, &options, NULL, &motor, &diag) != SM_OK) {
-        fprintf(stderr, "%s: %s\n", path, diag.n > 0 ? diag.items[0].message : "?");
+    struct sm_motor *motor = example_motor(folder, file, NULL, 0);
+    if (!motor)
         exit(1);
-    }
-    sm_diag_release(&diag);
     return motor;
 }
 

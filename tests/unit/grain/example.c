@@ -7,19 +7,6 @@
 #include "doc/json.h"
 #include "input/read_params.h"
 
-uint64_t example_bits(uint64_t *state)
-{
-    uint64_t z = *state += 0x9E3779B97F4A7C15u;
-    z = (z ^ z >> 30) * 0xBF58476D1CE4E5B9u;
-    z = (z ^ z >> 27) * 0x94D049BB133111EBu;
-    return z ^ z >> 31;
-}
-
-double example_uniform(uint64_t *state, double low, double high)
-{
-    return low + (high - low) * ((double)(example_bits(state) >> 11) * 0x1p-53);
-}
-
 static const struct sm_param common_rows[] = {
     {.name = "outer_diameter",
      .kind = SM_QUANTITY,
@@ -88,14 +75,14 @@ static void change_value(struct sm_arena *arena, const struct change *c, const s
         if (isnan(*value))
             break;
         if (c->state)
-            *value = fmin(fmax(*value * exp(example_uniform(c->state, -c->spread, c->spread)), row->min),
-                          row->max);
+            *value =
+                fmin(fmax(*value * exp(draw_uniform(c->state, -c->spread, c->spread)), row->min), row->max);
         if (row->dim == SM_DIM_LENGTH)
             *value = *value * c->scale / c->unit * c->unit;
         break;
     case SM_WHOLE:
         if (c->state)
-            *whole = (int)fmin(fmax(*whole - 1 + (int)(example_bits(c->state) % 3), row->min), row->max);
+            *whole = (int)fmin(fmax(*whole - 1 + (int)(draw_bits(c->state) % 3), row->min), row->max);
         break;
     case SM_RECORD:
         change_block(arena, c, row->rows, row->n_rows, at);
@@ -157,7 +144,7 @@ struct example example_draw(struct sm_arena *arena, const struct example *base, 
     struct sm_error err = {0};
     for (int i = 0; i < TRIES; i++) {
         struct example e = change(arena, base, &(struct change){spread, state, 1.0, 1.0});
-        e.common.burning = (unsigned)example_bits(state) & base->shape->faces;
+        e.common.burning = (unsigned)draw_bits(state) & base->shape->faces;
         const enum sm_status status = sm_shape_geometry(base->shape, arena, &e.common, e.params, g, &err);
         if (status == SM_OK)
             return e;

@@ -4,6 +4,7 @@
 
 #include <stdint.h>
 
+#include "draw.h"
 #include "grain/shape.h"
 
 struct example {
@@ -11,10 +12,6 @@ struct example {
     struct sm_grain_common common;
     void *params; /* in the arena */
 };
-
-/* A generator of 64 bits a draw, splitmix64; its state is the seed. */
-uint64_t example_bits(uint64_t *state);
-double example_uniform(uint64_t *state, double low, double high);
 
 /* The shape's example as the reader of motor files sees it. Stops the test if it can't be read. */
 struct example example_read(struct sm_arena *arena, const struct sm_shape *shape);

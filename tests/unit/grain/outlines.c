@@ -127,8 +127,8 @@ Test(grain_outlines, rod_within_a_bore)
 static void draw_corners(uint64_t *state, struct sm_outline_point *points, size_t n)
 {
     for (size_t i = 0; i < n; i++) {
-        const double angle = 2.0 * M_PI * ((double)i + example_uniform(state, 0.1, 0.9)) / (double)n;
-        const double r = example_uniform(state, 0.005, 0.02);
+        const double angle = 2.0 * M_PI * ((double)i + draw_uniform(state, 0.1, 0.9)) / (double)n;
+        const double r = draw_uniform(state, 0.005, 0.02);
         points[i] = (struct sm_outline_point){.x = r * cos(angle), .y = r * sin(angle)};
     }
 }
@@ -154,7 +154,7 @@ Test(grain_outlines, unsymmetric_ones_turn)
         struct sm_arena arena;
         sm_arena_init(&arena, NULL);
         struct sm_outline_point points[9], turned[9];
-        const size_t n = 3 + (size_t)(example_bits(&state) % 7);
+        const size_t n = 3 + (size_t)(draw_bits(&state) % 7);
         const double mirror = draw % 2 ? -1.0 : 1.0;
         draw_corners(&state, points, n);
         turn_corners(points, n, angle, mirror, turned);

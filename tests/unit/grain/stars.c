@@ -63,11 +63,11 @@ Test(grain_stars, closed_form)
     uint64_t seed = 4711;
     int n_second_phase = 0;
     for (int i = 0; i < 100; i++) {
-        struct measures m = {.n = 3 + (int)(example_bits(&seed) % 9), .R = 0.1};
-        m.l = example_uniform(&seed, 0.05, 0.08);
-        m.eps = example_uniform(&seed, 0.5, 1.0);
-        m.f = example_uniform(&seed, 0.0, 0.5) * m.l * sin(m.eps * M_PI / m.n);
-        m.h = example_uniform(&seed, 0.9, 1.8) * M_PI / m.n;
+        struct measures m = {.n = 3 + (int)(draw_bits(&seed) % 9), .R = 0.1};
+        m.l = draw_uniform(&seed, 0.05, 0.08);
+        m.eps = draw_uniform(&seed, 0.5, 1.0);
+        m.f = draw_uniform(&seed, 0.0, 0.5) * m.l * sin(m.eps * M_PI / m.n);
+        m.h = draw_uniform(&seed, 0.9, 1.8) * M_PI / m.n;
         /* The flanks must meet short of the axis, and the fillets leave a flank. */
         const double apex = m.l * sin(m.eps * M_PI / m.n) / tan(m.h) + m.f / sin(m.h);
         if (m.R - m.l - m.f < 0.005 || m.h > 1.5 || m.f >= 0.9 * m.l * sin(m.eps * M_PI / m.n) / cos(m.h) ||

@@ -1,50 +1,23 @@
 /* Integrated flights against closed forms: the drag-free sums, a fall with drag (any mechanics text), and the instant that
  * stands for a ramp (an integral done by hand, no source); and against GSL's Prince-Dormand integrator at 1e-12. */
 #include "vehicle/flight.h"
+#include "steady.h"
 
 #include <criterion/criterion.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_odeiv2.h>
 #include <math.h>
 
-enum { KNOTS = 28 };
 static const double pi = 3.14159265358979323846;
-
-struct vehicle {
-    struct sm_arena arena;
-    double t[KNOTS], thrust[KNOTS], least[KNOTS], spread[KNOTS], mass[KNOTS]; /* [s], [N], [N], [N], [kg] */
-    struct sm_profile profile;
-};
-
-static void set_up(struct vehicle *v, double thrust, double burned, double limit)
-{
-    sm_arena_init(&v->arena, NULL);
-    for (int i = 0; i < KNOTS; i++) {
-        const double share = (double)i / (KNOTS - 1);
-        v->t[i] = 13.5 * share;
-        v->thrust[i] = thrust;
-        v->least[i] = thrust * cos(limit);
-        v->spread[i] = thrust - v->least[i];
-        v->mass[i] = 2.3 - burned * share;
-    }
-    v->profile = (struct sm_profile){.n = KNOTS,
-                                     .t = v->t,
-                                     .thrust = v->thrust,
-                                     .full = v->thrust,
-                                     .least = v->least,
-                                     .mass = v->mass,
-                                     .gravity = 9.80665};
-    cr_assert(sm_profile_integrate(&v->profile, &v->arena, NULL) == SM_OK);
-}
 
 Test(flight, without_drag_and_ramps_it_meets_the_sums)
 {
-    struct vehicle v;
+    struct steady v;
     struct sm_flight_state a, b;
     struct sm_flight_extremes extremes;
     const struct sm_flight_state start = {0};
     const struct sm_switches control = {3.217, 9.713};
-    set_up(&v, 26.0, 0.196, 0.25 * pi);
+    steady_set_up(&v, 26.0, 0.196, 0.25 * pi);
     const struct sm_flight_model model = {
         .profile = &v.profile, .n = 1, .groups = {{.spread = v.spread, .high = 0.25 * pi}}};
     sm_flight_fly(&model, &start, &control, 13.1, &a, &extremes);
@@ -56,13 +29,13 @@ Test(flight, without_drag_and_ramps_it_meets_the_sums)
 Test(flight, a_fall_with_drag_tends_to_its_terminal_speed)
 {
     /* v = -V tanh(g t / V), fallen V^2 / g ln cosh(g t / V), V^2 = m g / k. */
-    struct vehicle v;
+    struct steady v;
     struct sm_flight_state end;
     struct sm_flight_extremes extremes;
     const struct sm_flight_state start = {0};
     const struct sm_switches none = {SM_INF, SM_INF};
     const double k = 0.05, V = sqrt(2.3 * 9.80665 / k), T = 8.0, x = 9.80665 * T / V;
-    set_up(&v, 0.0, 0.0, 0.25 * pi);
+    steady_set_up(&v, 0.0, 0.0, 0.25 * pi);
     const struct sm_flight_model model = {.profile = &v.profile, .drag = k};
     sm_flight_fly(&model, &start, &none, T, &end, &extremes);
     cr_expect(fabs(end.v + V * tanh(x)) < 1e-7, "%g", end.v + V * tanh(x));
@@ -73,13 +46,13 @@ Test(flight, a_fall_with_drag_tends_to_its_terminal_speed)
 Test(flight, a_ramp_costs_the_speed_of_an_instant_switch_within_it)
 {
     /* Of constant thrust: the switch at (sin d / d - cos d) / (1 - cos d) of the ramp through d. */
-    struct vehicle v;
+    struct steady v;
     struct sm_flight_state ramped, at_once;
     struct sm_flight_extremes extremes;
     const double d = pi / 3.0, ramp = 0.7, share = (sin(d) / d - cos(d)) / (1.0 - cos(d));
     const struct sm_flight_state start = {0};
     const struct sm_switches slow = {4.0, SM_INF}, instant = {4.0 + share * ramp, SM_INF};
-    set_up(&v, 26.0, 0.0, d);
+    steady_set_up(&v, 26.0, 0.0, d);
     const struct sm_flight_model model = {
         .profile = &v.profile, .n = 1, .groups = {{v.spread, 0.0, d, ramp}}};
     sm_flight_fly(&model, &start, &slow, 6.0, &ramped, &extremes);
@@ -90,12 +63,12 @@ Test(flight, a_ramp_costs_the_speed_of_an_instant_switch_within_it)
 
 Test(flight, lands_with_drag_and_ramps)
 {
-    struct vehicle v;
+    struct steady v;
     struct sm_flight_state end;
     struct sm_flight_extremes extremes;
     const struct sm_flight_state start = {0};
     struct sm_switches control;
-    set_up(&v, 26.0, 0.196, 0.25 * pi);
+    steady_set_up(&v, 26.0, 0.196, 0.25 * pi);
     const struct sm_flight_model model = {
         .profile = &v.profile, .drag = 0.004, .n = 1, .groups = {{v.spread, 0.0, 0.25 * pi, 0.3}}};
     cr_assert(sm_reach_highest(&v.profile, &start, 12.0, 0.0, 0.0, &control));
@@ -122,7 +95,7 @@ static int slope(double t, const double y[], double dy[], void *user)
 
 Test(flight, with_drag_it_meets_another_integrator)
 {
-    struct vehicle v;
+    struct steady v;
     struct sm_flight_state end;
     struct sm_flight_extremes extremes;
     struct fall f = {.drag = 0.02, .share = 1.0};
@@ -139,7 +112,7 @@ Test(flight, with_drag_it_meets_another_integrator)
         cr_assert(gsl_odeiv2_driver_apply(driver, &t, until[i], y) == GSL_SUCCESS);
     }
     gsl_odeiv2_driver_free(driver);
-    set_up(&v, 26.0, 0.196, 0.25 * pi);
+    steady_set_up(&v, 26.0, 0.196, 0.25 * pi);
     const struct sm_flight_model model = {
         .profile = &v.profile, .drag = f.drag, .n = 1, .groups = {{.spread = v.spread, .high = 0.25 * pi}}};
     sm_flight_fly(&model, &start, &control, 13.0, &end, &extremes);
@@ -150,12 +123,12 @@ Test(flight, with_drag_it_meets_another_integrator)
 
 Test(flight, without_thrust_or_drag_it_is_a_projectile)
 {
-    struct vehicle v;
+    struct steady v;
     struct sm_flight_state end;
     struct sm_flight_extremes extremes;
     const struct sm_flight_state start = {1.0, 3.0, 12.0};
     const struct sm_switches none = {SM_INF, SM_INF};
-    set_up(&v, 0.0, 0.0, 0.25 * pi);
+    steady_set_up(&v, 0.0, 0.0, 0.25 * pi);
     const struct sm_flight_model model = {.profile = &v.profile};
     sm_flight_fly(&model, &start, &none, 5.0, &end, &extremes);
     cr_expect(fabs(end.v - (12.0 - 4.0 * 9.80665)) < 1e-12 &&
@@ -171,14 +144,14 @@ Test(flight, energy_and_impulse_balance)
     /* Per mass: d(v^2 / 2 + g h) = (thrust - drag) / m v dt and dv + g dt = (thrust - drag) / m dt, by Simpson's rule over the
      * flight, with a ramp. */
     enum { STEPS = 2600 };
-    struct vehicle v;
+    struct steady v;
     struct sm_flight_extremes extremes;
     const struct sm_flight_state start = {0};
     const struct sm_switches control = {3.0, 8.0};
     const double drag = 0.02, limit = 0.25 * pi, ramp = 0.5, dt = 13.0 / STEPS;
     struct sm_flight_state at = {0};
     double work = 0.0, impulse = 0.0;
-    set_up(&v, 26.0, 0.196, limit);
+    steady_set_up(&v, 26.0, 0.196, limit);
     const struct sm_flight_model model = {
         .profile = &v.profile, .drag = drag, .n = 1, .groups = {{v.spread, 0.0, limit, ramp}}};
     for (int i = 0; i <= STEPS; i++) {
@@ -199,16 +172,16 @@ Test(flight, energy_and_impulse_balance)
 Test(flight, groups_ramp_each_in_its_own_time)
 {
     /* Two groups of constant thrust: each costs its own spread from its own equivalent instant on. */
-    struct vehicle v;
+    struct steady v;
     struct sm_flight_state end;
     struct sm_flight_extremes extremes;
-    double some[KNOTS], rest[KNOTS]; /* [N] */
+    double some[STEADY_KNOTS], rest[STEADY_KNOTS]; /* [N] */
     const struct sm_flight_state start = {0};
     const struct sm_switches off = {4.0, SM_INF};
     const double T = 6.0, d[2] = {0.25 * pi, pi / 3.0}, ramp[2] = {0.4, 0.9}, force[2] = {10.0, 16.0};
     double v_end = (26.0 / 2.3 - 9.80665) * T;
-    set_up(&v, 26.0, 0.0, 0.0);
-    for (int i = 0; i < KNOTS; i++) {
+    steady_set_up(&v, 26.0, 0.0, 0.0);
+    for (int i = 0; i < STEADY_KNOTS; i++) {
         some[i] = force[0] * (1.0 - cos(d[0]));
         rest[i] = force[1] * (1.0 - cos(d[1]));
     }

@@ -3,51 +3,16 @@
  * arbitrary throttle, integrated here by itself (the classical fourth-order method, any numerics text), is ever outside.
  */
 #include "vehicle/outline.h"
+#include "draw.h"
+#include "steady.h"
 #include "vehicle/tube.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
 #include <stdint.h>
 
-enum { KNOTS = 28 };
 static const double pi = 3.14159265358979323846, burn = 13.5, thrust = 26.0, release = 2.3, burned = 0.196,
                     g = 9.80665, limit = 1.0;
-
-struct vehicle {
-    struct sm_arena arena;
-    double t[KNOTS], thrust[KNOTS], least[KNOTS], spread[KNOTS], mass[KNOTS]; /* [s], [N], [N], [N], [kg] */
-    struct sm_profile profile;
-};
-
-static void set_up(struct vehicle *v)
-{
-    sm_arena_init(&v->arena, NULL);
-    for (int i = 0; i < KNOTS; i++) {
-        const double share = (double)i / (KNOTS - 1);
-        v->t[i] = burn * share;
-        v->thrust[i] = thrust;
-        v->least[i] = thrust * cos(0.25 * pi);
-        v->spread[i] = thrust - v->least[i];
-        v->mass[i] = release - burned * share;
-    }
-    v->profile = (struct sm_profile){.n = KNOTS,
-                                     .t = v->t,
-                                     .thrust = v->thrust,
-                                     .full = v->thrust,
-                                     .least = v->least,
-                                     .mass = v->mass,
-                                     .gravity = g};
-    cr_assert(sm_profile_integrate(&v->profile, &v->arena, NULL) == SM_OK);
-}
-
-/* Numbers in [0, 1), the same every time (Steele, Lea, Flood, Fast splittable pseudorandom number generators, 2014). */
-static double next(uint64_t *state)
-{
-    uint64_t z = (*state += 0x9e3779b97f4a7c15u);
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
-    return (double)((z ^ (z >> 31)) >> 11) * 0x1p-53;
-}
 
 /* The cubic through the four points about it; out of reach SM_INF. */
 static double between(const double *x, const double *y, size_t n, double at)
@@ -69,10 +34,10 @@ static double between(const double *x, const double *y, size_t n, double at)
 
 Test(outline, without_drag_and_ramps_it_is_the_closed_form)
 {
-    struct vehicle v;
+    struct steady v;
     struct sm_outline o;
     const struct sm_flight_state start = {0};
-    set_up(&v);
+    steady_set_up(&v, thrust, burned, 0.25 * pi);
     const struct sm_flight_model model = {
         .profile = &v.profile, .n = 1, .groups = {{.spread = v.spread, .high = 0.25 * pi}}};
     const struct sm_tube tube = {&v.profile, limit, 1.0};
@@ -125,7 +90,7 @@ static const double slack = 5e-3, corner = 0.3;
 /* Half of them are at either end of the throttle, as edges are. */
 static double any_throttle(uint64_t *seed)
 {
-    const double x = 2.0 * next(seed) - 0.5, least = cos(0.25 * pi);
+    const double x = 2.0 * draw_uniform(seed, 0.0, 1.0) - 0.5, least = cos(0.25 * pi);
     return least + (1.0 - least) * fmin(fmax(x, 0.0), 1.0);
 }
 
@@ -143,7 +108,7 @@ static void check_reach(const struct sm_flight_model *m, double drag, int flight
             while (t < until - 1e-9) {
                 if (t >= change - 1e-9) {
                     u = any_throttle(&seed);
-                    change = t + burn / PIECES * 2.0 * next(&seed);
+                    change = t + burn / PIECES * 2.0 * draw_uniform(&seed, 0.0, 1.0);
                 }
                 fly(&t, &h, &v, fmin(fmin(0.1, until - t), fmax(change - t, 1e-6)), u, drag);
             }
@@ -167,13 +132,14 @@ static void check_tube(const struct sm_flight_model *m, const struct sm_profile 
     for (int i = 0; i < TIMES; i++)
         sm_outline_tube(m, limit, burn * i / TIMES, sm_tube_latest(&tube, burn * i / TIMES), &o[i]);
     for (int f = 0; f < flights; f++) {
-        double t = burn * (0.3 + 0.7 * next(&seed)), h = 0.0, v = -limit * next(&seed), u = 1.0, change = t;
+        double t = burn * (0.3 + 0.7 * draw_uniform(&seed, 0.0, 1.0)), h = 0.0,
+               v = -limit * draw_uniform(&seed, 0.0, 1.0), u = 1.0, change = t;
         for (int i = TIMES; i-- > 0 && h >= 0.0;) {
             const double until = burn * i / TIMES;
             while (t > until + 1e-9 && h >= 0.0) {
                 if (t <= change + 1e-9) {
                     u = any_throttle(&seed);
-                    change = t - burn / PIECES * 2.0 * next(&seed);
+                    change = t - burn / PIECES * 2.0 * draw_uniform(&seed, 0.0, 1.0);
                 }
                 fly(&t, &h, &v, -fmin(fmin(0.1, t - until), fmax(t - change, 1e-6)), u, drag);
             }
@@ -197,8 +163,8 @@ Test(outline, holds_every_flight_under_any_throttle)
 {
     const int flights = 10000;
     static const double drags[] = {0.0, 0.005};
-    struct vehicle v;
-    set_up(&v);
+    struct steady v;
+    steady_set_up(&v, thrust, burned, 0.25 * pi);
     for (int i = 0; i < 2; i++) {
         const struct sm_flight_model model = {.profile = &v.profile,
                                               .drag = drags[i],

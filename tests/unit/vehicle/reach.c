@@ -4,45 +4,19 @@
  * equation with gravity loss; no published source).
  */
 #include "vehicle/reach.h"
+#include "steady.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
 
-enum { KNOTS = 28 };
 static const double pi = 3.14159265358979323846, burn = 13.5, thrust = 26.0, release = 2.3,
                     propellant = 0.196;
-
-struct vehicle {
-    struct sm_arena arena;
-    double t[KNOTS], thrust[KNOTS], least[KNOTS], mass[KNOTS]; /* [s], [N], [N], [kg] */
-    struct sm_profile profile;
-};
-
-static void set_up(struct vehicle *v, double tilt_limit_deg)
-{
-    sm_arena_init(&v->arena, NULL);
-    for (int i = 0; i < KNOTS; i++) {
-        const double share = (double)i / (KNOTS - 1);
-        v->t[i] = burn * share;
-        v->thrust[i] = thrust;
-        v->least[i] = thrust * cos(tilt_limit_deg * pi / 180.0);
-        v->mass[i] = release - propellant * share;
-    }
-    v->profile = (struct sm_profile){.n = KNOTS,
-                                     .t = v->t,
-                                     .thrust = v->thrust,
-                                     .full = v->thrust,
-                                     .least = v->least,
-                                     .mass = v->mass,
-                                     .gravity = 9.80665};
-    cr_assert(sm_profile_integrate(&v->profile, &v->arena, NULL) == SM_OK);
-}
 
 Test(reach, full_thrust_obeys_the_rocket_equation)
 {
     /* v = c ln(m0 / m) - g t with c = F t / propellant. */
-    struct vehicle v;
-    set_up(&v, 40.0);
+    struct steady v;
+    steady_set_up(&v, thrust, propellant, 40.0 * pi / 180.0);
     double slowest, fastest;
     const struct sm_flight_state start = {0};
     sm_reach_speeds(&v.profile, &start, burn, &slowest, &fastest);
@@ -58,12 +32,12 @@ Test(reach, highest_soft_landings_meet_the_worked_figures)
 {
     static const double rows[][2] = {{40.0, 12.186}, {45.0, 18.775}, {60.0, 29.682}}; /* tilt limit, apogee */
     for (size_t i = 0; i < SM_COUNT(rows); i++) {
-        struct vehicle v;
+        struct steady v;
         struct sm_switches control;
         struct sm_flight_state end, apogee;
         const struct sm_flight_state start = {0};
         double lowest;
-        set_up(&v, rows[i][0]);
+        steady_set_up(&v, thrust, propellant, rows[i][0] * pi / 180.0);
         cr_assert(sm_reach_highest(&v.profile, &start, burn, 0.0, 0.0, &control));
         sm_reach_fly(&v.profile, &start, &control, burn, &end);
         sm_reach_extremes(&v.profile, &start, &control, burn, &apogee, &lowest);
@@ -76,10 +50,10 @@ Test(reach, highest_soft_landings_meet_the_worked_figures)
 
 Test(reach, too_little_tilt_cannot_come_down_at_burnout)
 {
-    struct vehicle v;
+    struct steady v;
     struct sm_switches control;
     const struct sm_flight_state start = {0};
-    set_up(&v, 30.0);
+    steady_set_up(&v, thrust, propellant, 30.0 * pi / 180.0);
     cr_expect(!sm_reach_highest(&v.profile, &start, burn, 0.0, 0.0, &control));
     sm_arena_release(&v.arena);
 }
@@ -87,9 +61,9 @@ Test(reach, too_little_tilt_cannot_come_down_at_burnout)
 Test(reach, no_control_leaves_the_reachable_set)
 {
     /* Ten thousand controls that switch twice at arbitrary times stay between the edges flown by one switch. */
-    struct vehicle v;
+    struct steady v;
     const struct sm_flight_state start = {0};
-    set_up(&v, 45.0);
+    steady_set_up(&v, thrust, propellant, 45.0 * pi / 180.0);
     for (int i = 0; i < 10000; i++) {
         const double off = burn * ((i * 37) % 9973) / 9973.0,
                      T = 1.0 + (burn - 1.0) * ((i * 61) % 9967) / 9967.0;
@@ -106,10 +80,10 @@ Test(reach, no_control_leaves_the_reachable_set)
 }
 
 /* Thrust and mass that stay, at 60 degrees. */
-static void set_up_constant(struct vehicle *v, double *up, double *down)
+static void set_up_constant(struct steady *v, double *up, double *down)
 {
-    set_up(v, 60.0);
-    for (int i = 0; i < KNOTS; i++)
+    steady_set_up(v, thrust, propellant, 60.0 * pi / 180.0);
+    for (int i = 0; i < STEADY_KNOTS; i++)
         v->mass[i] = release;
     cr_assert(sm_profile_integrate(&v->profile, &v->arena, NULL) == SM_OK);
     *up = thrust / release - 9.80665;
@@ -119,7 +93,7 @@ static void set_up_constant(struct vehicle *v, double *up, double *down)
 Test(reach, constant_thrust_lands_soonest_by_one_switch)
 {
     /* From rest at h, falling with B and stopping with A: h = B a^2 / 2 (1 + B / A), after a (1 + B / A) in all. */
-    struct vehicle v;
+    struct steady v;
     struct sm_switches control;
     double A, B, contact;
     set_up_constant(&v, &A, &B);
@@ -137,7 +111,7 @@ Test(reach, constant_thrust_goes_highest_by_two_switches)
 {
     /* Least thrust for q = A T / (A + B), full for s = B T / (A + B) in all; the first part p of it from h = 0 at the end:
      * A (2 p s - s^2) / 2 + A p q - B q^2 / 2 = 0. */
-    struct vehicle v;
+    struct steady v;
     struct sm_switches control;
     struct sm_flight_state apogee;
     double A, B, lowest;

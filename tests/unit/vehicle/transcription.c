@@ -5,42 +5,16 @@
  *
  * It is asked for less than a landing, to be at the ground or below it, not sinking, so its best is no lower.
  */
+#include "steady.h"
 #include "vehicle/flight.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
 #include <nlopt.h>
 
-enum { KNOTS = 28, MOST = 800 };
+enum { MOST = 800 };
 static const double pi = 3.14159265358979323846, burn = 13.5, thrust = 26.0, release = 2.3, burned = 0.196,
                     g = 9.80665;
-
-struct vehicle {
-    struct sm_arena arena;
-    double t[KNOTS], thrust[KNOTS], least[KNOTS], spread[KNOTS], mass[KNOTS]; /* [s], [N], [N], [N], [kg] */
-    struct sm_profile profile;
-};
-
-static void set_up(struct vehicle *v, double tilt)
-{
-    sm_arena_init(&v->arena, NULL);
-    for (int i = 0; i < KNOTS; i++) {
-        const double share = (double)i / (KNOTS - 1);
-        v->t[i] = burn * share;
-        v->thrust[i] = thrust;
-        v->least[i] = thrust * cos(tilt);
-        v->spread[i] = thrust - v->least[i];
-        v->mass[i] = release - burned * share;
-    }
-    v->profile = (struct sm_profile){.n = KNOTS,
-                                     .t = v->t,
-                                     .thrust = v->thrust,
-                                     .full = v->thrust,
-                                     .least = v->least,
-                                     .mass = v->mass,
-                                     .gravity = g};
-    cr_assert(sm_profile_integrate(&v->profile, &v->arena, NULL) == SM_OK);
-}
 
 struct program {
     int n, top;         /* intervals, and how many up to the instant at which it is to be high */
@@ -146,12 +120,12 @@ static double best(int n, double top_time, double drag, double tilt)
 
 static double switching(double drag, double tilt, double *when)
 {
-    struct vehicle v;
+    struct steady v;
     struct sm_switches control;
     const struct sm_flight_state start = {0};
     struct sm_flight_state end;
     struct sm_flight_extremes passed;
-    set_up(&v, tilt);
+    steady_set_up(&v, thrust, burned, tilt);
     const struct sm_flight_model model = {
         .profile = &v.profile, .drag = drag, .n = 1, .groups = {{.spread = v.spread, .high = tilt}}};
     cr_assert(sm_reach_highest(&v.profile, &start, burn, 0.0, 0.0, &control));

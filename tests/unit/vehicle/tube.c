@@ -4,56 +4,22 @@
  * hand), and flights under arbitrary throttle, integrated in closed form here (rocket equation; no published source).
  */
 #include "vehicle/tube.h"
+#include "draw.h"
+#include "steady.h"
 
 #include <criterion/criterion.h>
 #include <math.h>
 #include <stdint.h>
 
-enum { KNOTS = 28 };
 static const double pi = 3.14159265358979323846, burn = 13.5, thrust = 26.0, release = 2.3, g = 9.80665;
-
-struct vehicle {
-    struct sm_arena arena;
-    double t[KNOTS], thrust[KNOTS], least[KNOTS], mass[KNOTS]; /* [s], [N], [N], [kg] */
-    struct sm_profile profile;
-};
-
-static void set_up(struct vehicle *v, double burned, double limit)
-{
-    sm_arena_init(&v->arena, NULL);
-    for (int i = 0; i < KNOTS; i++) {
-        const double share = (double)i / (KNOTS - 1);
-        v->t[i] = burn * share;
-        v->thrust[i] = thrust;
-        v->least[i] = thrust * cos(limit);
-        v->mass[i] = release - burned * share;
-    }
-    v->profile = (struct sm_profile){.n = KNOTS,
-                                     .t = v->t,
-                                     .thrust = v->thrust,
-                                     .full = v->thrust,
-                                     .least = v->least,
-                                     .mass = v->mass,
-                                     .gravity = g};
-    cr_assert(sm_profile_integrate(&v->profile, &v->arena, NULL) == SM_OK);
-}
-
-/* Numbers in [0, 1), the same every time (Steele, Lea, Flood, Fast splittable pseudorandom number generators, 2014). */
-static double next(uint64_t *state)
-{
-    uint64_t z = (*state += 0x9e3779b97f4a7c15u);
-    z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
-    z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
-    return (double)((z ^ (z >> 31)) >> 11) * 0x1p-53;
-}
 
 Test(tube, of_constant_accelerations_is_bounded_by_parabolas)
 {
     /* Down at v needs v^2 / 2A of height to stop. Up at v, at least thrust it falls with B and must be caught: with B sigma of
      * speed lost by sigma, A (tau - sigma) = B sigma - v, and the heights of both parts cancel h. */
-    struct vehicle v;
+    struct steady v;
     double slowest, fastest, lowest, highest;
-    set_up(&v, 0.0, pi / 3.0);
+    steady_set_up(&v, thrust, 0.0, pi / 3.0);
     const double A = thrust / release - g, B = g - thrust * cos(pi / 3.0) / release, t = 6.0, tau = burn - t,
                  h = 5.0;
     const struct sm_tube tube = {&v.profile, 0.0, 1.0};
@@ -74,8 +40,8 @@ Test(tube, of_constant_accelerations_is_bounded_by_parabolas)
 Test(tube, thrust_margin_is_that_of_the_stopping_parabola)
 {
     /* It stops from v within h while k F / m - g >= v^2 / 2h. */
-    struct vehicle v;
-    set_up(&v, 0.0, pi / 3.0);
+    struct steady v;
+    steady_set_up(&v, thrust, 0.0, pi / 3.0);
     const struct sm_tube tube = {&v.profile, 0.0, 1.0};
     const struct sm_flight_state at = {9.0, 5.0, -3.0};
     const double k = (g + 9.0 / 10.0) * release / thrust;
@@ -110,17 +76,18 @@ static int is_above(const struct sm_flight_state *end, double from, double u, do
 Test(tube, holds_every_flight_that_lands_and_nothing_just_outside_lands)
 {
     enum { FLIGHTS = 10000, PIECES = 6 };
-    struct vehicle v;
+    struct steady v;
     uint64_t seed = 8;
     int n = 0;
     const double burned = 0.196, c = burned / burn, limit = 1.0, low = cos(0.25 * pi);
-    set_up(&v, burned, 0.25 * pi);
+    steady_set_up(&v, thrust, burned, 0.25 * pi);
     const struct sm_tube tube = {&v.profile, limit, 1.0};
     for (int i = 0; i < FLIGHTS; i++) {
-        struct sm_flight_state at = {burn * (0.2 + 0.8 * next(&seed)), 0.0, -limit * next(&seed)};
+        struct sm_flight_state at = {burn * (0.2 + 0.8 * draw_uniform(&seed, 0.0, 1.0)), 0.0,
+                                     -limit * draw_uniform(&seed, 0.0, 1.0)};
         for (int k = 0; k < PIECES; k++) {
-            const double from = at.t - next(&seed) * at.t / 3.0,
-                         u = low + (1.0 - low) * floor(3.0 * next(&seed)) / 2.0;
+            const double from = at.t - draw_uniform(&seed, 0.0, 1.0) * at.t / 3.0,
+                         u = low + (1.0 - low) * floor(3.0 * draw_uniform(&seed, 0.0, 1.0)) / 2.0;
             const struct sm_flight_state before = back(&at, from, u, c);
             if (before.h < 0.0 || !is_above(&at, from, u, c))
                 break;
@@ -133,7 +100,8 @@ Test(tube, holds_every_flight_that_lands_and_nothing_just_outside_lands)
     cr_expect(n > FLIGHTS, "only %d states", n);
     for (int i = 0; i < 60; i++) {
         double slowest, fastest, contact;
-        const double t = 1.0 + 11.0 * next(&seed), h = sm_tube_top(&tube, t) * next(&seed);
+        const double t = 1.0 + 11.0 * draw_uniform(&seed, 0.0, 1.0),
+                     h = sm_tube_top(&tube, t) * draw_uniform(&seed, 0.0, 1.0);
         cr_assert(sm_tube_speeds(&tube, t, h, &slowest, &fastest));
         const struct sm_flight_state outside[] = {{t, h, slowest - 0.01}, {t, h, fastest + 0.01}};
         for (int k = 0; k < 2; k++)

@@ -1,6 +1,6 @@
 /* Numbers drawn at random by programs that try many cases: the same for the same seed everywhere. */
-#ifndef RANDOMSHAPES_DRAW_H
-#define RANDOMSHAPES_DRAW_H
+#ifndef TESTS_DRAW_H
+#define TESTS_DRAW_H
 
 #include <stdint.h>
 
