@@ -81,6 +81,8 @@ static enum sm_status load_motor(struct loading *l, const char *path)
         }
         sm_diag_add(l->diag, &problem);
     }
+    if (l->diag)
+        l->diag->n_found += problems.n_found - problems.n;
     sm_diag_release(&problems);
     return status;
 }

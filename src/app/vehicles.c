@@ -102,6 +102,8 @@ static enum sm_status load_motor(struct loading *l, size_t i)
         }
         sm_diag_add(l->diag, &problem);
     }
+    if (l->diag)
+        l->diag->n_found += problems.n_found - problems.n;
     sm_diag_release(&problems);
     return status;
 }

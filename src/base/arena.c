@@ -69,8 +69,10 @@ static struct sm_arena_block *new_block(struct sm_arena *arena, size_t size)
     if (total < size)
         return NULL;
     struct sm_arena_block *block = from ? from->alloc(from->user, total) : malloc(total);
-    if (!block)
+    if (!block) {
+        arena->is_starved = 1;
         return NULL;
+    }
     *block = (struct sm_arena_block){.older = arena->blocks, .size = size};
     arena->blocks = block;
     return block;

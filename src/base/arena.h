@@ -10,6 +10,7 @@ struct sm_arena_block;
 struct sm_arena {
     const struct sm_allocator *allocator; /* NULL: malloc and free */
     struct sm_arena_block *blocks;        /* newest first */
+    int is_starved; /* was a request refused since it was made? For readers that go on without the piece */
 };
 
 void sm_arena_init(struct sm_arena *arena, const struct sm_allocator *allocator);

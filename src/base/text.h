@@ -8,7 +8,7 @@
 
 #include "base/fail.h"
 
-enum { SM_DOUBLE_TEXT = 32 }; /* room for any double written by sm_text_double */
+enum { SM_DOUBLE_TEXT = 40 }; /* room for any double written by sm_text_double */
 
 /* As vsnprintf and snprintf under the C locale. */
 int sm_text_vformat(char *buf, size_t size, const char *fmt, va_list args) SM_PRINTF(3, 0);

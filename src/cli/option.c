@@ -183,8 +183,11 @@ static bool take_override(struct cli *cli, const char *text)
         return false;
     }
     char *place = strndup(text, (size_t)(equals - text));
-    if (!place)
+    if (!place) {
+        fputs("slowmatch: error: out of memory\n", stderr);
+        cli->is_out_of_memory = true;
         return false;
+    }
     cli->places[cli->load.n_overrides] = place;
     cli->overrides[cli->load.n_overrides++] = (struct sm_override){place, equals + 1};
     return true;

@@ -16,6 +16,8 @@ enum sm_status sm_textfile_fail(const char *path, int code, struct sm_error *err
                       : code == EACCES  ? "no permission to read it"
                       : code != 0       ? strerror(code)
                                         : "reading failed";
+    if (code == ENOMEM) /* the stream's own room */
+        return sm_fail(err, SM_E_NOMEM, "out of memory reading %.160s", path);
     sm_fail(err, SM_E_IO, "can't read %.160s: %s", path, why);
     sm_place_file(err, path);
     return SM_E_IO;

@@ -4,6 +4,7 @@
 
 #include <ctype.h>
 #include <libxml/parser.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -11,6 +12,39 @@ struct sm_xml {
     xmlDoc *doc;
     char *name;
 };
+
+/* What the library would print. It tells of memory in no other way than this. */
+static void hear(void *is_starved, const xmlError *e)
+{
+    if (e && e->code == XML_ERR_NO_MEMORY)
+        *(bool *)is_starved = true;
+}
+
+/* The library's calls with complaints heard, not printed. Whoever listens is kept by it for each thread alone. */
+struct listening {
+    xmlStructuredErrorFunc before;
+    void *user;
+    bool is_starved;
+};
+
+static void listen(struct listening *l)
+{
+    l->before = xmlStructuredError;
+    l->user = xmlStructuredErrorContext;
+    l->is_starved = false;
+#if LIBXML_VERSION < 21200 /* the error was not const before */
+    xmlSetStructuredErrorFunc(&l->is_starved, (xmlStructuredErrorFunc)(void (*)(void))hear);
+#else
+    xmlSetStructuredErrorFunc(&l->is_starved, hear);
+#endif
+}
+
+/* Returned: was memory out? */
+static bool stop_listening(const struct listening *l)
+{
+    xmlSetStructuredErrorFunc(l->user, l->before);
+    return l->is_starved;
+}
 
 /* The library's last complaint as ours. */
 static enum sm_status complain(xmlParserCtxt *context, const char *name, struct sm_error *err)
@@ -28,13 +62,17 @@ static enum sm_status complain(xmlParserCtxt *context, const char *name, struct 
 
 static enum sm_status read(struct sm_xml *xml, const char *text, size_t n, struct sm_error *err)
 {
-    const int options = XML_PARSE_NONET | XML_PARSE_NOERROR | XML_PARSE_NOWARNING | XML_PARSE_NOCDATA;
+    const int options = XML_PARSE_NONET | XML_PARSE_NOWARNING | XML_PARSE_NOCDATA;
+    struct listening listening;
+    listen(&listening);
     xmlParserCtxt *context = xmlNewParserCtxt();
-    if (!context)
-        return sm_fail(err, SM_E_NOMEM, "out of memory");
-    xml->doc = xmlCtxtReadMemory(context, text, (int)n, NULL, NULL, options);
-    const enum sm_status status =
-        xml->doc && xmlDocGetRootElement(xml->doc) ? SM_OK : complain(context, xml->name, err);
+    if (context)
+        xml->doc = xmlCtxtReadMemory(context, text, (int)n, NULL, NULL, options);
+    enum sm_status status = SM_OK;
+    if (stop_listening(&listening) || !context)
+        status = sm_fail(err, SM_E_NOMEM, "out of memory");
+    else if (!xml->doc || !xmlDocGetRootElement(xml->doc))
+        status = complain(context, xml->name, err);
     xmlFreeParserCtxt(context);
     return status;
 }
@@ -120,8 +158,10 @@ int sm_xml_is(const struct sm_xml_node *node, const char *name)
 }
 
 /* Takes over a text of the library's, without blanks at its ends. */
-static const char *keep(xmlChar *text, struct sm_arena *arena)
+static const char *keep(xmlChar *text, const struct listening *listening, struct sm_arena *arena)
 {
+    if (stop_listening(listening))
+        arena->is_starved = 1;
     if (!text)
         return NULL;
     const char *start = (const char *)text;
@@ -136,12 +176,20 @@ static const char *keep(xmlChar *text, struct sm_arena *arena)
 
 const char *sm_xml_attribute(const struct sm_xml_node *node, const char *name, struct sm_arena *arena)
 {
-    return node ? keep(xmlGetNoNsProp(inside(node), (const xmlChar *)name), arena) : NULL;
+    struct listening listening;
+    if (!node)
+        return NULL;
+    listen(&listening);
+    return keep(xmlGetNoNsProp(inside(node), (const xmlChar *)name), &listening, arena);
 }
 
 const char *sm_xml_content(const struct sm_xml_node *node, struct sm_arena *arena)
 {
-    return node ? keep(xmlNodeGetContent(inside(node)), arena) : NULL;
+    struct listening listening;
+    if (!node)
+        return NULL;
+    listen(&listening);
+    return keep(xmlNodeGetContent(inside(node)), &listening, arena);
 }
 
 enum sm_status sm_xml_at(const struct sm_xml *xml, const struct sm_xml_node *node, enum sm_status status,

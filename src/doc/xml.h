@@ -27,7 +27,7 @@ const struct sm_xml_node *sm_xml_next(const struct sm_xml_node *node, const char
 const char *sm_xml_name(const struct sm_xml_node *node);
 int sm_xml_is(const struct sm_xml_node *node, const char *name); /* false for NULL */
 
-/* In the arena; NULL if there is no such attribute, node is NULL or memory is out. */
+/* In the arena; NULL if there is no such attribute, node is NULL or memory is out (the arena is then starved). */
 const char *sm_xml_attribute(const struct sm_xml_node *node, const char *name, struct sm_arena *arena);
 /* All text inside, without comments, blanks at the ends taken off; NULL if node is NULL or memory is out. */
 const char *sm_xml_content(const struct sm_xml_node *node, struct sm_arena *arena);

@@ -110,7 +110,11 @@ static bool scale_of(const struct model *m, const char *units, enum sm_dim dim, 
     for (; units[n] != '\0' && n < sizeof text - 1; n++)
         text[n] = units[n] == '_' ? '/' : units[n];
     text[n] = '\0';
-    return sm_units_scale(m->units, strcmp(text, "sec") == 0 ? "s" : text, dim, scale, NULL) == SM_OK;
+    const enum sm_status status =
+        sm_units_scale(m->units, strcmp(text, "sec") == 0 ? "s" : text, dim, scale, NULL);
+    if (status == SM_E_NOMEM)
+        m->arena->is_starved = 1;
+    return status == SM_OK;
 }
 
 /* ---- variables ---- */
@@ -549,5 +553,6 @@ enum sm_status sm_read_dave(struct sm_arena *arena, struct sm_units *units, cons
     struct model m = {.xml = xml, .arena = arena, .units = units};
     const enum sm_status status = read_model(&m, wanted, curve, ends, err);
     sm_xml_free(xml);
-    return status;
+    /* What was not got looks as if it were not in the file. */
+    return arena->is_starved ? sm_fail(err, SM_E_NOMEM, "out of memory") : status;
 }

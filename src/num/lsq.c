@@ -221,6 +221,11 @@ static enum sm_status make_room(struct search *s, struct sm_arena *arena, struct
     return !is_full && s->x && s->kept && s->jac && *r ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
 }
 
+static enum sm_status gsl_failed(int code, const char *what, struct sm_error *err)
+{
+    return sm_fail(err, code == GSL_ENOMEM ? SM_E_NOMEM : SM_E_NUMERIC, "%s: %s", what, gsl_strerror(code));
+}
+
 /* Steps until a test of convergence holds. */
 static enum sm_status iterate(gsl_multifit_nlinear_workspace *w, size_t most, double tolerance,
                               struct sm_lsq_fit *fit, struct sm_error *err)
@@ -237,14 +242,14 @@ static enum sm_status iterate(gsl_multifit_nlinear_workspace *w, size_t most, do
             return SM_OK;
         }
         if (code != GSL_SUCCESS)
-            return sm_fail(err, SM_E_NUMERIC, "the least-squares search failed: %s", gsl_strerror(code));
+            return gsl_failed(code, "the least-squares search failed", err);
         const int met = gsl_multifit_nlinear_test(small_step, small_gradient, small_change, &why, w);
         if (met == GSL_SUCCESS) {
             fit->end = SM_LSQ_SMALL_STEP;
             return SM_OK;
         }
         if (met != GSL_CONTINUE)
-            return sm_fail(err, SM_E_NUMERIC, "the least-squares search failed: %s", gsl_strerror(met));
+            return gsl_failed(met, "the least-squares search failed", err);
     }
     return SM_OK;
 }
@@ -327,26 +332,36 @@ static int polish_end(struct search *s, double *r, struct polish *w)
     return 1;
 }
 
-static int polish(struct search *s, double *r)
+static enum sm_status no_slope(struct sm_error *err)
+{
+    return sm_fail(err, SM_E_NUMERIC, "there is no slope where the least-squares search ended");
+}
+
+static enum sm_status polish(struct search *s, double *r, struct sm_error *err)
 {
     const size_t n = s->problem->n_residuals, m = s->problem->n_params;
     struct polish w = {gsl_matrix_alloc(n, m), gsl_vector_alloc(m), gsl_vector_alloc(n),
                        gsl_vector_alloc(m),    gsl_vector_alloc(n), s->kept};
-    const int has_room = w.a && w.tau && w.b && w.step && w.rest;
-    const int good = !has_room || polish_end(s, r, &w);
+    enum sm_status status = SM_OK;
+    if (!w.a || !w.tau || !w.b || !w.step || !w.rest)
+        status = sm_fail(err, SM_E_NOMEM, "out of memory");
+    else if (!polish_end(s, r, &w))
+        status = no_slope(err);
     gsl_matrix_free(w.a);
     gsl_vector_free(w.tau);
     gsl_vector_free(w.b);
     gsl_vector_free(w.step);
     gsl_vector_free(w.rest);
-    return good;
+    return status;
 }
 
 /* Residuals, their sum and the Jacobian where the search ended. */
 static enum sm_status finish(struct search *s, double *r, struct sm_lsq_fit *fit, struct sm_error *err)
 {
-    if (!make_jacobian(s, r) || !evaluate(s, s->x, r) || (s->problem->tolerance == 0.0 && !polish(s, r)))
-        return sm_fail(err, SM_E_NUMERIC, "there is no slope where the least-squares search ended");
+    if (!make_jacobian(s, r) || !evaluate(s, s->x, r))
+        return no_slope(err);
+    if (s->problem->tolerance == 0.0)
+        SM_TRY(polish(s, r, err));
     fit->sum = sum_of_squares(r, s->problem->n_residuals);
     fit->evaluations = s->evaluations;
     return SM_OK;
@@ -371,8 +386,7 @@ static enum sm_status search(struct search *s, const gsl_multifit_nlinear_trs *m
             gsl_vector_set(u, j, to_search(p, j, s->x[j]));
         const int code = gsl_multifit_nlinear_init(u, &fdf, w);
         if (code != GSL_SUCCESS)
-            status =
-                sm_fail(err, SM_E_NUMERIC, "the least-squares search can't start: %s", gsl_strerror(code));
+            status = gsl_failed(code, "the least-squares search can't start", err);
     }
     if (status == SM_OK)
         status = iterate(w, p->max_iterations > 0 ? p->max_iterations : DEFAULT_ITERATIONS, p->tolerance, fit,
@@ -441,8 +455,7 @@ static enum sm_status decompose(gsl_matrix *a, gsl_matrix *v, gsl_vector *s, gsl
         1e-10; /* slopes by differences are good to some 1e-11: columns that agree to this are one */
     const int code = gsl_linalg_SV_decomp(a, v, s, room);
     if (code != GSL_SUCCESS)
-        return sm_fail(err, SM_E_NUMERIC, "the singular values of the Jacobian can't be found: %s",
-                       gsl_strerror(code));
+        return gsl_failed(code, "the singular values of the Jacobian can't be found", err);
     const double largest = gsl_vector_get(s, 0), least = gsl_vector_get(s, p - 1);
     *condition = least > 0.0 ? largest / least : SM_INF;
     for (size_t j = 0; j < p; j++)

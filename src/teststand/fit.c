@@ -69,6 +69,7 @@ struct problem {
     int rate_at, exponent_at; /* places of the two in vary; -1 */
     double pivot;        /* log of the pressure at which the search has the rate, over the law's own [1] */
     struct sm_error err; /* of the last burn that failed */
+    int is_starved;      /* was memory out in a burn? Then a search led past it is no search */
 };
 
 /* ---- motors ---- */
@@ -151,11 +152,13 @@ static enum sm_status burn_one(struct problem *p, const double *x, struct target
     }
     sm_result_free(t->burn);
     t->burn = NULL;
-    SM_TRY(make_motor(p, x, t->firing, &motor, &p->err));
-    const enum sm_status status = sm_simulate(motor, &options, NULL, &t->burn, &p->err);
+    enum sm_status status = make_motor(p, x, t->firing, &motor, &p->err);
+    if (status == SM_OK)
+        status = sm_simulate(motor, &options, NULL, &t->burn, &p->err);
     if (t->burn)
         t->burn->motor = NULL; /* it borrows the name of the motor that goes */
     sm_motor_free(motor);
+    p->is_starved |= status == SM_E_NOMEM;
     return status;
 }
 
@@ -426,6 +429,8 @@ static enum sm_status search(struct problem *p, const double *own, int starts, s
         enum sm_status status = set_times(p, x, &last);
         if (status == SM_OK)
             status = sm_lsq_fit(&problem, x, p->arena, &one, &last);
+        if (p->is_starved || status == SM_E_NOMEM)
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
         if (status != SM_OK)
             continue;
         sums[fit->n_starts++] = one.sum;
@@ -481,8 +486,11 @@ static enum sm_status set_uncertainty(struct problem *p, const struct sm_lsq_fit
     for (size_t f = 0; f < p->n_firings; f++)
         for (size_t i = 0; i < p->targets[f].n; i += p->targets[f].parts)
             ends[n_ends++] = at += p->targets[f].parts;
-    fit->is_separable = sm_lsq_covariance(best->jacobian, n, n_params, p->arena, inverse, &fit->condition,
-                                          worst, NULL) == SM_OK;
+    const enum sm_status status =
+        sm_lsq_covariance(best->jacobian, n, n_params, p->arena, inverse, &fit->condition, worst, err);
+    if (status == SM_E_NOMEM)
+        return status;
+    fit->is_separable = status == SM_OK;
     for (size_t j = 0; j < p->k; j++)
         fit->values[j].uncertainty = fit->values[j].calibration = fit->values[j].low = fit->values[j].high =
             SM_ABSENT;
@@ -687,8 +695,11 @@ static enum sm_status work(struct problem *p, const struct sm_firing *const *fir
     SM_TRY(residuals_before(p, own, fit, err));
     enter_pivot(p, fit, own);
     SM_TRY(search(p, own, options && options->starts > 0 ? options->starts : 3, fit, &best, err));
-    if (!residuals(p, best.x, p->r_up)) /* leaves the burns of the best point */
-        return sm_fail(err, SM_E_INTERNAL, "the best point has no burn");
+    if (!residuals(p, best.x, p->r_up)) { /* leaves the burns of the best point */
+        if (err)
+            *err = p->err;
+        return p->err.status;
+    }
     leave_pivot(p, &best);
     p->pivot = 0.0;
     for (size_t j = 0; j < p->k; j++) {

@@ -12,7 +12,15 @@
 struct sm_units {
     ut_system *system;
     ut_unit *si[SM_DIM_COUNT];
+    bool is_starved; /* was memory out while they were loaded? */
 };
+
+/* After a call of the library's that failed: was it memory? Some calls say only that the system failed them, and beyond the
+ * reading of its data nothing but memory can. */
+static bool is_starved(void)
+{
+    return errno == ENOMEM || ut_get_status() == UT_OS;
+}
 
 /* ---- loading ---- */
 
@@ -55,17 +63,21 @@ static void load(void *user)
 {
     struct sm_units *units = user;
     ut_set_error_message_handler(ut_ignore); /* it would print to standard error */
+    errno = 0;
     units->system = ut_read_xml(NULL);
-    if (!units->system)
+    if (!units->system) {
+        units->is_starved = errno == ENOMEM;
         return;
+    }
     bool good = true;
-    for (size_t i = 0; i < SM_COUNT(aliases); i++)
-        good = add_alias(units->system, &aliases[i]) && good;
-    for (int dim = 0; dim < SM_DIM_COUNT; dim++) {
+    for (size_t i = 0; good && i < SM_COUNT(aliases); i++)
+        good = add_alias(units->system, &aliases[i]);
+    for (int dim = 0; good && dim < SM_DIM_COUNT; dim++) {
         units->si[dim] = ut_parse(units->system, sm_dim_unit((enum sm_dim)dim), UT_UTF8);
-        good = units->si[dim] && good;
+        good = units->si[dim] != NULL;
     }
     if (!good) {
+        units->is_starved = is_starved();
         for (int dim = 0; dim < SM_DIM_COUNT; dim++)
             ut_free(units->si[dim]);
         ut_free_system(units->system);
@@ -79,10 +91,9 @@ enum sm_status sm_units_open(struct sm_units **units, struct sm_error *err)
     struct sm_units *made = calloc(1, sizeof *made);
     if (!made)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    errno = 0;                       /* the library does not tell when memory was out, but malloc does */
     sm_text_in_c_locale(load, made); /* it reads its own data by the current locale's decimal sign */
     if (!made->system) {
-        const bool is_out = errno == ENOMEM;
+        const bool is_out = made->is_starved;
         free(made);
         if (is_out)
             return sm_fail(err, SM_E_NOMEM, "out of memory");
@@ -294,7 +305,7 @@ static enum sm_status converter_from(const struct sm_units *units, const char *t
         sm_text_in_c_locale(parse_unit, &job);
     if (job.unit)
         *converter = converter_to(units, job.unit, dim);
-    if ((!job.unit || !*converter) && errno == ENOMEM) {
+    if ((!job.unit || !*converter) && is_starved()) {
         ut_free(job.unit);
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     }

@@ -1,6 +1,6 @@
 /*
- * The strict reader against RFC 8259. The categories of cases are those of N. Seriot, "Parsing JSON is a Minefield"
- * (2016) and its test suite, from memory; each text is our own or follows from the grammar of the RFC.
+ * The strict reader against RFC 8259, rule by rule; each text is our own or follows from the grammar of the RFC. The cases of
+ * a published suite are in json_categories.c.
  */
 #include <criterion/criterion.h>
 #include <math.h>

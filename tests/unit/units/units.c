@@ -319,3 +319,18 @@ Test(units, a_comma_locale_changes_nothing)
     expect("1 psi", SM_DIM_PRESSURE, 4.4482216152605 / 6.4516e-4);
     refuse("25,5 degC", SM_DIM_TEMPERATURE, "decimal point");
 }
+
+/* Corners of binary64 (IEEE Std 754-2019, section 3.4) as quantities. */
+Test(units, corners_of_doubles)
+{
+    expect_exactly("4.9406564584124654e-324 m", SM_DIM_LENGTH, 0x1p-1074);
+    expect_exactly("2.2250738585072014e-308 Pa", SM_DIM_PRESSURE, DBL_MIN);
+    expect_exactly("1.7976931348623157e308 m", SM_DIM_LENGTH, DBL_MAX);
+    expect_exactly("1e-999 m", SM_DIM_LENGTH, 0.0);
+    expect_exactly("-0 m", SM_DIM_LENGTH, 0.0);
+    refuse("1e999 m", SM_DIM_LENGTH, "too large");
+    refuse("1.7976931348623157e308 km", SM_DIM_LENGTH, "too large");
+    refuse("0x10 mm", SM_DIM_LENGTH, "'0x10 mm'");
+    refuse("nan mm", SM_DIM_LENGTH, "number");
+    refuse("inf mm", SM_DIM_LENGTH, "number");
+}
