@@ -333,6 +333,7 @@ enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struc
     const double slack = a->is_closed ? 1e-12 : a->slack; /* what is not let out must all be kept */
     static const double flow_slack = 1e-10;               /* [1] */
     double low = 0.0, high = SM_INF, head = guess, last = SM_NAN, last_excess = SM_NAN, excess;
+    double width = SM_INF; /* of the bracket, three marches ago [Pa] */
     int was_choked = 0;
     const double noise = 1e-15 * a->gas_density * a->gas_space / dt; /* rounding of the gas stored [kg/s] */
     ready(a, dt);
@@ -372,8 +373,12 @@ enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struc
             }
             head = fmin(fmax(head + step, 0.5 * head), 2.0 * head);
         }
-        if (!(head > low &&
-              head < high)) /* the faces' pressures lag a march, so a bracket may be off by a hair */
+        /* The faces' pressures lag a march, so a bracket may be off by a hair. And where the nozzle stops, flow goes by the
+         * root of what is left: straight lines then creep up on one side. */
+        const int creeps = i % 3 == 2 && isfinite(high) && high - low > 0.5 * width;
+        if (i % 3 == 2)
+            width = high - low;
+        if (creeps || !(head > low && head < high))
             head = isinf(high) ? 1.1 * low : 0.5 * (low + high);
         if (isfinite(high) && high - low <= 1e-12 * high) {
             if (was_choked)

@@ -254,7 +254,10 @@ static enum sm_status read_numbers(struct reader *r, char command, double *v, in
         } else {
             used = sm_number_parse(r->at, strlen(r->at), '.', &v[i]);
         }
-        if (used == 0 || !isfinite(v[i]))
+        if (used > 0 && !isfinite(v[i]))
+            return sm_fail(r->err, SM_E_RANGE, "path data: the number at character %zu is too large",
+                           (size_t)(r->at - r->text) + 1);
+        if (used == 0)
             return sm_fail(r->err, SM_E_SYNTAX,
                            "path data: '%c' needs %d numbers; number %d is not one, at character %zu",
                            command, n, i + 1, (size_t)(r->at - r->text) + 1);

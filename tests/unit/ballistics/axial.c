@@ -341,6 +341,25 @@ Test(axial, end_burner_is_the_lumped_chamber)
     }
 }
 
+/* A throat that the grain can't feed: the igniter's gas leaves and the pressure comes to rest where the nozzle stops, at that
+ * outside, the flow going by the root of what is left. All the impulse is the igniter's; 2e-3 of it at an accuracy of 1e-4. */
+Test(axial, a_dud_comes_to_rest_at_the_outside_pressure)
+{
+    static const struct sm_override o[] = {
+        {"nozzle.throat_diameter", "9 mm"},          {"nozzle.exit_diameter", "20 mm"},
+        {"propellant.burn_rate.0.rate", "0.4 mm/s"}, {"ignition.pressure", "2.5 MPa"},
+        {"ignition.spread_time", "0.2 s"},           {"conditions.ambient_pressure", "101325 Pa"}};
+    struct sm_motor *motor = load_text(end_burner_text, o, SM_COUNT(o));
+    struct sm_result *lumped = run_motor(motor, SM_MODEL_TRANSIENT, 1e-6);
+    struct sm_result *axial = run_motor(motor, SM_MODEL_AXIAL, 1e-4);
+    cr_expect(relative(axial->thrust.total_impulse, lumped->thrust.total_impulse) < 2e-3, "%.6f %.6f",
+              axial->thrust.total_impulse, lumped->thrust.total_impulse);
+    cr_expect(axial->statistics.mass_residual < 1e-9, "%.3e", axial->statistics.mass_residual);
+    sm_result_free(lumped);
+    sm_result_free(axial);
+    sm_motor_free(motor);
+}
+
 /* With a threshold of zero and a rate that pressure does not change, r = r0 + k G with G = rho r_mean 4 z / D: the largest
  * rate at the aft end is r0 exp(4 rho k L / D) in a port of constant diameter (from d mdot / dz = rho pi D (r0 + k mdot / A)),
  * before the port has widened. Elementary; ours has burned a little by then and looks half a cell before the end. */

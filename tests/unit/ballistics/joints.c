@@ -76,6 +76,27 @@ Test(joints, pressure_rests_exactly_on_a_falling_step)
     rests(SM_MODEL_EQUILIBRIUM);
 }
 
+/* In the axial model every station has the two sides joined over a thousandth of the pressure, so that it rests within that of
+ * the joint, and burns as long as the lumped chamber. */
+Test(joints, the_axial_model_rests_where_the_lumped_chamber_does)
+{
+    struct sm_motor *motor = load_text(end_burner_text, falling, SM_COUNT(falling));
+    struct sm_result *axial = run_motor(motor, SM_MODEL_AXIAL, 1e-4);
+    struct sm_result *lumped = run_motor(motor, SM_MODEL_TRANSIENT, 1e-6);
+    const struct sm_series *s = &axial->series;
+    double rested = 0.0;
+    for (size_t i = 1; i < s->n; i++)
+        if (relative(s->pressure[i], 2e6) <= 1e-3 && relative(s->pressure[i - 1], 2e6) <= 1e-3)
+            rested += s->time[i] - s->time[i - 1];
+    cr_expect(rested > 0.9 * axial->thrust.burn_time, "rested %g s of %g s", rested, axial->thrust.burn_time);
+    cr_expect(relative(axial->thrust.burn_time, lumped->thrust.burn_time) < 1e-3, "%g s, %g s",
+              axial->thrust.burn_time, lumped->thrust.burn_time);
+    cr_expect(relative(axial->thrust.total_impulse, lumped->thrust.total_impulse) < 1e-3);
+    sm_result_free(axial);
+    sm_result_free(lumped);
+    sm_motor_free(motor);
+}
+
 Test(joints, a_cored_grain_rests_for_a_while_and_goes_on)
 {
     /* The burning area grows through what the joint can take: below it, on it, above it. */

@@ -118,7 +118,6 @@ Test(doc_svg_path, refusals)
         {"M0 0 A1 1 0 2 0 3 3", "number 4 is not one, at character 13"},
         {"M0 0 L 1 x", "number 2 is not one, at character 10"},
         {"M0 0 C 1 1 2 2 3", "needs 6 numbers"},
-        {"M0 0 L 1 1e999", "number 2"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         struct sm_arena arena;

@@ -328,9 +328,15 @@ Test(units, corners_of_doubles)
     expect_exactly("1.7976931348623157e308 m", SM_DIM_LENGTH, DBL_MAX);
     expect_exactly("1e-999 m", SM_DIM_LENGTH, 0.0);
     expect_exactly("-0 m", SM_DIM_LENGTH, 0.0);
-    refuse("1e999 m", SM_DIM_LENGTH, "too large");
-    refuse("1.7976931348623157e308 km", SM_DIM_LENGTH, "too large");
-    refuse("0x10 mm", SM_DIM_LENGTH, "'0x10 mm'");
+    static const char *const beyond[] = {"1e999 m", "-1e999 m", "1.7976931348623157e308 km"};
+    for (size_t i = 0; i < SM_COUNT(beyond); i++) {
+        double value = 7.0;
+        struct sm_error err = {0};
+        cr_expect_eq(sm_units_parse(units, beyond[i], SM_DIM_LENGTH, &value, &err), SM_E_RANGE, "%s",
+                     beyond[i]);
+        cr_expect(strstr(err.message, "too large") && value == 7.0, "%s: %s", beyond[i], err.message);
+    }
+    refuse("0x10 mm", SM_DIM_LENGTH, "'x10 mm'");
     refuse("nan mm", SM_DIM_LENGTH, "number");
     refuse("inf mm", SM_DIM_LENGTH, "number");
 }

@@ -1,0 +1,227 @@
+/* What callers of the library can ask for in vain: options and motors out of range, each refused in its own words. What files
+ * and command lines can hold is walked by tests/cli/ and tests/badinput/. */
+#include "slowmatch/slowmatch.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "example_motor.h"
+
+static struct sm_motor *example(const char *file, const struct sm_override *overrides, size_t n)
+{
+    struct sm_motor *motor = example_motor(SM_SOURCE_DIR, file, overrides, n);
+    cr_assert(motor, "%s", file);
+    return motor;
+}
+
+static void expect(enum sm_status status, const struct sm_error *err, enum sm_status expected,
+                   const char *words)
+{
+    cr_expect_eq(status, expected, "%s: status %d, %s", words, (int)status, err->message);
+    cr_expect(strstr(err->message, words), "'%s' is not in '%s'", words, err->message);
+}
+
+/* ---- burns ---- */
+
+Test(refusals, burns_have_bounds)
+{
+    static const struct {
+        struct sm_run_options options;
+        const char *words;
+    } rows[] = {{{.accuracy = 0.5}, "an accuracy of 0.5 is outside"},
+                {{.accuracy = 1e-12}, "an accuracy of 1e-12 is outside"},
+                {{.grain_temperature = 500.0}, "a grain temperature of 500 K"},
+                {{.heat_transfer = 2e4}, "a heat transfer coefficient of 2e+04"},
+                {{.stations = 1, .model = SM_MODEL_AXIAL}, "1 stations"}};
+    struct sm_motor *motor = example("sandpiper-cored.json", NULL, 0);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct sm_error err = {0};
+        struct sm_result *result = NULL;
+        expect(sm_simulate(motor, &rows[i].options, NULL, &result, &err), &err, SM_E_RANGE, rows[i].words);
+        cr_expect_null(result);
+    }
+    sm_motor_free(motor);
+}
+
+/* A throat of a pinhole, and one that no grain of the example can feed, under each model. */
+Test(refusals, motors_that_cannot_be)
+{
+    static const struct sm_override pinhole[] = {{"nozzle.throat_diameter", "0.15 mm"},
+                                                 {"propellant.burn_rate.0.exponent", "0.9"},
+                                                 {"propellant.burn_rate.0.to", "100 MPa"}},
+                                    open[] = {{"nozzle.throat_diameter", "17 mm"},
+                                              {"nozzle.exit_diameter", "17 mm"},
+                                              {"propellant.burn_rate.0.rate", "0.02 mm/s"},
+                                              {"ignition.pressure", "101326 Pa"}};
+    static const struct {
+        enum sm_model model;
+        const struct sm_override *overrides;
+        size_t n;
+        const char *words;
+    } rows[] = {
+        {SM_MODEL_TRANSIENT, pinhole, 3, "1 GPa"},    {SM_MODEL_AXIAL, pinhole, 3, "1 GPa"},
+        {SM_MODEL_EQUILIBRIUM, pinhole, 3, "1 GPa"},  {SM_MODEL_TRANSIENT, open, 4, "makes no thrust"},
+        {SM_MODEL_AXIAL, open, 4, "makes no thrust"}, {SM_MODEL_EQUILIBRIUM, open, 4, "makes no thrust"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct sm_motor *motor = example("sandpiper-end-burner.json", rows[i].overrides, rows[i].n);
+        const struct sm_run_options options = {.model = rows[i].model};
+        struct sm_error err = {0};
+        struct sm_result *result = NULL;
+        expect(sm_simulate(motor, &options, NULL, &result, &err), &err, SM_E_PHYSICS, rows[i].words);
+        sm_result_free(result);
+        sm_motor_free(motor);
+    }
+}
+
+/* ---- spreads ---- */
+
+Test(refusals, spreads_have_bounds)
+{
+    static const struct {
+        struct sm_spread_options options;
+        const char *words;
+    } rows[] = {
+        {{.n = 1}, "1 samples; 2 to"},
+        {{.n = 8, .shard = 3, .of = 2}, "there is no shard 3 of 2 of 8 samples"},
+        {{.n = 8, .sensitivity = true, .shard = 1, .of = 2}, "sensitivities are those of a single motor"},
+        {{.n = 8, .pressure = -1.0}, "a pressure of -1 Pa"},
+        {{.n = 8, .pair = {.is_pair = true, .spacing = -1.0}}, "a spacing of -1 m"},
+        {{.n = 8, .pair = {.is_pair = true, .spacing = 0.1, .splay = 2.0}}, "a splay of 2 rad"},
+        {{.n = 8, .pair = {.is_pair = true, .spacing = 0.1, .arm = -1.0}}, "the arm to the centre of mass"},
+        {{.n = 8, .pair = {.is_pair = true, .spacing = 0.1, .temperature_difference = 200.0}},
+         "a temperature difference of 200 K"},
+        {{.n = 8, .pair = {.is_pair = true, .spacing = 0.1, .ignition_scatter = 20.0}},
+         "an ignition scatter of 20 s"},
+    };
+    struct sm_motor *motor = example("curlew-tolerances.json", NULL, 0);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct sm_error err = {0};
+        struct sm_spread *spread = NULL;
+        expect(sm_spread_run(motor, &rows[i].options, NULL, &spread, &err), &err, SM_E_RANGE, rows[i].words);
+        cr_expect_null(spread);
+    }
+    sm_motor_free(motor);
+}
+
+static int stop(void *user, double fraction)
+{
+    (void)user, (void)fraction;
+    return 1;
+}
+
+Test(refusals, a_spread_stopped_at_once_has_nothing)
+{
+    static const struct sm_context context = {.progress = {.step = stop}};
+    static const struct sm_spread_options options = {.n = 100000, .threads = 1};
+    struct sm_motor *motor = example("sandpiper-cored.json", NULL, 0);
+    struct sm_error err = {0};
+    struct sm_spread *spread = NULL;
+    const enum sm_status status = sm_spread_run(motor, &options, &context, &spread, &err);
+    cr_expect(status == SM_OK ? !spread->complete && spread->n_done < spread->n : status == SM_E_CANCELLED);
+    sm_spread_free(spread);
+    sm_motor_free(motor);
+}
+
+Test(refusals, shards_of_nothing)
+{
+    struct sm_error err = {0};
+    struct sm_spread *spread = NULL;
+    expect(sm_spread_merge(NULL, 0, &spread, &err), &err, SM_E_RANGE, "there are no shards to merge");
+}
+
+/* ---- sizings ---- */
+
+static struct sm_request *request(void)
+{
+    struct sm_request *made = NULL;
+    struct sm_diag diag = {0};
+    static const struct sm_load_options options = {.propellant_folder = SM_SOURCE_DIR "/propellants"};
+    cr_assert_eq(
+        sm_request_load(SM_SOURCE_DIR "/examples/requests/sandpiper.json", &options, NULL, &made, &diag),
+        SM_OK);
+    sm_diag_release(&diag);
+    return made;
+}
+
+Test(refusals, sizings_have_bounds)
+{
+    static const struct {
+        struct sm_size_options options;
+        const char *words;
+    } rows[] = {{{.restarts = 51}, "51 restarts are outside"},
+                {{.robust = 0.1}, "a share of 10 % is outside"},
+                {{.robust = 0.9, .samples = 5}, "5 samples are outside"}};
+    struct sm_request *r = request();
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct sm_error err = {0};
+        struct sm_sizing *sizing = NULL;
+        expect(sm_size_run(r, &rows[i].options, NULL, &sizing, &err), &err, SM_E_RANGE, rows[i].words);
+    }
+    const size_t same[2] = {1, 1};
+    const int sense[2] = {0, 0};
+    struct sm_error err = {0};
+    struct sm_trade *trade = NULL;
+    const struct sm_size_options options = {.restarts = 1};
+    expect(sm_trade_run(r, same, sense, 9, &options, NULL, &trade, &err), &err, SM_E_RANGE,
+           "a trade is between two figures");
+    sm_request_free(r);
+}
+
+/* ---- records and fits ---- */
+
+Test(refusals, records_and_fits_have_bounds)
+{
+    struct sm_motor *motor = example("sandpiper-cored.json", NULL, 0);
+    struct sm_units *units;
+    struct sm_stand stand;
+    struct sm_stand_owner *owner = NULL;
+    struct sm_firing *firing = NULL;
+    struct sm_diag diag = {0};
+    struct sm_error err = {0};
+    cr_assert_eq(sm_units_open(&units, &err), SM_OK);
+    cr_assert_eq(sm_stand_load(SM_SOURCE_DIR "/examples/stand/bench.json", units, &owner, &stand, &diag),
+                 SM_OK);
+    cr_assert_eq(sm_firing_load(SM_SOURCE_DIR "/examples/stand/sandpiper-firing-1.csv", &stand, units,
+                                SM_BURN_END_LAST, &firing, &err),
+                 SM_OK, "%s", err.message);
+    const struct sm_firing *one[] = {firing};
+    const struct sm_fit_options many = {.starts = 17};
+    struct sm_firing_set *set = NULL;
+    struct sm_fit *fit = NULL;
+    expect(sm_firing_compare(one, 1, &set, &err), &err, SM_E_RANGE, "firings can be compared, not 1");
+    expect(sm_fit_firings(motor, one, 0, NULL, &fit, &err), &err, SM_E_RANGE, "firings can be fitted, not 0");
+    expect(sm_fit_firings(motor, one, 1, &many, &fit, &err), &err, SM_E_RANGE, "at most 16 starts, not 17");
+    sm_firing_free(firing);
+    sm_stand_free(owner);
+    sm_diag_release(&diag);
+    sm_units_free(units);
+    sm_motor_free(motor);
+}
+
+/* ---- tables and drawings ---- */
+
+static int swallow(void *user, const char *bytes, size_t n)
+{
+    (void)user, (void)bytes, (void)n;
+    return 0;
+}
+
+Test(refusals, tables_and_drawings_have_bounds)
+{
+    struct sm_motor *cored = example("sandpiper-cored.json", NULL, 0),
+                    *bought = example("curlew-bought.json", NULL, 0);
+    struct sm_sink sink = {swallow, NULL};
+    struct sm_error err = {0};
+    struct sm_grain_tables *tables = NULL;
+    expect(sm_grain_tables_make(cored, 1, &tables, &err), &err, SM_E_RANGE, "1 rows are outside");
+    expect(sm_draw_grains(bought, NULL, SM_PICTURE_SVG, &sink, &err), &err, SM_E_FIELD,
+           "has no grain to draw");
+    expect(sm_motor_write_inputs(SM_SOURCE_DIR "/examples/curlew-curve.csv", NULL, &sink, &err), &err,
+           SM_E_FIELD, "a curve's file is no motor file");
+    sm_motor_free(cored);
+    sm_motor_free(bought);
+}
