@@ -91,7 +91,8 @@ enum sm_status sm_data_propellant_names(struct sm_arena *arena, const char *fold
     *n = 0;
     DIR *dir = opendir(folder);
     if (!dir)
-        return sm_fail(err, SM_E_IO, "can't read the folder %.150s: %s", folder, strerror(errno));
+        return sm_fail(err, errno == ENOMEM ? SM_E_NOMEM : SM_E_IO, "can't read the folder %.150s: %s",
+                       folder, strerror(errno));
     enum sm_status status = SM_OK;
     for (struct dirent *entry = readdir(dir); entry && status == SM_OK; entry = readdir(dir)) {
         const size_t length = strlen(entry->d_name);

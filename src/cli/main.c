@@ -10,10 +10,8 @@
 static enum cli_exit run_command(const char *program, const struct sm_command *command, int argc, char **argv)
 {
     struct cli *cli = calloc(1, sizeof *cli);
-    if (!cli) {
-        fputs("slowmatch: error: out of memory\n", stderr);
-        return CLI_FAILED;
-    }
+    if (!cli)
+        return cli_no_memory();
     cli->program = program;
     cli->command = command;
     enum cli_exit code = CLI_BAD_INPUT;

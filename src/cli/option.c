@@ -184,8 +184,7 @@ static bool take_override(struct cli *cli, const char *text)
     }
     char *place = strndup(text, (size_t)(equals - text));
     if (!place) {
-        fputs("slowmatch: error: out of memory\n", stderr);
-        cli->is_out_of_memory = true;
+        cli->is_out_of_memory = cli_no_memory() != CLI_DONE;
         return false;
     }
     cli->places[cli->load.n_overrides] = place;

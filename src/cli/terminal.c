@@ -35,6 +35,12 @@ void cli_say_problems(const struct sm_diag *diag)
         fprintf(stderr, "and %zu more\n", diag->n_found - diag->n);
 }
 
+enum cli_exit cli_no_memory(void)
+{
+    fputs("slowmatch: error: out of memory\n", stderr);
+    return CLI_FAILED;
+}
+
 void cli_say_usage(const struct cli *cli, const char *fmt, ...)
 {
     va_list args;

@@ -9,6 +9,8 @@
 /* "motor.json:3:40: error: unknown unit 'furlong' [/grains/0/bore_diameter]" with the line and a caret. */
 void cli_say_error(const struct sm_error *err);
 void cli_say_problems(const struct sm_diag *diag);
+/* Says that memory is out. */
+enum cli_exit cli_no_memory(void);
 /* A fault of usage, on one line. */
 void cli_say_usage(const struct cli *cli, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 

@@ -39,6 +39,7 @@ test   poppler-utils       command        pdftoppm
 web    chromium            command        chromium
 ranks  libopenmpi-dev      command        mpicc
 ranks  openmpi-bin         command        mpirun
+lint   valgrind            command        valgrind
 lint   clang-format        command        clang-format
 lint   clang-tidy          command        run-clang-tidy
 END

@@ -486,7 +486,9 @@ static enum sm_status search_once(struct sm_design *d, const double *start, size
     const struct sm_optim_problem problem = {
         .variables = d->variables, .n = d->spec->n_free, .m = d->n_bounds, .eval = sm_design_look, .user = d};
     const struct sm_optim_options options = {.seed = d->seed, .restarts = restarts, .tolerance = kept};
-    return sm_optim_search(&problem, start, &options, result, err);
+    const enum sm_status status = sm_optim_search(&problem, start, &options, result, err);
+    /* Led past motors that there was no memory for, a search ends elsewhere. */
+    return d->pool.arena.is_starved ? sm_fail(err, SM_E_NOMEM, "out of memory") : status;
 }
 
 /* Holds a figure within a whisker of what it got. */

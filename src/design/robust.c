@@ -80,8 +80,13 @@ static enum sm_status draw(struct drawing *w, uint64_t seed, int threads, struct
     for (int i = 0; i < workers; i++)
         sm_pool_init(&w->pools[i], NULL);
     const size_t done = sm_parallel_for(s->n, threads, one, w, w->design->progress);
-    for (int i = 0; i < workers; i++)
+    int is_starved = 0;
+    for (int i = 0; i < workers; i++) {
+        is_starved |= w->pools[i].arena.is_starved;
         sm_pool_release(&w->pools[i]);
+    }
+    if (is_starved) /* a motor that there was no memory for is no motor that can't be */
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
     if (done < s->n)
         return sm_fail(err, SM_E_CANCELLED, "stopped before its end");
     gather(w);

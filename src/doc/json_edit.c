@@ -73,6 +73,16 @@ static enum sm_status find_slot(struct sm_json_doc *doc, const char *pointer, st
     return SM_OK;
 }
 
+/* The library's own call that replaces a member does not look whether there was room for its key. */
+static bool name_node(cJSON *node, const char *key)
+{
+    const size_t n = strlen(key) + 1;
+    node->string = cJSON_malloc(n);
+    if (node->string)
+        memcpy(node->string, key, n);
+    return node->string != NULL;
+}
+
 /* Puts node, which the tree then owns, into a slot; on failure the caller still owns it. */
 static bool fill_slot(struct sm_json_doc *doc, const struct slot *slot, cJSON *node)
 {
@@ -84,8 +94,9 @@ static bool fill_slot(struct sm_json_doc *doc, const struct slot *slot, cJSON *n
     if (cJSON_IsArray(slot->parent))
         return slot->old ? cJSON_ReplaceItemViaPointer(slot->parent, slot->old, node)
                          : cJSON_AddItemToArray(slot->parent, node);
-    return slot->old ? cJSON_ReplaceItemInObjectCaseSensitive(slot->parent, slot->token, node)
-                     : cJSON_AddItemToObject(slot->parent, slot->token, node);
+    if (!slot->old)
+        return cJSON_AddItemToObject(slot->parent, slot->token, node);
+    return name_node(node, slot->token) && cJSON_ReplaceItemViaPointer(slot->parent, slot->old, node);
 }
 
 /* Levels of arrays and objects. */

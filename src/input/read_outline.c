@@ -230,7 +230,9 @@ enum sm_status sm_read_outline(struct sm_reader *reader, const char *pointer, co
                    outline->file[0] == '/' || !folder[0] ? "" : "/", outline->file);
     struct sm_error err = {0};
     struct drawing d = {.arena = reader->arena, .outline = outline, .path = path};
-    const enum sm_status status = read_file(&d, &err);
+    enum sm_status status = read_file(&d, &err);
+    if (reader->arena->is_starved) /* what was not got looks as if it were not drawn */
+        status = sm_fail(&err, SM_E_NOMEM, "out of memory");
     if (status == SM_OK) {
         outline->loops = (struct sm_list){d.loops, d.n};
         return SM_OK;

@@ -155,6 +155,15 @@ static enum sm_status scan(struct search *s, uint64_t seed, struct sm_arena *are
     return SM_OK;
 }
 
+/* Of n answers to settings, for most of which the library takes memory. */
+static nlopt_result first_failure(size_t n, const nlopt_result *answers)
+{
+    for (size_t i = 0; i < n; i++)
+        if (answers[i] != NLOPT_SUCCESS)
+            return answers[i];
+    return NLOPT_SUCCESS;
+}
+
 static enum sm_status search_globally(struct search *s, uint64_t seed, struct sm_error *err)
 {
     const unsigned n = (unsigned)s->problem->n;
@@ -165,13 +174,14 @@ static enum sm_status search_globally(struct search *s, uint64_t seed, struct sm
     for (unsigned i = 0; i < n; i++)
         u[i] = s->best->found ? s->best_u[i] : 0.5;
     nlopt_srand((unsigned long)(seed & 0xffffffffu));
-    nlopt_set_lower_bounds1(opt, 0.0);
-    nlopt_set_upper_bounds1(opt, 1.0);
-    nlopt_set_min_objective(opt, global_goal, s);
-    nlopt_set_maxeval(opt, GLOBAL_EACH * ((int)n + 1));
-    nlopt_set_ftol_abs(opt, 1e-9);
+    nlopt_result ended = first_failure(5, (nlopt_result[]){nlopt_set_lower_bounds1(opt, 0.0),
+                                                           nlopt_set_upper_bounds1(opt, 1.0),
+                                                           nlopt_set_min_objective(opt, global_goal, s),
+                                                           nlopt_set_maxeval(opt, GLOBAL_EACH * ((int)n + 1)),
+                                                           nlopt_set_ftol_abs(opt, 1e-9)});
     s->running = opt;
-    const nlopt_result ended = nlopt_optimize(opt, u, &merit);
+    if (ended == NLOPT_SUCCESS)
+        ended = nlopt_optimize(opt, u, &merit);
     s->running = NULL;
     nlopt_destroy(opt);
     return ended == NLOPT_OUT_OF_MEMORY ? sm_fail(err, SM_E_NOMEM, "out of memory") : SM_OK;
@@ -259,17 +269,19 @@ static enum sm_status run_local(struct search *s, nlopt_algorithm algorithm, dou
     nlopt_opt opt = nlopt_create(algorithm, (unsigned)s->n_moving);
     if (!opt)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    nlopt_set_lower_bounds1(opt, 0.0);
-    nlopt_set_upper_bounds1(opt, 1.0);
-    nlopt_set_min_objective(opt, local_goal, s);
-    if (s->problem->m > 0)
-        nlopt_add_inequality_mconstraint(opt, (unsigned)s->problem->m, local_limits, s, tolerances);
-    nlopt_set_initial_step1(opt, first_step);
-    nlopt_set_maxeval(opt, most);
-    nlopt_set_xtol_abs1(opt, reached);
+    nlopt_result ended = first_failure(
+        7,
+        (nlopt_result[]){nlopt_set_lower_bounds1(opt, 0.0), nlopt_set_upper_bounds1(opt, 1.0),
+                         nlopt_set_min_objective(opt, local_goal, s),
+                         s->problem->m == 0 ? NLOPT_SUCCESS
+                                            : nlopt_add_inequality_mconstraint(opt, (unsigned)s->problem->m,
+                                                                               local_limits, s, tolerances),
+                         nlopt_set_initial_step1(opt, first_step), nlopt_set_maxeval(opt, most),
+                         nlopt_set_xtol_abs1(opt, reached)});
     s->running = opt;
     s->has_last = s->has_slopes = 0;
-    const nlopt_result ended = nlopt_optimize(opt, moving, &goal);
+    if (ended == NLOPT_SUCCESS)
+        ended = nlopt_optimize(opt, moving, &goal);
     s->running = NULL;
     nlopt_destroy(opt);
     return ended == NLOPT_OUT_OF_MEMORY ? sm_fail(err, SM_E_NOMEM, "out of memory") : SM_OK;

@@ -197,7 +197,7 @@ static bool take_options(const struct cli *cli, struct job *job)
 }
 
 /* Only a plain file can be read a second time. */
-static bool take_hash(const char *path, struct job *job)
+static bool take_hash(struct cli *cli, const char *path, struct job *job)
 {
     struct stat info;
     struct sm_error err = {0};
@@ -206,6 +206,7 @@ static bool take_hash(const char *path, struct job *job)
         return true;
     if (sm_hash_file(path, job->hash, &err) != SM_OK) {
         cli_say_error(&err);
+        cli->is_out_of_memory = err.status == SM_E_NOMEM;
         return false;
     }
     job->options.input_hash = job->hash;
@@ -238,7 +239,7 @@ static enum cli_exit write_files(struct job *job)
     const size_t size = strlen(job->output) + strlen(job->info.companion) + 1;
     char *path = malloc(size);
     if (!path)
-        return CLI_FAILED;
+        return cli_no_memory();
     snprintf(path, size, "%s%s", job->output, job->info.companion);
     code = cli_write_file(path, write_second, job);
     free(path);
@@ -301,12 +302,12 @@ static enum cli_exit run(struct cli *cli)
     struct job *job = calloc(1, sizeof *job);
     enum cli_exit code = CLI_BAD_INPUT;
     if (!job)
-        return CLI_FAILED;
+        return cli_no_memory();
     if (cli->n_arguments == 0) {
         list_forms();
         code = CLI_DONE;
     } else if (cli_load_options(cli) && cli_output_names(cli) && take_options(cli, job) &&
-               take_hash(cli->arguments[0], job)) {
+               take_hash(cli, cli->arguments[0], job)) {
         code = hand_over(cli, job);
     }
     for (size_t i = 0; i < job->options.n_numbers; i++)
