@@ -61,9 +61,12 @@ struct sm_lift_figures {
     double hover_tilt_last;  /* [rad] */
     double least_limit; /* least splay limit at which thrust at most splay stays under the weight [rad] */
     double least_limit_reserved; /* the same with the reserve kept [rad] */
-    double mass_for_no_lift;     /* mass at release above which it never lifts off [kg] */
-    double velocity_ideal;       /* of thrust over mass, without gravity [m/s] */
-    double velocity_gravity;     /* lost to gravity from release to burnout [m/s] */
+    double
+        down_from; /* whoever touches down before lifts off again, for thrust at most splay is not under the weight till
+                         then [s] */
+    double mass_for_no_lift; /* mass at release above which it never lifts off [kg] */
+    double velocity_ideal;   /* of thrust over mass, without gravity [m/s] */
+    double velocity_gravity; /* lost to gravity from release to burnout [m/s] */
 };
 
 /* A figure by its place, for tables and files. */
@@ -180,6 +183,7 @@ struct sm_lift_row {
     double hover[2];          /* for which the weight can be held [s] */
     double first[2], last[2]; /* contact; NaN: nothing lands [s] */
     double highest[2];        /* flight that lands [m] */
+    double down_from;         /* as the figure [s] */
 };
 
 struct sm_lift {
@@ -187,6 +191,7 @@ struct sm_lift {
     bool has_throttle;       /* motors that can be splayed */
     const char *no_throttle; /* why not; NULL if it has */
     struct sm_lift_figures figures;
+    const char *corner; /* what the worst corner is made of, and what the file does not state */
     struct sm_landing_window windows[SM_LIFT_BOUNDS];
     struct sm_lift_series series;
     /* The plan: the highest flight of the reserve's window, or of the bare one if it has none, to the contact in the middle of

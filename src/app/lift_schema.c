@@ -111,7 +111,8 @@ static void cases(struct sm_json_writer *w, const void *user)
     COLUMN("hover_time", "for which the weight can be held, s"), COLUMN("hover_time_reserve", "s"),          \
         COLUMN("first", "contact, s; null: nothing lands"), COLUMN("first_reserve", "s"),                    \
         COLUMN("last", "contact, s"), COLUMN("last_reserve", "s"),                                           \
-        COLUMN("highest", "flight that lands, m"), COLUMN("highest_reserve", "with the reserve kept, m")
+        COLUMN("highest", "flight that lands, m"), COLUMN("highest_reserve", "with the reserve kept, m"),    \
+        COLUMN("down_from", "touched down before, it lifts off again, s; null: never")
 
 static void by_mass(struct sm_json_writer *w, const void *user)
 {
@@ -263,6 +264,8 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"has_throttle", true, sm_schema_flag, "motors that can be splayed"},
         {"no_throttle", true, sm_schema_text_or_null, "why not; null if it has"},
         {"figures", true, figures, "One number each, SI; null where there is no such thing."},
+        {"corner", true, sm_schema_text,
+         "What the worst corner is made of, and what the file does not state."},
         {"windows", true, windows, "Times at which it can touch down."},
         {"plan", true, plan, "The flight whose margins are told, on the vehicle as told."},
         {"off_by", true, cases, "The plan on a vehicle that is not as told, three ways."},

@@ -136,6 +136,10 @@ static void put_rows(struct sm_json_writer *w, const struct sm_lift_row *rows, s
                 value[i] = ((const double *)(const void *)((const char *)&rows[i] + columns[c].offset))[k];
             sm_json_member_doubles(w, columns[c].keys[k], value, n);
         }
+    double down_from[SM_LIFT_LIMITS + SM_LIFT_MASSES]; /* [s] */
+    for (size_t i = 0; i < n; i++)
+        down_from[i] = rows[i].down_from;
+    sm_json_member_doubles(w, "down_from", down_from, n);
 }
 
 static void put_tables(struct sm_json_writer *w, const struct sm_lift *lift)
@@ -204,6 +208,7 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     sm_json_member_bool(&w, "has_throttle", lift->has_throttle);
     sm_json_member_string(&w, "no_throttle", lift->no_throttle);
     put_figures(&w, &lift->figures);
+    sm_json_member_string(&w, "corner", lift->corner);
     put_windows(&w, lift);
     put_plan(&w, lift);
     put_off_by(&w, lift);

@@ -44,16 +44,6 @@ static void warn(struct warnings *w, const char *code, const char *pointer, cons
     va_end(args);
 }
 
-/* Time from contact to burnout for which least thrust exceeds the weight [s]. */
-static double rising_time(const struct sm_profile *p, double from)
-{
-    double total = 0.0;
-    for (size_t i = 0; i + 1 < p->n; i++)
-        if (p->t[i] >= from && p->least[i] > p->mass[i] * p->gravity)
-            total += p->t[i + 1] - p->t[i];
-    return total;
-}
-
 static void judge_landing(const struct sm_lift_study *s, struct warnings *w)
 {
     const struct sm_landing_window *bare = &s->lift.windows[0], *reserve = &s->lift.windows[1];
@@ -68,11 +58,14 @@ static void judge_landing(const struct sm_lift_study *s, struct warnings *w)
     else if (reserve->n == 0)
         warn(w, "no-reserve", "/landing/reserve",
              "with the reserve for steering kept, the model finds no flight that lands");
-    if (bare->n > 0 && rising_time(&s->bare, bare->time[0]) > 0.0)
-        warn(w, "rises-again", "/motors/0/tilt_limit",
-             "touched down at %.2f s, thrust at most splay exceeds the weight for %.2f s before burnout: it "
-             "would lift off again",
-             bare->time[0], rising_time(&s->bare, bare->time[0]));
+    const double down_from = s->lift.figures.down_from;
+    if (bare->n > 0 && bare->time[0] < down_from)
+        warn(
+            w, "rises-again", "/motors/0/tilt_limit",
+            "touched down %s %.2f s it would lift off again: till then thrust at most splay is not under the "
+            "weight; a splay limit of %.1f deg or more would keep it there",
+            bare->time[bare->n - 1] < down_from ? "at any time the model finds before" : "before", down_from,
+            s->lift.figures.least_limit * 57.29577951308232);
 }
 
 static void judge_ejection(const struct sm_lift_study *s, struct warnings *w)
@@ -110,7 +103,9 @@ enum sm_status sm_lift_fill_warnings(struct sm_lift_study *s, struct sm_error *e
              "needs the range's and the organisation's prior agreement",
              f->rail_ratio);
     if (!s->lifts_in_corner)
-        warn(&w, "corner", "/tolerances", "cold, weak, heavy and with one motor late it does not lift off");
+        warn(&w, "corner", "/tolerances",
+             "in the worst corner it does not lift off: thrust comes to %.3g of the weight (%s)",
+             f->corner_ratio, s->lift.corner);
     judge_landing(s, &w);
     judge_ejection(s, &w);
     s->lift.warnings = w.found;

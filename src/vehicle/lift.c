@@ -66,6 +66,7 @@ static enum sm_status study_changed(struct sm_lift_study *s, struct sm_vehicle_c
         double from, to;
         change.reserve = k == SM_LIFT_RESERVE ? s->vehicle->spec.landing.reserve : 0.0;
         SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &change, &s->arena, &p, err));
+        row->down_from = k == SM_LIFT_BARE ? sm_lift_down_from(&p) : row->down_from;
         row->hover[k] = 0.0;
         row->first[k] = row->last[k] = row->highest[k] = SM_ABSENT;
         start.t = sm_lift_off_time(&p, s->lift.figures.release_time);
@@ -222,6 +223,7 @@ static const struct sm_lift_figure figures[] = {
     FIGURE(NULL, hover_tilt_last, SM_DIM_ANGLE, "splay for it, last", NULL),
     FIGURE(NULL, least_limit, SM_DIM_ANGLE, "splay limit, least", "to stay under the weight at any time"),
     FIGURE(NULL, least_limit_reserved, SM_DIM_ANGLE, "with the reserve kept", NULL),
+    FIGURE(NULL, down_from, SM_DIM_TIME, "stays down from", "touched down before, it lifts off again"),
 };
 
 size_t sm_lift_figure_list(const struct sm_lift_figure **list)

@@ -27,11 +27,31 @@ enum sm_status sm_lift_release(const struct sm_vehicle *vehicle, const struct sm
 /* The first time from t on at which full thrust holds the weight [s]; SM_ABSENT if there is none. */
 double sm_lift_off_time(const struct sm_profile *profile, double t);
 
+/* The last time at which thrust at most splay is not under the weight: who touches down before would lift off again [s];
+ * SM_ABSENT if it is always under it. */
+double sm_lift_down_from(const struct sm_profile *profile);
+
+/* How it leaves the rail at full thrust; without one, its thrust to weight at lift-off alone. */
+struct sm_leaving {
+    double time;   /* after lift-off [s] */
+    double speed;  /* [m/s] */
+    double thrust; /* [N] */
+    double ratio;  /* thrust to weight [1] */
+};
+struct sm_leaving sm_lift_leave_rail(const struct sm_profile *profile, const struct sm_flight_state *start,
+                                     double length);
+
+/* Of thrust to weight, through the burn [1]. */
+double sm_lift_greatest_ratio(const struct sm_profile *profile);
+
 /* For how long thrust can be made equal to the weight [s]; first and last time of it. */
 double sm_lift_hover(const struct sm_profile *profile, double from, double *first, double *last);
 
 /* Fills the figures. */
 enum sm_status sm_lift_fill_figures(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
+
+/* Fills the figures of the worst corner, and what it is. */
+enum sm_status sm_lift_fill_corner(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
 
 /* Fills one landing window from n contact times; nothing if the start never comes. */
 enum sm_status sm_lift_fill_window(struct sm_lift_study *study, const struct sm_profile *profile,

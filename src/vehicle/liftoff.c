@@ -27,7 +27,7 @@ enum sm_status sm_lift_release(const struct sm_vehicle *vehicle, const struct sm
     for (size_t i = 0; i < vehicle->spec.motors.n && launch->release_thrust > 0.0; i++) {
         if (groups[i].ignite_at > 0.0)
             continue;
-        const double late = groups[i].ignition_delay + (i == 0 ? change->late : 0.0);
+        const double late = groups[i].ignition_delay + (i == change->late_group ? change->late : 0.0);
         const double up =
             late + time_above(&runs[i]->series, launch->release_thrust / (1.0 + change->thrust));
         if (!(up <= launch->abort_after))
@@ -118,64 +118,28 @@ static double ratio_at(const struct sm_profile *p, double t)
     return at.full / (at.mass * p->gravity);
 }
 
-struct leaving {
-    double time, speed, thrust, ratio; /* after release [s], [m/s], [N], thrust to weight [1] */
-};
-
-/* How it leaves the rail; without one, its thrust to weight at lift-off alone. */
-static struct leaving leave_rail(const struct sm_profile *p, const struct sm_flight_state *start,
-                                 double length)
+struct sm_leaving sm_lift_leave_rail(const struct sm_profile *p, const struct sm_flight_state *start,
+                                     double length)
 {
     const struct sm_switches none = {SM_INF, SM_INF};
     struct sm_flight_state end;
     struct sm_profile_at at;
-    struct leaving out = {SM_ABSENT, SM_ABSENT, SM_ABSENT, ratio_at(p, start->t)};
+    struct sm_leaving out = {SM_ABSENT, SM_ABSENT, SM_ABSENT, ratio_at(p, start->t)};
     const double t = length > 0.0 ? time_risen(p, start, length) : SM_ABSENT;
     if (isnan(t))
         return out;
     sm_reach_fly(p, start, &none, t, &end);
     sm_profile_eval(p, t, &at);
-    out = (struct leaving){t - start->t, end.v, at.full, ratio_at(p, t)};
+    out = (struct sm_leaving){t - start->t, end.v, at.full, ratio_at(p, t)};
     return out;
 }
 
-static double greatest_ratio(const struct sm_profile *p)
+double sm_lift_greatest_ratio(const struct sm_profile *p)
 {
     double greatest = 0.0;
     for (size_t i = 0; i < p->n; i++)
         greatest = fmax(greatest, p->full[i] / (p->mass[i] * p->gravity));
     return greatest;
-}
-
-/* Cold, weak and heavy by three standard deviations, and one motor of the first group late by as much. */
-static enum sm_status worst_corner(struct sm_lift_study *s, struct sm_error *err)
-{
-    const struct sm_vehicle_spec *spec = &s->vehicle->spec;
-    const struct sm_motor_group *groups = spec->motors.items;
-    struct sm_lift_figures *f = &s->lift.figures;
-    const struct sm_vehicle_change change = {
-        .thrust = (1.0 - spec->tolerances.cold) * (1.0 - 3.0 * spec->tolerances.thrust) - 1.0,
-        .mass = 3.0 * spec->tolerances.mass * f->release_mass,
-        .late = 3.0 * groups[0].ignition_delay_tolerance};
-    struct sm_profile p;
-    struct sm_flight_state start = {0};
-    double release;
-    struct leaving left = {SM_ABSENT, SM_ABSENT, SM_ABSENT, SM_ABSENT};
-    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &change, &s->arena, &p, err));
-    if (sm_lift_release(s->vehicle, s->runs, &change, &release, NULL) == SM_OK)
-        start.t = sm_lift_off_time(&p, release);
-    else
-        start.t = SM_ABSENT; /* not let go at all */
-    if (isnan(start.t))
-        left.ratio = greatest_ratio(&p);
-    else
-        left = leave_rail(&p, &start, spec->launch.rail_length);
-    f->corner_time = left.time;
-    f->corner_speed = left.speed;
-    f->corner_thrust = left.thrust;
-    f->corner_ratio = left.ratio;
-    s->lifts_in_corner = !isnan(start.t);
-    return SM_OK;
 }
 
 static void straight_up(struct sm_lift_study *s)
@@ -241,6 +205,19 @@ static enum sm_status fill_splay(struct sm_lift_study *s, struct sm_error *err)
     return SM_OK;
 }
 
+double sm_lift_down_from(const struct sm_profile *p)
+{
+    double from = SM_ABSENT;
+    for (size_t i = 0; i + 1 < p->n; i++) {
+        double share[2];
+        not_negative(p->least[i] - p->mass[i] * p->gravity, p->least[i + 1] - p->mass[i + 1] * p->gravity,
+                     &share[0], &share[1]);
+        if (share[1] > share[0])
+            from = p->t[i] + (p->t[i + 1] - p->t[i]) * share[1];
+    }
+    return from;
+}
+
 enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *err)
 {
     const struct sm_profile *p = &s->bare;
@@ -251,7 +228,7 @@ enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *er
     f->release_mass = at.mass;
     f->release_ratio = ratio_at(p, f->release_time);
     f->burnout_time = sm_profile_burnout(p);
-    f->greatest_ratio = greatest_ratio(p);
+    f->greatest_ratio = sm_lift_greatest_ratio(p);
     f->mass_for_no_lift = 0.0;
     for (size_t i = 0; i < p->n; i++) {
         f->mass_for_no_lift =
@@ -268,7 +245,7 @@ enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *er
     sm_profile_sums(p, f->burnout_time, &to);
     f->velocity_ideal = to.speed - from.speed;
     f->velocity_gravity = p->gravity * (f->burnout_time - s->start.t);
-    const struct leaving left = leave_rail(p, &s->start, s->vehicle->spec.launch.rail_length);
+    const struct sm_leaving left = sm_lift_leave_rail(p, &s->start, s->vehicle->spec.launch.rail_length);
     if (s->vehicle->spec.launch.rail_length > 0.0 && isnan(left.time))
         return sm_fail(
             err, SM_E_PHYSICS,
@@ -280,7 +257,8 @@ enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *er
     f->rail_thrust = left.thrust;
     f->rail_ratio = left.ratio;
     f->hover_time = sm_lift_hover(p, s->start.t, &f->hover_from, &f->hover_to);
+    f->down_from = sm_lift_down_from(p);
     straight_up(s);
     SM_TRY(fill_splay(s, err));
-    return worst_corner(s, err);
+    return sm_lift_fill_corner(s, err);
 }

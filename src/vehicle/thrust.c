@@ -38,7 +38,7 @@ static size_t list_shares(const struct sm_vehicle *vehicle, const struct sm_resu
                                   .low = cos(low),
                                   .high = cos(high)};
         shares[n++] = all;
-        if (i > 0 || !(change->late > 0.0))
+        if (i != change->late_group || !(change->late > 0.0))
             continue;
         shares[n] = all;
         shares[n].count = 1.0;

@@ -98,7 +98,8 @@ def judge(text, pointer, must_fail, what, says=None):
         is_propellant = b'"slowmatch-propellant/1",' in text_bytes(text)[:60] and b'"grains"' not in text_bytes(text)
         is_stand = b'"slowmatch-stand/1",' in text_bytes(text)[:60]
         is_request = b'"slowmatch-request/1",' in text_bytes(text)[:60]
-        command = (["size", "-o", "m.json"] if is_request else ["check"] if is_propellant or is_stand
+        is_vehicle = b'"slowmatch-vehicle/1",' in text_bytes(text)[:60]
+        command = (["lift", "--csv", "t.csv"] if is_vehicle else ["size", "-o", "m.json"] if is_request else ["check"] if is_propellant or is_stand
                    else ["burn", "--plot", "p.svg", "--csv", "t.csv"])
         code, out, err = run([*command, "bad.json"], folder)
         left = sorted(os.listdir(folder))
@@ -442,6 +443,38 @@ PHYSICS = [  # value put in place of what is there, where that is told, and what
 ]
 
 
+# Vehicles that can't be: where in the good file, the value put there, the pointer of the fault, what is said.
+VEHICLES = [
+    ("motors", [], "/motors", "from 1 to 8"),
+    ("motors/0/motor", "none.json", "/motors/0/motor", "no such file"),
+    ("motors/0/count", 0, "/motors/0/count", "must be from"),
+    ("motors/0/count", 2.5, "/motors/0/count", None),
+    ("motors/0/tilt_limit", "91 deg", "/motors/0/tilt_limit", "to 90 deg"),
+    ("motors/0/tilt_limit", "50", "/motors/0/tilt_limit", "needs a unit of angle"),
+    ("motors/0/cant", "45 deg", "/motors/0/tilt_limit", "90 deg is the most"),
+    ("body/dry_mass", "180 g", "/body/dry_mass", "empty cases"),
+    ("body/dry_mass", "0 kg", "/body/dry_mass", "must be from"),
+    ("landing/reserve", 0.5, "/landing/reserve", "must be from"),
+    ("landing/replan_every", "0 s", "/landing/replan_every", "must be from"),
+    ("launch/rail_length", "0.5 s", "/launch/rail_length", None),
+    ("tolerances/cold", 1, "/tolerances/cold", "must be from"),
+]
+
+
+def break_vehicle():
+    """Vehicles: each value broken, and what can't fly for what its values are together."""
+    with open(os.path.join(source, "examples", "vehicles", "curlew.json"), encoding="utf-8") as file:
+        good = json.load(file)
+    for group in good["motors"]:
+        group["motor"] = os.path.normpath(os.path.join(source, "examples", "vehicles", group["motor"]))
+    walk(good, good, schema("slowmatch-vehicle"), [], "vehicle")
+    for section in ("tolerances", "aerodynamics", "site"):
+        good.setdefault(section, {})
+    for where, value, pointer, says in VEHICLES:
+        path = [int(k) if k.isdigit() else k for k in where.split("/")]
+        case(changed(good, path, value), pointer, 1, f"vehicle: {where} = {value}", says=says)
+
+
 def base_motor(grain):
     mm = {"mm": 1.0, "m": 1000.0}
     number = lambda text: float(text.split()[0]) * mm[text.split()[1]]
@@ -496,6 +529,7 @@ def collect():
     break_laws(propellant, [], "propellant")
     break_curve(bought)
     break_request()
+    break_vehicle()
     several = cored
     for path, value in ((["case", "bore"], 3), (["nozzle", "half_angle"], "15"), (["grains", 0, "lengthh"], "1 m"),
                         (["conditions", "grain_temperature"], "21 mm"), (["ignition"], [])):

@@ -2,6 +2,7 @@
 #include "terminal.h"
 
 #include <math.h>
+#include <string.h>
 
 /* Heights are not the lengths of motors: metres or feet. */
 static const char *put_height(char buf[CLI_NUMBER], double si, enum sm_unit_system system)
@@ -45,10 +46,36 @@ static void print_figures(const struct sm_lift *lift, enum sm_unit_system system
             printf("  %-22s %-14s %s\n", list[i].label, number, list[i].note);
         else
             printf("  %-22s %s\n", list[i].label, number);
+        if (strcmp(list[i].key, "corner_ratio") == 0)
+            cli_wrap(stdout, lift->corner, 2, 2);
     }
 }
 
-static void print_window(const char *title, const struct sm_landing_window *window,
+/* To which contacts the model finds no obstacle: none of them lifts off again. */
+static void print_verdict(const struct sm_landing_window *window, double down_from,
+                          enum sm_unit_system system)
+{
+    char a[CLI_NUMBER], b[CLI_NUMBER], line[300];
+    size_t stays = 0;
+    while (stays < window->n && window->time[stays] < down_from)
+        stays++;
+    if (stays > 0) {
+        snprintf(
+            line, sizeof line,
+            "touched down from %s to %s it would lift off again: till %.4g s thrust at most splay is not "
+            "under the weight",
+            cli_measure(a, window->time[0], SM_DIM_TIME, system),
+            cli_measure(b, window->time[stays - 1], SM_DIM_TIME, system), down_from);
+        cli_wrap(stdout, line, 2, 2);
+    }
+    if (stays == window->n)
+        return;
+    cli_measure(a, window->time[stays], SM_DIM_TIME, system);
+    cli_measure(b, window->time[window->n - 1], SM_DIM_TIME, system);
+    printf("  the model finds no obstacle to contact from %s to %s\n", a, b);
+}
+
+static void print_window(const char *title, const struct sm_landing_window *window, double down_from,
                          enum sm_unit_system system)
 {
     enum { ROWS = 8 };
@@ -58,9 +85,7 @@ static void print_window(const char *title, const struct sm_landing_window *wind
         puts("  the model finds no flight that lands before burnout");
         return;
     }
-    cli_measure(a, window->time[0], SM_DIM_TIME, system);
-    cli_measure(b, window->time[window->n - 1], SM_DIM_TIME, system);
-    printf("  the model finds no obstacle to contact from %s to %s\n", a, b);
+    print_verdict(window, down_from, system);
     printf("  %-10s %-12s %-12s %s\n", "contact", "speed then", "highest", "most splay from, to");
     const size_t step = window->n > ROWS ? (window->n + ROWS - 1) / ROWS : 1;
     for (size_t k = 0; k < window->n; k += step) {
@@ -132,12 +157,17 @@ static void print_row(const char *what, const struct sm_lift_row *row, int has_t
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER],
         window[2 * CLI_NUMBER + 4] = "-";
     cli_measure(a, row->hover[0], SM_DIM_TIME, system);
-    if (!isnan(row->first[0]))
-        snprintf(window, sizeof window, "%s, %s", cli_measure(b, row->first[0], SM_DIM_TIME, system),
+    const int stays = !(row->last[0] < row->down_from);
+    if (!stays)
+        snprintf(window, sizeof window, "lifts off again");
+    else if (!isnan(row->first[0]))
+        snprintf(window, sizeof window, "%s, %s",
+                 cli_measure(b, fmax(row->first[0], row->down_from), SM_DIM_TIME, system),
                  cli_measure(c, row->last[0], SM_DIM_TIME, system));
     if (has_throttle)
-        printf("  %-12s %-12s %-22s %-10s %s\n", what, a, window, put_height(d, row->highest[0], system),
-               put_height(e, row->highest[1], system));
+        printf("  %-12s %-12s %-22s %-10s %s\n", what, a, window,
+               put_height(d, stays ? row->highest[0] : (double)NAN, system),
+               put_height(e, stays ? row->highest[1] : (double)NAN, system));
     else
         printf("  %-12s %s\n", what, a);
 }
@@ -202,7 +232,7 @@ static void print_lift(const struct sm_lift *lift, enum sm_unit_system system)
     print_figures(lift, system);
     if (lift->has_throttle) {
         for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
-            print_window(titles[i], &lift->windows[i], system);
+            print_window(titles[i], &lift->windows[i], lift->figures.down_from, system);
         print_off_by(lift, system);
     } else {
         puts("\nlanding");
