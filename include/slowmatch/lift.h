@@ -177,6 +177,13 @@ struct sm_lift_sampled {
     double highest[2][SM_LIFT_PERCENTILES]; /* flight that lands [m] */
 };
 
+/* The longest hover at a height that was asked for: it is there at from, and a landing still exists at to; NaN: none. */
+struct sm_lift_hover_at {
+    double height;               /* SM_ABSENT: none asked for [m] */
+    double from[SM_LIFT_BOUNDS]; /* [s] */
+    double to[SM_LIFT_BOUNDS];   /* [s] */
+};
+
 enum { SM_LIFT_CASES = 9, SM_LIFT_SETS = 25, SM_LIFT_HOVERS = 33, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 13 };
 /* Hover and landing of a vehicle of another mass or splay limit, without drag, splay at once: bare, and with the reserve kept. */
 struct sm_lift_row {
@@ -207,6 +214,7 @@ struct sm_lift {
     struct sm_lift_set reachable[SM_LIFT_BOUNDS][SM_LIFT_SETS], tube[SM_LIFT_BOUNDS][SM_LIFT_SETS];
     size_t n_sets;                  /* of each; 0 without throttle */
     struct sm_lift_hover_set hover; /* NULL without throttle */
+    struct sm_lift_hover_at hover_at;
     double masses[SM_LIFT_MASSES];  /* at release [kg] */
     struct sm_lift_row by_mass[SM_LIFT_MASSES];
     double limits[SM_LIFT_LIMITS]; /* of splay [rad] */
@@ -221,6 +229,7 @@ struct sm_lift_options {
     size_t samples; /* vehicles to draw, up to SM_MAX_SAMPLES */
     uint64_t seed;
     int threads; /* 0: as many as the machine has; the numbers are the same */
+    double hover_height; /* at which the longest hover is sought; 0: not asked [m] */
 };
 
 /*

@@ -32,6 +32,7 @@
 #include "slowmatch/lift.h"
 #include "slowmatch/limits.h"
 #include "slowmatch/motor.h"
+#include "slowmatch/needs.h"
 #include "slowmatch/page.h"
 #include "slowmatch/param.h"
 #include "slowmatch/plot.h"

@@ -4,6 +4,8 @@
 #include "report/axes.h"
 #include "slowmatch/plot.h"
 
+#include <math.h>
+
 /* A unit that people read: the SI value over factor. */
 struct shown {
     const char *label;
@@ -50,13 +52,61 @@ static void fill_varied(const double *x, double factor, const struct sm_lift_row
     }
 }
 
+/* The tube with drag and the time that splay takes, along the plan: at the times of its outlines. */
+struct along {
+    size_t n;
+    double time[SM_LIFT_SETS];                                  /* [s] */
+    double height_low[SM_LIFT_SETS], height_high[SM_LIFT_SETS]; /* at the plan's speed [m] or [ft] */
+    double speed_low[SM_LIFT_SETS], speed_high[SM_LIFT_SETS];   /* at the plan's height [m/s] or [ft/s] */
+};
+
+/* A column by straight lines; NaN outside. */
+static double between(const double *x, const double *y, size_t n, double at)
+{
+    for (size_t i = 1; i < n; i++)
+        if (at >= x[i - 1] && at <= x[i])
+            return x[i] > x[i - 1] ? y[i - 1] + (y[i] - y[i - 1]) * (at - x[i - 1]) / (x[i] - x[i - 1])
+                                   : y[i];
+    return SM_ABSENT;
+}
+
+/* The first x at which a column that falls has come down to a value; NaN if it never does. */
+static double falls_to(const double *x, const double *y, size_t n, double value)
+{
+    for (size_t i = 0; i < n; i++)
+        if (y[i] <= value)
+            return i == 0 ? x[0] : x[i - 1] + (x[i] - x[i - 1]) * (y[i - 1] - value) / (y[i - 1] - y[i]);
+    return SM_ABSENT;
+}
+
+static void fill_along(const struct sm_lift *lift, double height, double speed, struct along *out)
+{
+    const struct sm_lift_flight *f = &lift->plan;
+    out->n = 0;
+    for (size_t i = 0; i < lift->n_sets && f->n > 1; i++) {
+        const struct sm_lift_set *set = &lift->tube[SM_LIFT_DRAG][i];
+        const double h = fmax(between(f->time, f->height, f->n, set->time), 0.0);
+        const double v = between(f->time, f->speed, f->n, set->time);
+        if (isnan(v) || set->n < 2)
+            continue;
+        const double top = falls_to(set->at, set->high, set->n, v);
+        out->time[out->n] = set->time;
+        out->speed_low[out->n] = between(set->at, set->low, set->n, h) / speed;
+        out->speed_high[out->n] = between(set->at, set->high, set->n, h) / speed;
+        out->height_low[out->n] = falls_to(set->at, set->low, set->n, v) / height;
+        out->height_high[out->n++] = (isnan(top) ? set->at[set->n - 1] : top) / height;
+    }
+}
+
 struct columns {
     struct varied mass, limit;
-    double *full, *least, *weight;             /* [N] or [lbf] */
-    double *low, *high;                        /* [m] or [ft] */
-    double *apogee[SM_LIFT_BOUNDS];            /* [m] or [ft] */
-    double *height, *height_low, *height_high; /* [m] or [ft] */
-    double *speed, *speed_low, *speed_high;    /* [m/s] or [ft/s] */
+    double *full, *least, *weight;                                  /* [N] or [lbf] */
+    double *low, *high;                                             /* [m] or [ft] */
+    double *apogee[SM_LIFT_BOUNDS];                                 /* [m] or [ft] */
+    double *height, *height_low, *height_high;                      /* [m] or [ft] */
+    double *speed, *speed_low, *speed_high;                         /* [m/s] or [ft/s] */
+    double *hover_low[SM_LIFT_BOUNDS], *hover_high[SM_LIFT_BOUNDS]; /* [m] or [ft] */
+    struct along along;
 };
 
 static enum sm_status scale_all(struct sm_arena *arena, const struct sm_lift *lift,
@@ -82,9 +132,13 @@ static enum sm_status scale_all(struct sm_arena *arena, const struct sm_lift *li
     int whole = c->full && c->least && c->weight && c->low && c->high && c->height && c->height_low &&
                 c->height_high && c->speed && c->speed_low && c->speed_high;
     for (size_t i = 0; i < SM_LIFT_BOUNDS; i++) {
+        const size_t n = lift->has_throttle ? SM_LIFT_HOVERS : 0;
         c->apogee[i] = scaled(arena, lift->windows[i].apogee, lift->windows[i].n, height);
-        whole = whole && c->apogee[i];
+        c->hover_low[i] = scaled(arena, lift->hover.low[i], n, height);
+        c->hover_high[i] = scaled(arena, lift->hover.high[i], n, height);
+        whole = whole && c->apogee[i] && c->hover_low[i] && c->hover_high[i];
     }
+    fill_along(lift, height, speed, &c->along);
     return whole ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
 }
 
@@ -121,15 +175,45 @@ static void show_varied(const struct varied *v, const char *x_label, const char 
 enum { TIMED = 5, PANELS = TIMED + 4 }; /* against time, and two for masses and two for splay limits */
 
 /* Panels against time, and what they hold. */
+enum { EDGES = 2, HOVERS = 2 * EDGES };
 struct timed_panels {
     struct sm_plot_band thrust, hover, height_tube, speed_tube;
-    struct sm_plot_series weight, height, speed, flights[SM_LIFT_BOUNDS];
+    struct sm_plot_series weight, hovers[HOVERS], heights[1 + EDGES], speeds[1 + EDGES];
+    struct sm_plot_series flights[SM_LIFT_BOUNDS];
 };
 
-static void hold_timed(const struct sm_lift *lift, const struct columns *c, struct timed_panels *held)
+static const int black = 7; /* of the accents */
+
+/* The edges of a set, dashed; the upper one is named. */
+static void show_edges(const double *x, const double *low, const double *high, size_t n, const char *label,
+                       enum sm_plot_stroke stroke, struct sm_plot_series out[EDGES])
+{
+    out[0] = (struct sm_plot_series){
+        .x = x, .y = high, .n = n, .label = label, .colour = black, .stroke = stroke, .width = 2};
+    out[1] = (struct sm_plot_series){.x = x, .y = low, .n = n, .colour = black, .stroke = stroke, .width = 2};
+}
+
+/* Flights with drag lie upon those without: thin and dashed upon broad. */
+static void hold_flights(const struct sm_lift *lift, const struct columns *c, struct timed_panels *held)
 {
     static const char *const names[SM_LIFT_BOUNDS] = {"no drag, splay at once", "no drag, reserve kept",
                                                       "drag, splay in its time", "drag, reserve kept"};
+    static const enum sm_plot_stroke strokes[SM_LIFT_BOUNDS] = {SM_STROKE_SOLID, SM_STROKE_SOLID,
+                                                                SM_STROKE_DASHED, SM_STROKE_DOTTED};
+    for (size_t i = 0; i < SM_LIFT_BOUNDS; i++) {
+        const int is_flown = i >= SM_LIFT_DRAG;
+        held->flights[i] = (struct sm_plot_series){.x = lift->windows[i].time,
+                                                   .y = c->apogee[i],
+                                                   .n = lift->windows[i].n,
+                                                   .label = names[i],
+                                                   .colour = is_flown ? black : (int)i + 4,
+                                                   .stroke = strokes[i],
+                                                   .width = is_flown ? 2 : 7};
+    }
+}
+
+static void hold_timed(const struct sm_lift *lift, const struct columns *c, struct timed_panels *held)
+{
     const struct sm_lift_series *s = &lift->series;
     const struct sm_lift_flight *f = &lift->plan;
     const size_t n = s->n, m = f->n;
@@ -151,48 +235,52 @@ static void hold_timed(const struct sm_lift *lift, const struct columns *c, stru
                         .y_low = c->height_low,
                         .y_high = c->height_high,
                         .n = m,
-                        .label = "can still land, at that speed",
+                        .label = "can still land, at that speed, no drag",
                         .colour = 1},
-        .height = {.x = f->time, .y = c->height, .n = m, .label = "the plan", .colour = 2},
+        .heights[0] = {.x = f->time, .y = c->height, .n = m, .label = "the plan", .colour = 2},
         .speed_tube = {.x = f->time,
                        .y_low = c->speed_low,
                        .y_high = c->speed_high,
                        .n = m,
-                       .label = "can still land, at that height",
+                       .label = "can still land, at that height, no drag",
                        .colour = 1},
-        .speed = {.x = f->time, .y = c->speed, .n = m, .label = "the plan", .colour = 2},
+        .speeds[0] = {.x = f->time, .y = c->speed, .n = m, .label = "the plan", .colour = 2},
     };
-    for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
-        held->flights[i] = (struct sm_plot_series){.x = lift->windows[i].time,
-                                                   .y = c->apogee[i],
-                                                   .n = lift->windows[i].n,
-                                                   .label = names[i],
-                                                   .colour = (int)i + 4};
+    show_edges(lift->hover.time, c->hover_low[SM_LIFT_DRAG], c->hover_high[SM_LIFT_DRAG],
+               lift->has_throttle ? SM_LIFT_HOVERS : 0, "with drag", SM_STROKE_DASHED, held->hovers);
+    show_edges(lift->hover.time, c->hover_low[SM_LIFT_DRAG_RESERVE], c->hover_high[SM_LIFT_DRAG_RESERVE],
+               lift->has_throttle ? SM_LIFT_HOVERS : 0, "with drag, reserve kept", SM_STROKE_DOTTED,
+               held->hovers + EDGES);
+    show_edges(c->along.time, c->along.height_low, c->along.height_high, c->along.n, "with drag",
+               SM_STROKE_DASHED, held->heights + 1);
+    show_edges(c->along.time, c->along.speed_low, c->along.speed_high, c->along.n, "with drag",
+               SM_STROKE_DASHED, held->speeds + 1);
+    hold_flights(lift, c, held);
 }
 
 static struct sm_plot_panel against_time(const char *y_label, const struct sm_plot_band *band,
-                                         const struct sm_plot_series *series)
+                                         const struct sm_plot_series *series, size_t n)
 {
     return (struct sm_plot_panel){.x = {.label = "time since the first ignition command (s)"},
                                   .y = {.label = y_label},
                                   .bands = band,
                                   .n_bands = 1,
                                   .series = series,
-                                  .n_series = series != NULL};
+                                  .n_series = n};
 }
 
 static void show_timed(enum sm_unit_system system, const struct timed_panels *held,
                        struct sm_plot_panel panels[TIMED])
 {
     const char *height = heights[system].label;
-    panels[0] = against_time(forces[system].label, &held->thrust, &held->weight);
-    panels[1] = against_time(height, &held->hover, NULL);
-    panels[2] = (struct sm_plot_panel){.x = {.label = "time of contact"},
+    panels[0] = against_time(forces[system].label, &held->thrust, &held->weight, 1);
+    panels[1] = against_time(height, &held->hover, held->hovers, HOVERS);
+    panels[2] = (struct sm_plot_panel){.x = {.label = "time of contact (s)"},
                                        .y = {.label = summits[system].label},
                                        .series = held->flights,
                                        .n_series = SM_LIFT_BOUNDS};
-    panels[3] = against_time(height, &held->height_tube, &held->height);
-    panels[4] = against_time(speeds[system].label, &held->speed_tube, &held->speed);
+    panels[3] = against_time(height, &held->height_tube, held->heights, 1 + EDGES);
+    panels[4] = against_time(speeds[system].label, &held->speed_tube, held->speeds, 1 + EDGES);
 }
 
 static enum sm_status draw(const struct sm_lift *lift, enum sm_unit_system system, const struct columns *c,

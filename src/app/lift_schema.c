@@ -256,6 +256,22 @@ static void hover(struct sm_json_writer *w, const void *user)
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 
+static void hover_span(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        NUMBER("from", "it stands there from then, s; null: it can't"),
+        NUMBER("to", "and could still land then, s"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void hover_at(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        NUMBER("height", "that was asked for, m; null: none"), BY_BOUNDS(hover_span)};
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
 void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
 {
     static const struct sm_schema_property properties[] = {
@@ -276,6 +292,7 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"cautions", true, cautions, "What every output says."},
         {"series", true, series, "Columns of one length."},
         {"hover", true, hover, "Heights at which it can stand still."},
+        {"hover_at", true, hover_at, "The longest hover at one height."},
         {"reachable", true, reachable, "Heights and speeds that can be reached."},
         {"tube", true, tube, "Heights and speeds from which a landing exists."},
     };

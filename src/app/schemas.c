@@ -2,6 +2,7 @@
 #include "app/firing_schemas.h"
 #include "app/grain_schema.h"
 #include "app/lift_schema.h"
+#include "app/needs_schema.h"
 #include "app/sizing_schema.h"
 #include "app/spread_schema.h"
 #include "base/text.h"
@@ -516,19 +517,16 @@ static void write_vehicle_document(struct sm_json_writer *w, const char *id)
                        &format, 1);
 }
 
-static const char *const names[] = {"slowmatch-motor",  "slowmatch-propellant",
-                                    "slowmatch-result", "slowmatch-stand",
-                                    "slowmatch-spread", "slowmatch-vehicle",
-                                    "slowmatch-firing", "slowmatch-fit",
-                                    "slowmatch-grain",  "slowmatch-request",
-                                    "slowmatch-sizing", "slowmatch-trade",
-                                    "slowmatch-lift",   NULL};
+static const char *const names[] = {
+    "slowmatch-motor",   "slowmatch-propellant", "slowmatch-result", "slowmatch-stand", "slowmatch-spread",
+    "slowmatch-vehicle", "slowmatch-firing",     "slowmatch-fit",    "slowmatch-grain", "slowmatch-request",
+    "slowmatch-sizing",  "slowmatch-trade",      "slowmatch-lift",   "slowmatch-needs", NULL};
 static void (*const writers[])(struct sm_json_writer *w, const char *id) = {
     write_motor_document,       write_propellant_document, write_result_document,
     write_stand_document,       sm_schema_spread_document, write_vehicle_document,
     sm_schema_firing_document,  sm_schema_fit_document,    sm_schema_grain_document,
     sm_schema_request_document, sm_schema_sizing_document, sm_schema_trade_document,
-    sm_schema_lift_document};
+    sm_schema_lift_document,    sm_schema_needs_document};
 
 const char *const *sm_schema_names(void)
 {

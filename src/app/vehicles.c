@@ -125,8 +125,9 @@ static enum sm_status load_motors(struct loading *l)
 static enum sm_status load(struct loading *l, const char *path)
 {
     struct sm_error err = {0};
-    l->folder = sm_data_folder(&l->vehicle->arena, path);
-    if (!l->folder) {
+    l->folder = l->vehicle->folder = sm_data_folder(&l->vehicle->arena, path);
+    l->vehicle->path = sm_arena_strdup(&l->vehicle->arena, path);
+    if (!l->folder || !l->vehicle->path) {
         sm_fail(&err, SM_E_NOMEM, "out of memory");
         return report(l, &err);
     }

@@ -310,6 +310,11 @@ static bool is_apart(const struct cli *cli, const char *option, const char *cons
             cli_say_usage(cli, "--%s would write over %s, which is read", option, cli->arguments[i]);
             return false;
         }
+    const char *base = cli_value(cli, "base");
+    if (name && base && is_same_file(name, base)) {
+        cli_say_usage(cli, "--%s would write over %s, which is read", option, base);
+        return false;
+    }
     for (size_t i = 0; name && i < n_before; i++) {
         const char *other = cli_value(cli, before[i]);
         if (other && is_same_file(name, other)) {
@@ -322,8 +327,8 @@ static bool is_apart(const struct cli *cli, const char *option, const char *cons
 
 bool cli_output_names(const struct cli *cli)
 {
-    static const char *const options[] = {"csv", "output", "plot", "section"};
-    enum { FIRST_PICTURE = 2 };
+    static const char *const options[] = {"csv", "output", "needs", "sets", "plot", "section"};
+    enum { FIRST_PICTURE = 4 };
     for (size_t i = 0; i < sizeof options / sizeof options[0]; i++) {
         enum sm_picture_kind kind;
         struct sm_error err = {0};

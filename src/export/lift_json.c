@@ -119,6 +119,19 @@ static void put_hover(struct sm_json_writer *w, const struct sm_lift *lift)
     sm_json_close(w);
 }
 
+static void put_hover_at(struct sm_json_writer *w, const struct sm_lift *lift)
+{
+    sm_json_member_object(w, "hover_at");
+    sm_json_member_number(w, "height", lift->hover_at.height);
+    for (size_t k = 0; k < SM_LIFT_BOUNDS; k++) {
+        sm_json_member_object(w, sm_lift_bounds_name((enum sm_lift_bounds)k));
+        sm_json_member_number(w, "from", lift->hover_at.from[k]);
+        sm_json_member_number(w, "to", lift->hover_at.to[k]);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
 /* Columns of rows: key, then its twin with the reserve kept. */
 static void put_rows(struct sm_json_writer *w, const struct sm_lift_row *rows, size_t n)
 {
@@ -219,6 +232,7 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     static const char *const by_speed[] = {"speed", "height_low", "height_high"};
     static const char *const by_height[] = {"height", "speed_low", "speed_high"};
     put_hover(&w, lift);
+    put_hover_at(&w, lift);
     put_outlines(&w, "reachable", lift->reachable, lift->n_sets, by_speed);
     put_outlines(&w, "tube", lift->tube, lift->n_sets, by_height);
     sm_json_close(&w);

@@ -125,6 +125,7 @@ static enum sm_status study(struct sm_lift_study *s, const struct sm_lift_option
     }
     SM_TRY(fill_tables(s, err));
     SM_TRY(sm_lift_fill_sets(s, err));
+    sm_lift_fill_hover_at(s, options);
     SM_TRY(sm_lift_fill_plan(s, err));
     SM_TRY(sm_lift_fill_off_by(s, err));
     SM_TRY(sm_lift_fill_sampled(s, options, context, err));

@@ -72,6 +72,9 @@ enum sm_status sm_lift_fill_flown(struct sm_lift_study *study, const struct sm_f
 /* Fills the reachable sets and the tubes. */
 enum sm_status sm_lift_fill_sets(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
 
+/* Fills the longest hover at the height asked for, once the sets are there. */
+void sm_lift_fill_hover_at(struct sm_lift_study *study, const struct sm_lift_options *options);
+
 /* Chooses the plan, once the windows are there, and flies it. */
 enum sm_status sm_lift_fill_plan(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
 

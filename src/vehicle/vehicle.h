@@ -71,6 +71,8 @@ struct sm_vehicle {
     struct sm_arena arena;
     struct sm_vehicle_spec spec;
     struct sm_motor **motors; /* one a group, owned */
+    const char *path;         /* of its file */
+    const char *folder;       /* of its file, "" for the current one */
 };
 
 extern const struct sm_param sm_vehicle_params[];

@@ -1,3 +1,4 @@
+#include "needs.h"
 #include "spreading.h"
 #include "terminal.h"
 
@@ -220,7 +221,31 @@ static void print_sampled(const struct sm_lift *lift, enum sm_unit_system system
     }
 }
 
-static void print_lift(const struct sm_lift *lift, enum sm_unit_system system)
+static void print_hover_at(const struct sm_lift *lift, double wanted, enum sm_unit_system system)
+{
+    static const char *const ways[SM_LIFT_BOUNDS] = {"no drag, splay at once", "no drag, reserve kept",
+                                                     "drag, splay in its time", "drag, reserve kept"};
+    const struct sm_lift_hover_at *h = &lift->hover_at;
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER];
+    if (isnan(h->height))
+        return;
+    printf("\nthe longest hover at %s, from which a landing still exists\n",
+           put_height(a, h->height, system));
+    for (size_t k = 0; k < SM_LIFT_BOUNDS; k++) {
+        const double time = h->to[k] - h->from[k];
+        if (isnan(time))
+            printf("  %-24s none\n", ways[k]);
+        else
+            printf("  %-24s %-10s from %s to %s%s\n", ways[k], cli_measure(a, time, SM_DIM_TIME, system),
+                   cli_measure(b, h->from[k], SM_DIM_TIME, system),
+                   cli_measure(c, h->to[k], SM_DIM_TIME, system),
+                   isnan(wanted)    ? ""
+                   : time >= wanted ? "; no obstacle found to what is wished"
+                                    : "; less than is wished");
+    }
+}
+
+static void print_lift(const struct sm_lift *lift, double hover_time, enum sm_unit_system system)
 {
     static const char *const titles[SM_LIFT_BOUNDS] = {
         "without drag, splay at once, with all of the range of throttle",
@@ -238,6 +263,7 @@ static void print_lift(const struct sm_lift *lift, enum sm_unit_system system)
         puts("\nlanding");
         cli_wrap(stdout, lift->no_throttle, 2, 2);
     }
+    print_hover_at(lift, hover_time, system);
     print_tables(lift, system);
     print_sampled(lift, system);
     putchar('\n');
@@ -278,7 +304,7 @@ static enum sm_status write_plot(void *user, struct sm_sink *sink, struct sm_err
     return sm_plot_lift(job->lift, job->system, job->kind, sink, err);
 }
 
-static enum cli_exit show(const struct cli *cli, struct sm_lift *lift)
+static enum cli_exit show(const struct cli *cli, struct sm_lift *lift, double hover_time)
 {
     const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot");
     struct plot_job job = {lift, cli->system, SM_PICTURE_SVG};
@@ -292,7 +318,7 @@ static enum cli_exit show(const struct cli *cli, struct sm_lift *lift)
     if (code != CLI_DONE)
         return code;
     if (!cli_flag(cli, "json")) {
-        print_lift(lift, cli->system);
+        print_lift(lift, hover_time, cli->system);
         return CLI_DONE;
     }
     struct sm_sink out = cli_stdout();
@@ -301,37 +327,49 @@ static enum cli_exit show(const struct cli *cli, struct sm_lift *lift)
     return cli_end_output(status, &err);
 }
 
-static enum cli_exit run(struct cli *cli)
+static enum cli_exit study(const struct cli *cli, const struct sm_vehicle *vehicle,
+                           const struct sm_lift_options *wanted, double hover_time)
 {
-    struct sm_vehicle *vehicle;
     struct sm_lift *lift;
-    struct sm_diag problems = {0};
     struct sm_error err = {0};
     const char *path = cli->arguments[0];
-    unsigned long long samples, seed, threads;
-    if (!cli_load_options(cli) || !cli_output_names(cli) ||
-        !cli_take_count(cli, "samples", 2, SM_MAX_SAMPLES, 0, &samples) ||
-        !cli_take_count(cli, "seed", 0, UINT64_MAX, 1, &seed) ||
-        !cli_take_count(cli, "threads", 1, 1024, 0, &threads))
-        return CLI_BAD_INPUT;
-    enum sm_status status = sm_vehicle_load(path, &cli->load, NULL, &vehicle, &problems);
-    cli_say_problems(&problems);
-    sm_diag_release(&problems);
-    if (status != SM_OK)
-        return cli_exit_of_input(status);
-    const struct sm_lift_options wanted = {.samples = samples, .seed = seed, .threads = (int)threads};
-    status = sm_lift_study(vehicle, &wanted, cli_context(), &lift, &err);
+    const enum sm_status status = sm_lift_study(vehicle, wanted, cli_context(), &lift, &err);
     if (status != SM_OK) {
         snprintf(err.at.file, sizeof err.at.file, "%s", path);
         cli_say_error(&err);
-        sm_vehicle_free(vehicle);
         return cli_exit_of_run(status);
     }
-    enum cli_exit code = show(cli, lift);
+    enum cli_exit code = show(cli, lift, hover_time);
     say_warnings(lift, path);
     if (code == CLI_DONE && cli_flag(cli, "strict") && lift->n_warnings > 0)
         code = CLI_WARNED;
     sm_lift_free(lift);
+    return code;
+}
+
+static enum cli_exit run(struct cli *cli)
+{
+    struct sm_vehicle *vehicle;
+    struct sm_diag problems = {0};
+    struct sm_needs_wish wish;
+    unsigned long long samples, seed, threads;
+    if (!cli_load_options(cli) || !cli_output_names(cli) ||
+        !cli_take_count(cli, "samples", 2, SM_MAX_SAMPLES, 0, &samples) ||
+        !cli_take_count(cli, "seed", 0, UINT64_MAX, 1, &seed) ||
+        !cli_take_count(cli, "threads", 1, 1024, 0, &threads) || !cli_take_wish(cli, &wish))
+        return CLI_BAD_INPUT;
+    const enum sm_status status = sm_vehicle_load(cli->arguments[0], &cli->load, NULL, &vehicle, &problems);
+    cli_say_problems(&problems);
+    sm_diag_release(&problems);
+    if (status != SM_OK)
+        return cli_exit_of_input(status);
+    const struct sm_lift_options wanted = {.samples = samples,
+                                           .seed = seed,
+                                           .threads = (int)threads,
+                                           .hover_height =
+                                               isnan(wish.hover_height) ? 0.0 : wish.hover_height};
+    const enum cli_exit code = cli_value(cli, "needs") ? cli_needs(cli, vehicle, &wish)
+                                                       : study(cli, vehicle, &wanted, wish.hover_time);
     sm_vehicle_free(vehicle);
     return code;
 }
@@ -340,6 +378,16 @@ static const struct cli_option options[] = {
     {"samples", "N", "draw so many vehicles from the tolerances and reckon the landing window of each"},
     {"seed", "N", "another seed draws other vehicles; 1 if not given"},
     {"threads", "N", "as many as the machine has if not given; the numbers are the same"},
+    {"hover-height", "HEIGHT", "what is the longest hover there, as \"8 m\""},
+    {"hover-time", "TIME", "is it as long as this, as \"6 s\""},
+    {"needs", "FILE",
+     "instead of all this, reckon what thrust that hover needs, and write it as a request that size reads"},
+    {"base", "FILE",
+     "of that: the motor to start from, or a request whose free values, wishes and limits stay; the "
+     "vehicle's motor if not given"},
+    {"reserve", "SHARE",
+     "of that: of the range of throttle, kept at both its ends; the vehicle's own if not given"},
+    {"lift-ratio", "NUMBER", "of that: thrust to weight as it lifts off, over 1; chosen if not given"},
     {"sets", "FILE",
      "write the outlines of what can be reached, and of the tube from which a landing exists, as CSV"},
 };

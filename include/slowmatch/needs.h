@@ -1,0 +1,86 @@
+/*
+ * What thrust a wished flight needs: up to a height, hover there for a time, down again and touch at no speed, with splay of the
+ * motors as the only throttle and a reserve of it kept.
+ *
+ * What comes out is a band of thrust against time for one motor, and a request that sm_request_load reads. Guidance only: see
+ * sm_lift_caution.
+ */
+#ifndef SLOWMATCH_NEEDS_H
+#define SLOWMATCH_NEEDS_H
+
+#include "slowmatch/lift.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+struct sm_needs_wish {
+    double hover_height; /* over the ground, above 0 [m] */
+    double hover_time;   /* 0 or more [s] */
+    double
+        reserve; /* share of the range of throttle kept at both its ends, up to 0.45 [1]; NaN: the vehicle's own */
+    double
+        lift_ratio; /* thrust along the axis over weight as it lifts off, from 1 to 2 [1]; NaN: chosen, see below */
+};
+
+/* Legs of the flight: up, slower, hover, down, slower. */
+enum { SM_NEEDS_LEGS = 5 };
+
+struct sm_needs {
+    const char *vehicle; /* name, borrowed from the vehicle */
+    const char *base;    /* name of the motor that the request starts from */
+    struct sm_needs_wish wish;
+    int count;                       /* motors */
+    double specific_impulse;         /* of the base, by which mass falls [s] */
+    double acceleration;             /* upwards or downwards, of all legs but hover [m/s2] */
+    double begin[SM_NEEDS_LEGS + 1]; /* of each leg, after the motors' ignition, and contact [s] */
+    double thrust;                   /* of one motor, steady, in the middle of what will do [N] */
+    double thrust_least;             /* a steady thrust may be from this [N] */
+    double thrust_most;              /* to this [N] */
+    double propellant_mass;          /* of one motor, at that thrust up to contact [kg] */
+    double release_mass;             /* of the vehicle then [kg] */
+    double splay_limit;              /* of the vehicle [rad] */
+    double least_splay_limit;        /* with which the flight could still be flown [rad] */
+    double longest_hover;            /* at that height, with the vehicle's splay limit [s] */
+    /* The band, and the flight: columns of n. */
+    size_t n;
+    const double *time;   /* after the motors' ignition, rising [s] */
+    const double *least;  /* thrust of one motor; NaN: no limit [N] */
+    const double *most;   /* [N] */
+    const double *height; /* [m] */
+    const double *speed;  /* upwards [m/s] */
+    const double *mass;   /* of the vehicle, at the steady thrust [kg] */
+};
+
+/*
+ * Given: vehicle with one group of motors that can be splayed; base, path of a motor file, or of a request whose motor, free
+ * values, wishes and limits are kept (NULL: the vehicle's motor); options for reading it, whose overrides are passed over;
+ * context.
+ * Returned: *needs, to be freed with sm_needs_free before the vehicle; NULL on failure. Problems go to *diag, as
+ * sm_motor_load's do.
+ * Status: SM_E_PHYSICS if no steady thrust flies it: the message says what would do. SM_E_FIELD for a vehicle without
+ * throttle or with several groups, and for a base that has no grain. SM_E_RANGE for a wish out of range.
+ * Notes:
+ *   1) With any thrust within the band the flight is flown exactly, mass falling as under the steady thrust; drag is
+ *      reckoned, the time that splay takes is not.
+ *   2) Without a lift_ratio the acceleration is in the middle of those at which a steady thrust will do: half of the room goes
+ *      to the flight, half is left to the motor.
+ */
+SM_API enum sm_status sm_needs_study(const struct sm_vehicle *vehicle, const char *base,
+                                     const struct sm_needs_wish *wish, const struct sm_load_options *options,
+                                     const struct sm_context *context, struct sm_needs **needs,
+                                     struct sm_diag *diag) SM_MUST_CHECK;
+SM_API void sm_needs_free(struct sm_needs *needs);
+
+/* As a slowmatch-request/1 file that will stand at path, from where it names the motor. Status: SM_E_RANGE if the base has
+ * more dimensions than can be tied. */
+SM_API enum sm_status sm_needs_write_request(const struct sm_needs *needs, const char *path,
+                                             struct sm_sink *sink, struct sm_error *err) SM_MUST_CHECK;
+/* As slowmatch-needs/1 JSON. */
+SM_API enum sm_status sm_needs_write_json(const struct sm_needs *needs, struct sm_sink *sink,
+                                          struct sm_error *err) SM_MUST_CHECK;
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,176 @@
+#include "needs.h"
+#include "terminal.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* A quantity with its unit, or a bare number; what is not given stays NaN. */
+static bool take_quantity(const struct cli *cli, const char *option, enum sm_dim dim, double *out)
+{
+    struct sm_error err = {0};
+    const char *text = cli_value(cli, option);
+    *out = (double)NAN;
+    if (!text || sm_units_parse(cli->units, text, dim, out, &err) == SM_OK)
+        return true;
+    cli_say_usage(cli, "--%s: %s", option, err.message);
+    return false;
+}
+
+static bool in_range(const struct cli *cli, const char *option, bool is_right, const char *what)
+{
+    const char *text = cli_value(cli, option);
+    if (!text || is_right)
+        return true;
+    cli_say_usage(cli, "--%s is %s; it must be %s", option, text, what);
+    return false;
+}
+
+/* What says nothing without another option, or beside one. */
+static bool fits(const struct cli *cli)
+{
+    static const char *const of_needs[] = {"base", "reserve", "lift-ratio"};
+    static const char *const of_studies[] = {"csv", "plot", "sets", "samples", "seed", "threads"};
+    const bool is_needs = cli_value(cli, "needs") != NULL;
+    for (size_t i = 0; i < sizeof of_needs / sizeof *of_needs; i++)
+        if (!is_needs && cli_value(cli, of_needs[i])) {
+            cli_say_usage(cli, "--%s is of what a flight needs; it goes with --needs", of_needs[i]);
+            return false;
+        }
+    for (size_t i = 0; i < sizeof of_studies / sizeof *of_studies; i++)
+        if (is_needs && cli_value(cli, of_studies[i])) {
+            cli_say_usage(cli, "--%s is of flights on motors that are there; leave it or --needs out",
+                          of_studies[i]);
+            return false;
+        }
+    if (is_needs && (!cli_value(cli, "hover-height") || !cli_value(cli, "hover-time"))) {
+        cli_say_usage(cli, "--needs wants to know the flight: --hover-height and --hover-time");
+        return false;
+    }
+    if (cli_value(cli, "hover-time") && !cli_value(cli, "hover-height")) {
+        cli_say_usage(cli, "--hover-time wants to know where: --hover-height");
+        return false;
+    }
+    return true;
+}
+
+bool cli_take_wish(const struct cli *cli, struct sm_needs_wish *wish)
+{
+    return fits(cli) && take_quantity(cli, "hover-height", SM_DIM_LENGTH, &wish->hover_height) &&
+           take_quantity(cli, "hover-time", SM_DIM_TIME, &wish->hover_time) &&
+           take_quantity(cli, "reserve", SM_DIM_NONE, &wish->reserve) &&
+           take_quantity(cli, "lift-ratio", SM_DIM_NONE, &wish->lift_ratio) &&
+           in_range(cli, "hover-height", wish->hover_height > 0.0 && wish->hover_height <= 1e4,
+                    "above 0, up to 10000 m") &&
+           in_range(cli, "hover-time", wish->hover_time >= 0.0 && wish->hover_time <= 1e4,
+                    "from 0 to 10000 s") &&
+           in_range(cli, "reserve", wish->reserve >= 0.0 && wish->reserve <= 0.45,
+                    "from 0 to 0.45, for it is kept at both ends of the range of throttle") &&
+           in_range(cli, "lift-ratio", wish->lift_ratio > 1.0 && wish->lift_ratio < 2.0,
+                    "over 1, or it does not lift, and under 2, for it slows as fast as it speeds up");
+}
+
+/* ---- showing ---- */
+
+/* Heights are not the lengths of motors: metres or feet. */
+static const char *put_height(char buf[CLI_NUMBER], double si, enum sm_unit_system system)
+{
+    const bool is_us = system == SM_UNITS_US;
+    snprintf(buf, CLI_NUMBER, "%.4g %s", is_us ? si / 0.3048 : si, is_us ? "ft" : "m");
+    return buf;
+}
+
+static void print_flight(const struct sm_needs *n, enum sm_unit_system system)
+{
+    static const char *const legs[SM_NEEDS_LEGS] = {"up, faster", "up, slower", "hover", "down, faster",
+                                                    "down, slower"};
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], line[300];
+    puts("\nthe flight");
+    for (size_t i = 0; i < SM_NEEDS_LEGS; i++)
+        printf("  %-22s %s to %s\n", legs[i], cli_measure(a, n->begin[i], SM_DIM_TIME, system),
+               cli_measure(b, n->begin[i + 1], SM_DIM_TIME, system));
+    snprintf(
+        line, sizeof line,
+        "after the motors' ignition, with %.3g of the weight to speed up and slow down: thrust to weight "
+        "is %.4g "
+        "as it lifts off, where codes commonly ask for 3, from memory",
+        n->wish.lift_ratio - 1.0, n->wish.lift_ratio);
+    cli_wrap(stdout, line, 2, 2);
+    printf("  %-22s %-14s at release\n", "mass", cli_measure(a, n->release_mass, SM_DIM_MASS, system));
+    printf("  %-22s %-14s of one motor, at a specific impulse of %s\n", "propellant",
+           cli_measure(b, n->propellant_mass, SM_DIM_MASS, system),
+           cli_measure(c, n->specific_impulse, SM_DIM_TIME, system));
+}
+
+static void print_band(const struct sm_needs *n, enum sm_unit_system system)
+{
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER];
+    printf("\nthrust of one motor of %d\n", n->count);
+    printf("  %-22s %-14s from %s to %s would do\n", "steady",
+           cli_measure(a, n->thrust, SM_DIM_FORCE, system),
+           cli_measure(b, n->thrust_least, SM_DIM_FORCE, system),
+           cli_measure(c, n->thrust_most, SM_DIM_FORCE, system));
+    printf("  %-10s %-10s %-12s %-12s %s\n", "time", "height", "at least", "at most", "mass");
+    for (size_t i = 0; i < n->n; i++) {
+        const bool is_shown = i == 0 || i + 1 == n->n || isnan(n->least[i]) != isnan(n->least[i - 1]) ||
+                              n->time[i] - n->time[i - 1] < 0.01 || n->time[i + 1] - n->time[i] < 0.01;
+        if (is_shown)
+            printf("  %-10s %-10s %-12s %-12s %s\n", cli_measure(a, n->time[i], SM_DIM_TIME, system),
+                   put_height(b, fabs(n->height[i]) < 1e-9 ? 0.0 : n->height[i], system),
+                   isnan(n->least[i]) ? "-" : cli_measure(c, n->least[i], SM_DIM_FORCE, system),
+                   cli_measure(d, n->most[i], SM_DIM_FORCE, system),
+                   cli_measure(e, n->mass[i], SM_DIM_MASS, system));
+    }
+}
+
+static void print_needs(const struct sm_needs *n, const char *file, enum sm_unit_system system)
+{
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER];
+    printf("%s: what a flight to %s, with %s of hover, needs\n", n->vehicle,
+           put_height(a, n->wish.hover_height, system),
+           cli_number(b, n->wish.hover_time, SM_DIM_TIME, system));
+    print_flight(n, system);
+    print_band(n, system);
+    puts("\nwhat there is to spare");
+    printf("  %-22s %-14s the vehicle's is %s\n", "splay limit, least",
+           cli_measure(a, n->least_splay_limit, SM_DIM_ANGLE, system),
+           cli_measure(b, n->splay_limit, SM_DIM_ANGLE, system));
+    printf("  %-22s %-14s with a reserve of %.3g kept\n", "hover there, longest",
+           cli_measure(c, n->longest_hover, SM_DIM_TIME, system), n->wish.reserve);
+    printf("\nwritten to %s, which 'slowmatch size' reads\n\n", file);
+    for (size_t i = 0; sm_lift_caution(i); i++)
+        cli_wrap(stdout, sm_lift_caution(i), 0, 0);
+}
+
+struct request_job {
+    const struct sm_needs *needs;
+    const char *path;
+};
+
+static enum sm_status write_request(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    const struct request_job *job = user;
+    return sm_needs_write_request(job->needs, job->path, sink, err);
+}
+
+enum cli_exit cli_needs(const struct cli *cli, const struct sm_vehicle *vehicle,
+                        const struct sm_needs_wish *wish)
+{
+    struct sm_needs *needs;
+    struct sm_diag problems = {0};
+    struct sm_error err = {0};
+    const enum sm_status status =
+        sm_needs_study(vehicle, cli_value(cli, "base"), wish, &cli->load, cli_context(), &needs, &problems);
+    cli_say_problems(&problems);
+    sm_diag_release(&problems);
+    if (status != SM_OK)
+        return cli_exit_of_input(status);
+    struct request_job job = {needs, cli_value(cli, "needs")};
+    enum cli_exit code = cli_write_file(job.path, write_request, &job);
+    if (code == CLI_DONE && cli_flag(cli, "json")) {
+        struct sm_sink out = cli_stdout();
+        code = cli_end_output(sm_needs_write_json(needs, &out, &err), &err);
+    } else if (code == CLI_DONE)
+        print_needs(needs, job.path, cli->system);
+    sm_needs_free(needs);
+    return code;
+}
