@@ -85,7 +85,9 @@ enum sm_lift_bounds { SM_LIFT_BARE, SM_LIFT_RESERVE, SM_LIFT_DRAG, SM_LIFT_DRAG_
 /* "bare", "reserve", "drag", "drag_reserve". */
 SM_API const char *sm_lift_bounds_name(enum sm_lift_bounds bounds);
 
-/* Flights that land. With drag: each flight of the window without, solved again. */
+/* Flights that land and stay down: a contact after which thrust at most splay would exceed the weight again before burnout is left
+ * out. With drag: each flight of the window without, solved again; where it would hop after contact and come down beyond the legs'
+ * limit, the flight that arrives with thrust equal to the weight instead, and if there is none the contact is left out. */
 struct sm_landing_window {
     size_t n;                    /* contact times at which a landing exists */
     const double *time;          /* of contact, n of them, ascending [s] */
@@ -95,6 +97,23 @@ struct sm_landing_window {
     const double *splay_to;      /* to then [s] */
     double highest;              /* of all apogees; SM_ABSENT if there is no landing [m] */
     double highest_time;         /* its contact time [s] */
+    double settled;              /* contact from which thrust at most splay stays under the weight [s] */
+    size_t n_rising;             /* contacts left out because it would rise again */
+};
+
+/* What comes after the contacts of a window with drag and the time that splay takes: splay goes to its most at once, and while it
+ * grows the vehicle may hop. Columns of the window's n. */
+struct sm_lift_touchdown {
+    const double *ratio;      /* thrust at most splay over weight, the greatest from contact to burnout [1] */
+    const double *ratio_time; /* when [s] */
+    const double *rise;       /* of the hop; 0: none [m] */
+    const double *rise_speed; /* downwards, as it comes down again [m/s] */
+    const double *rise_time;  /* when it is down again; NaN without a hop [s] */
+    /* The flight to the same contact that arrives with thrust equal to the weight, so that nothing makes it hop: NaN where there
+     * is none. */
+    const double *eased_from;   /* its splay grows again from then [s] */
+    const double *eased_speed;  /* of contact, downwards [m/s] */
+    const double *eased_apogee; /* [m] */
 };
 
 /* Columns of one length n. */
@@ -200,6 +219,7 @@ struct sm_lift {
     struct sm_lift_figures figures;
     const char *corner; /* what the worst corner is made of, and what the file does not state */
     struct sm_landing_window windows[SM_LIFT_BOUNDS];
+    struct sm_lift_touchdown touchdown[SM_LIFT_BOUNDS - SM_LIFT_DRAG]; /* of the last two windows */
     struct sm_lift_series series;
     /* The plan: the highest flight of the reserve's window, or of the bare one if it has none, to the contact in the middle of
      * that window. SM_ABSENT if nothing lands. */

@@ -37,6 +37,8 @@ static void window(struct sm_json_writer *w, const void *user)
         {"bounds", true, sm_schema_text, "bare, reserve, drag or drag_reserve"},
         NUMBER("highest", "of all flights that land, m"),
         NUMBER("highest_time", "its contact, s"),
+        NUMBER("settled", "contact from which thrust at most splay stays under the weight, s"),
+        NUMBER("left_out", "contacts left out because it would rise again after them"),
         COLUMN("time", "of contact, s"),
         COLUMN("contact_speed", "the softest, downwards, m/s"),
         COLUMN("apogee", "of the highest flight to that contact, m"),
@@ -50,6 +52,30 @@ static void windows(struct sm_json_writer *w, const void *user)
 {
     const struct sm_schema_property item = {"window", true, window, NULL};
     sm_schema_array(w, user, 0, SM_LIFT_BOUNDS, &item);
+}
+
+static void touchdown(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"bounds", true, sm_schema_text, "drag or drag_reserve"},
+        COLUMN("time", "of contact, s"),
+        COLUMN("ratio", "thrust at most splay over weight, the greatest from contact to burnout"),
+        COLUMN("ratio_time", "when, s"),
+        COLUMN("rise", "of the hop while splay grows to its most, m"),
+        COLUMN("rise_speed", "downwards, as it comes down again, m/s"),
+        COLUMN("rise_time", "when it is down again, s; null without a hop"),
+        COLUMN("eased_from", "of the flight that arrives with thrust equal to the weight: splay grows again "
+                             "from then, s; null: none"),
+        COLUMN("eased_speed", "its speed of contact, downwards, m/s"),
+        COLUMN("eased_apogee", "how high it goes, m"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void touchdowns(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"touchdown", true, touchdown, NULL};
+    sm_schema_array(w, user, 0, SM_LIFT_BOUNDS - SM_LIFT_DRAG, &item);
 }
 
 static void plan(struct sm_json_writer *w, const void *user)
@@ -282,7 +308,8 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"figures", true, figures, "One number each, SI; null where there is no such thing."},
         {"corner", true, sm_schema_text,
          "What the worst corner is made of, and what the file does not state."},
-        {"windows", true, windows, "Times at which it can touch down."},
+        {"windows", true, windows, "Times at which it can touch down and stay down."},
+        {"touchdown", true, touchdowns, "What comes after those contacts."},
         {"plan", true, plan, "The flight whose margins are told, on the vehicle as told."},
         {"off_by", true, cases, "The plan on a vehicle that is not as told, three ways."},
         {"by_mass", true, by_mass, "How much may it weigh."},

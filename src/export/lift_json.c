@@ -26,11 +26,35 @@ static void put_windows(struct sm_json_writer *w, const struct sm_lift *lift)
         sm_json_member_string(w, "bounds", sm_lift_bounds_name((enum sm_lift_bounds)i));
         sm_json_member_number(w, "highest", window->highest);
         sm_json_member_number(w, "highest_time", window->highest_time);
+        sm_json_member_number(w, "settled", window->settled);
+        sm_json_member_number(w, "left_out", (double)window->n_rising);
         sm_json_member_doubles(w, "time", window->time, window->n);
         sm_json_member_doubles(w, "contact_speed", window->contact_speed, window->n);
         sm_json_member_doubles(w, "apogee", window->apogee, window->n);
         sm_json_member_doubles(w, "splay_from", window->splay_from, window->n);
         sm_json_member_doubles(w, "splay_to", window->splay_to, window->n);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
+static void put_touchdown(struct sm_json_writer *w, const struct sm_lift *lift)
+{
+    sm_json_member_array(w, "touchdown");
+    for (size_t i = SM_LIFT_DRAG; i < SM_LIFT_BOUNDS && lift->has_throttle; i++) {
+        const struct sm_lift_touchdown *t = &lift->touchdown[i - SM_LIFT_DRAG];
+        const size_t n = lift->windows[i].n;
+        sm_json_open_object(w);
+        sm_json_member_string(w, "bounds", sm_lift_bounds_name((enum sm_lift_bounds)i));
+        sm_json_member_doubles(w, "time", lift->windows[i].time, n);
+        sm_json_member_doubles(w, "ratio", t->ratio, n);
+        sm_json_member_doubles(w, "ratio_time", t->ratio_time, n);
+        sm_json_member_doubles(w, "rise", t->rise, n);
+        sm_json_member_doubles(w, "rise_speed", t->rise_speed, n);
+        sm_json_member_doubles(w, "rise_time", t->rise_time, n);
+        sm_json_member_doubles(w, "eased_from", t->eased_from, n);
+        sm_json_member_doubles(w, "eased_speed", t->eased_speed, n);
+        sm_json_member_doubles(w, "eased_apogee", t->eased_apogee, n);
         sm_json_close(w);
     }
     sm_json_close(w);
@@ -223,6 +247,7 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     put_figures(&w, &lift->figures);
     sm_json_member_string(&w, "corner", lift->corner);
     put_windows(&w, lift);
+    put_touchdown(&w, lift);
     put_plan(&w, lift);
     put_off_by(&w, lift);
     put_tables(&w, lift);

@@ -49,23 +49,21 @@ static void judge_landing(const struct sm_lift_study *s, struct warnings *w)
     const struct sm_landing_window *bare = &s->lift.windows[0], *reserve = &s->lift.windows[1];
     if (!s->lift.has_throttle)
         return;
-    if (bare->n == 0)
+    if (bare->n + bare->n_rising == 0)
         warn(w, "no-landing", "/motors/0/tilt_limit",
              "the model finds no flight that touches down within the legs' limit before burnout; a splay "
              "limit of %.1f deg or "
              "more would keep thrust under the weight",
              s->lift.figures.least_limit * 57.29577951308232);
-    else if (reserve->n == 0)
+    else if (bare->n > 0 && reserve->n == 0)
         warn(w, "no-reserve", "/landing/reserve",
              "with the reserve for steering kept, the model finds no flight that lands");
-    const double down_from = s->lift.figures.down_from;
-    if (bare->n > 0 && bare->time[0] < down_from)
-        warn(
-            w, "rises-again", "/motors/0/tilt_limit",
-            "touched down %s %.2f s it would lift off again: till then thrust at most splay is not under the "
-            "weight; a splay limit of %.1f deg or more would keep it there",
-            bare->time[bare->n - 1] < down_from ? "at any time the model finds before" : "before", down_from,
-            s->lift.figures.least_limit * 57.29577951308232);
+    if (bare->n_rising > 0)
+        warn(w, "rises-again", "/motors/0/tilt_limit",
+             "touched down before %.2f s, thrust at most splay exceeds the weight again before burnout: it "
+             "would lift off again, so %s",
+             bare->settled,
+             bare->n > 0 ? "such contacts are left out" : "the model finds no landing that lasts");
 }
 
 static void judge_ejection(const struct sm_lift_study *s, struct warnings *w)

@@ -10,15 +10,24 @@ struct sm_flight_group {
         *spread;      /* what most splay takes off their thrust along the axis, at the profile's knots [N] */
     double low, high; /* least and most splay, between which the angle changes evenly [rad] */
     double ramp;      /* time from one to the other; 0: at once [s] */
+    double lead;      /* how far it is splayed when the flight begins, in time of its ramp [s] */
 };
 
 enum { SM_FLIGHT_GROUPS = 8 };
 struct sm_flight_model {
     const struct sm_profile *profile;
-    double drag; /* force over speed squared; 0: none [kg/m] */
-    size_t n;    /* groups; what they take off adds up to the profile's full less least */
+    double drag;  /* force over speed squared; 0: none [kg/m] */
+    double since; /* when the flight begins, for the groups' leads [s] */
+    size_t n;     /* groups; what they take off adds up to the profile's full less least */
     struct sm_flight_group groups[SM_FLIGHT_GROUPS];
 };
+
+/* The same model for what comes after t of a flight under a control: its groups splayed as they are then. */
+void sm_flight_carry_on(const struct sm_flight_model *model, const struct sm_switches *control, double t,
+                        struct sm_flight_model *rest);
+
+/* Thrust along the axis under a control [N]. */
+double sm_flight_thrust(const struct sm_flight_model *model, const struct sm_switches *control, double t);
 
 /* What a flight passes on its way. */
 struct sm_flight_extremes {
@@ -45,5 +54,12 @@ void sm_flight_back(const struct sm_flight_model *model, const struct sm_flight_
  */
 int sm_flight_land(const struct sm_flight_model *model, const struct sm_flight_state *start, double T,
                    double v, struct sm_switches *control);
+
+/* The same two of a flight whose splay grows again for the last ease seconds before T. */
+void sm_flight_fly_eased(const struct sm_flight_model *model, const struct sm_flight_state *start,
+                         const struct sm_switches *control, double T, double ease,
+                         struct sm_flight_state *end, struct sm_flight_extremes *extremes);
+int sm_flight_land_eased(const struct sm_flight_model *model, const struct sm_flight_state *start, double T,
+                         double v, double ease, struct sm_switches *control);
 
 #endif

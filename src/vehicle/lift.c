@@ -114,14 +114,15 @@ static enum sm_status study(struct sm_lift_study *s, const struct sm_lift_option
     SM_TRY(sm_lift_flown_model(s, &s->bare, &as_told, &s->flown, err));
     SM_TRY(sm_lift_flown_model(s, &s->reserve, &reserved, &s->flown_reserve, err));
     for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
-        s->lift.windows[i] = (struct sm_landing_window){.highest = SM_ABSENT, .highest_time = SM_ABSENT};
+        s->lift.windows[i] =
+            (struct sm_landing_window){.highest = SM_ABSENT, .highest_time = SM_ABSENT, .settled = SM_ABSENT};
     if (s->lift.has_throttle) {
         SM_TRY(sm_lift_fill_window(s, &s->bare, &s->start, CONTACTS, &s->lift.windows[0], err));
         SM_TRY(sm_lift_fill_window(s, &s->reserve, &s->start_reserve, CONTACTS, &s->lift.windows[1], err));
         SM_TRY(sm_lift_fill_flown(s, &s->flown, &s->start, &s->lift.windows[SM_LIFT_BARE],
-                                  &s->lift.windows[SM_LIFT_DRAG], err));
+                                  &s->lift.windows[SM_LIFT_DRAG], &s->lift.touchdown[0], err));
         SM_TRY(sm_lift_fill_flown(s, &s->flown_reserve, &s->start_reserve, &s->lift.windows[SM_LIFT_RESERVE],
-                                  &s->lift.windows[SM_LIFT_DRAG_RESERVE], err));
+                                  &s->lift.windows[SM_LIFT_DRAG_RESERVE], &s->lift.touchdown[1], err));
     }
     SM_TRY(fill_tables(s, err));
     SM_TRY(sm_lift_fill_sets(s, err));

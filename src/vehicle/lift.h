@@ -67,7 +67,7 @@ enum sm_status sm_lift_flown_model(struct sm_lift_study *study, const struct sm_
 enum sm_status sm_lift_fill_flown(struct sm_lift_study *study, const struct sm_flight_model *model,
                                   const struct sm_flight_state *start,
                                   const struct sm_landing_window *without, struct sm_landing_window *window,
-                                  struct sm_error *err) SM_MUST_CHECK;
+                                  struct sm_lift_touchdown *touchdown, struct sm_error *err) SM_MUST_CHECK;
 
 /* Fills the reachable sets and the tubes. */
 enum sm_status sm_lift_fill_sets(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;

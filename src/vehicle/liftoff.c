@@ -1,5 +1,6 @@
 /* Lift-off, rail and hover. */
 #include "vehicle/lift.h"
+#include "vehicle/touchdown.h"
 
 #include "curve/curve.h"
 
@@ -207,15 +208,8 @@ static enum sm_status fill_splay(struct sm_lift_study *s, struct sm_error *err)
 
 double sm_lift_down_from(const struct sm_profile *p)
 {
-    double from = SM_ABSENT;
-    for (size_t i = 0; i + 1 < p->n; i++) {
-        double share[2];
-        not_negative(p->least[i] - p->mass[i] * p->gravity, p->least[i + 1] - p->mass[i + 1] * p->gravity,
-                     &share[0], &share[1]);
-        if (share[1] > share[0])
-            from = p->t[i] + (p->t[i + 1] - p->t[i]) * share[1];
-    }
-    return from;
+    const double settled = sm_touchdown_settled(p);
+    return settled > p->t[0] ? settled : SM_ABSENT;
 }
 
 enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *err)

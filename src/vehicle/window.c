@@ -2,6 +2,7 @@
 #include "vehicle/lift.h"
 
 #include "atmos/atmos.h"
+#include "vehicle/touchdown.h"
 
 #include <math.h>
 
@@ -53,9 +54,10 @@ static double edge_of(const struct sm_profile *p, const struct sm_flight_state *
                       double can, double cannot)
 {
     enum { HALVINGS = 7 };
+    const double settled = sm_touchdown_settled(p);
     for (int k = 0; k < HALVINGS; k++) {
         const double middle = 0.5 * (can + cannot);
-        if (any_to(p, start, middle, limit) >= least_flight)
+        if (middle >= settled && any_to(p, start, middle, limit) >= least_flight)
             can = middle;
         else
             cannot = middle;
@@ -69,9 +71,11 @@ int sm_lift_window_ends(const struct sm_profile *p, const struct sm_flight_state
     size_t from = n, to = 0, best_at = 0;
     struct sm_switches control;
     double contact, apogee, best = 0.0;
+    const double settled = sm_touchdown_settled(p);
     *first = *last = *highest = SM_ABSENT;
     for (size_t i = 0; i < n; i++) {
-        apogee = any_to(p, start, contact_time(p, start, i, n), limit);
+        const double T = contact_time(p, start, i, n);
+        apogee = T >= settled ? any_to(p, start, T, limit) : 0.0;
         if (apogee < least_flight)
             continue;
         from = from < n ? from : i;
@@ -89,29 +93,38 @@ int sm_lift_window_ends(const struct sm_profile *p, const struct sm_flight_state
         *last = edge_of(p, start, limit, *last, contact_time(p, start, to + 1, n));
     /* A softer contact can move the best by one. */
     for (size_t i = best_at > 0 ? best_at - 1 : best_at; i <= best_at + 1 && i < n; i++)
-        if (highest_to(p, start, contact_time(p, start, i, n), limit, &contact, &control, &apogee))
+        if (contact_time(p, start, i, n) >= settled &&
+            highest_to(p, start, contact_time(p, start, i, n), limit, &contact, &control, &apogee))
             *highest = fmax(apogee, *highest);
     if (to + 1 < n && highest_to(p, start, *last, limit, &contact, &control, &apogee))
         *highest = fmax(apogee, *highest);
     return 1;
 }
 
-enum { COLUMNS = 5 }; /* contact time, speed, apogee, splay from and to */
+enum { COLUMNS = 5, AFTER = 8 }; /* contact time, speed, apogee, splay from and to; those of a touchdown */
 
-static enum sm_status make_columns(struct sm_lift_study *s, size_t n, double *column[COLUMNS],
-                                   struct sm_landing_window *window, struct sm_error *err)
+static enum sm_status make_columns(struct sm_lift_study *s, size_t n, size_t columns, double **column,
+                                   struct sm_error *err)
 {
-    for (size_t i = 0; i < COLUMNS; i++) {
+    for (size_t i = 0; i < columns; i++) {
         column[i] = sm_arena_alloc(&s->arena, n, sizeof(double));
         if (!column[i])
             return sm_fail(err, SM_E_NOMEM, "out of memory");
     }
-    window->time = column[0];
-    window->contact_speed = column[1];
-    window->apogee = column[2];
-    window->splay_from = column[3];
-    window->splay_to = column[4];
     return SM_OK;
+}
+
+static void begin_window(const struct sm_profile *p, double *column[COLUMNS],
+                         struct sm_landing_window *window)
+{
+    *window = (struct sm_landing_window){.time = column[0],
+                                         .contact_speed = column[1],
+                                         .apogee = column[2],
+                                         .splay_from = column[3],
+                                         .splay_to = column[4],
+                                         .highest = SM_ABSENT,
+                                         .highest_time = SM_ABSENT,
+                                         .settled = sm_touchdown_settled(p)};
 }
 
 static void add_row(struct sm_landing_window *window, double *column[COLUMNS], const double *row)
@@ -130,15 +143,18 @@ enum sm_status sm_lift_fill_window(struct sm_lift_study *s, const struct sm_prof
                                    struct sm_landing_window *window, struct sm_error *err)
 {
     double *column[COLUMNS];
-    SM_TRY(make_columns(s, n, column, window, err));
-    window->highest = window->highest_time = SM_ABSENT;
+    SM_TRY(make_columns(s, n, COLUMNS, column, err));
+    begin_window(p, column, window);
     for (size_t i = 0; i < n && !isnan(start->t); i++) {
         struct sm_switches control;
         double contact, apogee;
         const double T = contact_time(p, start, i, n);
         if (!highest_to(p, start, T, s->vehicle->spec.landing.speed_limit, &contact, &control, &apogee))
             continue;
-        add_row(window, column, (const double[COLUMNS]){T, contact, apogee, control.off, control.on});
+        if (T < window->settled)
+            window->n_rising++;
+        else
+            add_row(window, column, (const double[COLUMNS]){T, contact, apogee, control.off, control.on});
     }
     return SM_OK;
 }
@@ -179,25 +195,91 @@ enum sm_status sm_lift_flown_model(struct sm_lift_study *s, const struct sm_prof
     return SM_OK;
 }
 
+/* The highest flight that arrives with thrust equal to the weight: as softly as told, or else at the limit. *eased: from when
+ * splay grows again, speed of contact and apogee; SM_ABSENT if there is none. */
+static void ease_down(const struct sm_flight_model *model, const struct sm_flight_state *start, double T,
+                      double contact, double limit, struct sm_switches *control, double eased[3])
+{
+    static const double buried = -1e-6; /* a path this little below ground is on it [m] */
+    const double speeds[] = {contact, limit}, ease = sm_touchdown_ease(model, T);
+    eased[0] = eased[1] = eased[2] = SM_ABSENT;
+    for (size_t i = 0; i < SM_COUNT(speeds) && ease < T - start->t; i++) {
+        struct sm_switches c = *control;
+        struct sm_flight_state end;
+        struct sm_flight_extremes passed;
+        if (!sm_flight_land_eased(model, start, T, -speeds[i], ease, &c))
+            continue;
+        sm_flight_fly_eased(model, start, &c, T, ease, &end, &passed);
+        if (passed.lowest < buried || c.on > T - ease)
+            continue;
+        eased[0] = T - ease;
+        eased[1] = speeds[i];
+        eased[2] = passed.highest;
+        *control = c;
+        return;
+    }
+}
+
+static void name_touchdown(double *column[AFTER], struct sm_lift_touchdown *touchdown)
+{
+    *touchdown = (struct sm_lift_touchdown){.ratio = column[0],
+                                            .ratio_time = column[1],
+                                            .rise = column[2],
+                                            .rise_speed = column[3],
+                                            .rise_time = column[4],
+                                            .eased_from = column[5],
+                                            .eased_speed = column[6],
+                                            .eased_apogee = column[7]};
+}
+
 enum sm_status sm_lift_fill_flown(struct sm_lift_study *s, const struct sm_flight_model *model,
                                   const struct sm_flight_state *start,
                                   const struct sm_landing_window *without, struct sm_landing_window *window,
-                                  struct sm_error *err)
+                                  struct sm_lift_touchdown *touchdown, struct sm_error *err)
 {
     static const double buried = -1e-6; /* a path this little below ground is on it [m] */
-    double *column[COLUMNS];
-    SM_TRY(make_columns(s, without->n, column, window, err));
+    const double limit = s->vehicle->spec.landing.speed_limit;
+    double *column[COLUMNS], *after[AFTER];
+    SM_TRY(make_columns(s, without->n, COLUMNS, column, err));
+    SM_TRY(make_columns(s, without->n, AFTER, after, err));
+    begin_window(model->profile, column, window);
+    name_touchdown(after, touchdown);
+    window->n_rising = without->n_rising;
     for (size_t i = 0; i < without->n; i++) {
         struct sm_switches control = {without->splay_from[i], without->splay_to[i]};
         struct sm_flight_state end;
         struct sm_flight_extremes extremes;
+        struct sm_touchdown down;
         const double T = without->time[i], contact = without->contact_speed[i];
         if (!sm_flight_land(model, start, T, -contact, &control))
             continue;
         sm_flight_fly(model, start, &control, T, &end, &extremes);
-        if (extremes.lowest >= buried)
-            add_row(window, column,
-                    (const double[COLUMNS]){T, contact, extremes.highest, control.off, control.on});
+        if (extremes.lowest < buried)
+            continue;
+        double eased[3], apogee = extremes.highest, speed = contact;
+        struct sm_switches easing = control;
+        sm_touchdown_begin(model, &control, T, 0.0, &down);
+        sm_touchdown_finish(&down);
+        ease_down(model, start, T, contact, limit, &easing, eased);
+        if (down.rise_speed > limit) { /* hops too hard: eased down or not at all */
+            if (isnan(eased[0])) {
+                window->n_rising++;
+                continue;
+            }
+            control = easing;
+            speed = eased[1];
+            apogee = eased[2];
+            sm_touchdown_begin(model, &control, T, T - eased[0], &down);
+            sm_touchdown_finish(&down);
+        }
+        const size_t row = window->n;
+        after[0][row] = sm_touchdown_ratio(model->profile, T, &after[1][row]);
+        after[2][row] = down.rise;
+        after[3][row] = down.rise_speed;
+        after[4][row] = down.down;
+        for (size_t k = 0; k < SM_COUNT(eased); k++)
+            after[5 + k][row] = eased[k];
+        add_row(window, column, (const double[COLUMNS]){T, speed, apogee, control.off, control.on});
     }
     return SM_OK;
 }

@@ -52,41 +52,23 @@ static void print_figures(const struct sm_lift *lift, enum sm_unit_system system
     }
 }
 
-/* To which contacts the model finds no obstacle: none of them lifts off again. */
-static void print_verdict(const struct sm_landing_window *window, double down_from,
-                          enum sm_unit_system system)
-{
-    char a[CLI_NUMBER], b[CLI_NUMBER], line[300];
-    size_t stays = 0;
-    while (stays < window->n && window->time[stays] < down_from)
-        stays++;
-    if (stays > 0) {
-        snprintf(
-            line, sizeof line,
-            "touched down from %s to %s it would lift off again: till %.4g s thrust at most splay is not "
-            "under the weight",
-            cli_measure(a, window->time[0], SM_DIM_TIME, system),
-            cli_measure(b, window->time[stays - 1], SM_DIM_TIME, system), down_from);
-        cli_wrap(stdout, line, 2, 2);
-    }
-    if (stays == window->n)
-        return;
-    cli_measure(a, window->time[stays], SM_DIM_TIME, system);
-    cli_measure(b, window->time[window->n - 1], SM_DIM_TIME, system);
-    printf("  the model finds no obstacle to contact from %s to %s\n", a, b);
-}
-
-static void print_window(const char *title, const struct sm_landing_window *window, double down_from,
+static void print_window(const char *title, const struct sm_landing_window *window,
                          enum sm_unit_system system)
 {
     enum { ROWS = 8 };
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER];
     printf("\nlanding, %s\n", title);
     if (window->n == 0) {
-        puts("  the model finds no flight that lands before burnout");
+        puts(window->n_rising > 0
+                 ? "  touched down it would lift off again: the model finds no landing that lasts"
+                 : "  the model finds no flight that lands before burnout");
         return;
     }
-    print_verdict(window, down_from, system);
+    if (window->n_rising > 0)
+        printf("  left out: %zu contacts after which it would lift off again\n", window->n_rising);
+    cli_measure(a, window->time[0], SM_DIM_TIME, system);
+    cli_measure(b, window->time[window->n - 1], SM_DIM_TIME, system);
+    printf("  the model finds no obstacle to contact from %s to %s\n", a, b);
     printf("  %-10s %-12s %-12s %s\n", "contact", "speed then", "highest", "most splay from, to");
     const size_t step = window->n > ROWS ? (window->n + ROWS - 1) / ROWS : 1;
     for (size_t k = 0; k < window->n; k += step) {
@@ -98,6 +80,78 @@ static void print_window(const char *title, const struct sm_landing_window *wind
         cli_measure(e, window->splay_to[i], SM_DIM_TIME, system);
         printf("  %-10s %-12s %-12s %s, %s\n", a, b, c, d, e);
     }
+}
+
+/* First and last contact and the highest flight of those that arrive with thrust equal to the weight. */
+static void print_eased(const struct sm_landing_window *window, const struct sm_lift_touchdown *down,
+                        enum sm_unit_system system)
+{
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], line[600];
+    size_t n = 0, first = 0, last = 0, best = 0;
+    for (size_t i = 0; i < window->n; i++) {
+        if (isnan(down->eased_apogee[i]))
+            continue;
+        first = n++ == 0 ? i : first;
+        best = n == 1 || down->eased_apogee[i] > down->eased_apogee[best] ? i : best;
+        last = i;
+    }
+    if (n == 0)
+        snprintf(line, sizeof line,
+                 "It does not hop if it arrives with thrust equal to the weight, but the model finds no such "
+                 "flight that lands.");
+    else
+        snprintf(line, sizeof line,
+                 "Arriving with thrust equal to the weight, its splay growing again before contact, it does "
+                 "not hop. The model finds such a flight to %zu of these %zu contacts, from %s to %s, the "
+                 "highest of %s instead of %s.",
+                 n, window->n, cli_measure(a, window->time[first], SM_DIM_TIME, system),
+                 cli_measure(b, window->time[last], SM_DIM_TIME, system),
+                 put_height(c, down->eased_apogee[best], system), put_height(d, window->highest, system));
+    cli_wrap(stdout, line, 2, 2);
+}
+
+static void print_touchdown_row(const struct sm_landing_window *window, const struct sm_lift_touchdown *down,
+                                size_t i, enum sm_unit_system system)
+{
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER], ratio[2 * CLI_NUMBER];
+    snprintf(ratio, sizeof ratio, "%.4f at %s", down->ratio[i],
+             cli_measure(a, down->ratio_time[i], SM_DIM_TIME, system));
+    cli_measure(a, window->time[i], SM_DIM_TIME, system);
+    put_height(b, down->rise[i], system);
+    cli_velocity(c, down->rise_speed[i], system);
+    cli_measure(d, down->rise_time[i], SM_DIM_TIME, system);
+    put_height(e, down->eased_apogee[i], system);
+    if (down->rise[i] > 0.0)
+        printf("  %-10s %-19s %-11s %-11s %-9s %s\n", a, ratio, b, c, d, e);
+    else
+        printf("  %-10s %-19s %-11s %-11s %-9s %s\n", a, ratio, "none", "-", "-", e);
+}
+
+/* The greatest of thrust at most splay over weight, and whether it hops: after any contact of the window. */
+static void print_touchdown(const char *title, const struct sm_landing_window *window,
+                            const struct sm_lift_touchdown *down, enum sm_unit_system system)
+{
+    enum { ROWS = 6 };
+    double ratio = 0.0;
+    size_t hops = 0;
+    for (size_t i = 0; i < window->n; i++) {
+        ratio = fmax(ratio, down->ratio[i]);
+        hops += down->rise[i] > 0.0;
+    }
+    if (window->n == 0)
+        return;
+    printf("\nafter contact, %s\n", title);
+    printf("  thrust at most splay is at most %.4g of the weight from contact to burnout\n", ratio);
+    if (hops == 0) {
+        puts("  nothing makes it rise");
+        return;
+    }
+    printf("  %-10s %-19s %-11s %-11s %-9s %s\n", "contact", "thrust over weight", "hop", "down with", "at",
+           "highest without hop");
+    const size_t step = window->n > ROWS ? (window->n + ROWS - 1) / ROWS : 1;
+    for (size_t k = 0; k < window->n; k += step)
+        print_touchdown_row(window, down, window->n - 1 - k, system);
+    print_eased(window, down, system);
 }
 
 static void print_end(const char *way, const struct sm_lift_end *end, enum sm_unit_system system)
@@ -158,17 +212,12 @@ static void print_row(const char *what, const struct sm_lift_row *row, int has_t
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER],
         window[2 * CLI_NUMBER + 4] = "-";
     cli_measure(a, row->hover[0], SM_DIM_TIME, system);
-    const int stays = !(row->last[0] < row->down_from);
-    if (!stays)
-        snprintf(window, sizeof window, "lifts off again");
-    else if (!isnan(row->first[0]))
-        snprintf(window, sizeof window, "%s, %s",
-                 cli_measure(b, fmax(row->first[0], row->down_from), SM_DIM_TIME, system),
+    if (!isnan(row->first[0]))
+        snprintf(window, sizeof window, "%s, %s", cli_measure(b, row->first[0], SM_DIM_TIME, system),
                  cli_measure(c, row->last[0], SM_DIM_TIME, system));
     if (has_throttle)
-        printf("  %-12s %-12s %-22s %-10s %s\n", what, a, window,
-               put_height(d, stays ? row->highest[0] : (double)NAN, system),
-               put_height(e, stays ? row->highest[1] : (double)NAN, system));
+        printf("  %-12s %-12s %-22s %-10s %s\n", what, a, window, put_height(d, row->highest[0], system),
+               put_height(e, row->highest[1], system));
     else
         printf("  %-12s %s\n", what, a);
 }
@@ -257,7 +306,11 @@ static void print_lift(const struct sm_lift *lift, double hover_time, enum sm_un
     print_figures(lift, system);
     if (lift->has_throttle) {
         for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
-            print_window(titles[i], &lift->windows[i], lift->figures.down_from, system);
+            print_window(titles[i], &lift->windows[i], system);
+        print_touchdown("all of the range of throttle", &lift->windows[SM_LIFT_DRAG], &lift->touchdown[0],
+                        system);
+        print_touchdown("with the reserve kept", &lift->windows[SM_LIFT_DRAG_RESERVE], &lift->touchdown[1],
+                        system);
         print_off_by(lift, system);
     } else {
         puts("\nlanding");

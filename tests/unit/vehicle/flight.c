@@ -54,7 +54,7 @@ Test(flight, a_ramp_costs_the_speed_of_an_instant_switch_within_it)
     const struct sm_switches slow = {4.0, SM_INF}, instant = {4.0 + share * ramp, SM_INF};
     steady_set_up(&v, 26.0, 0.0, d);
     const struct sm_flight_model model = {
-        .profile = &v.profile, .n = 1, .groups = {{v.spread, 0.0, d, ramp}}};
+        .profile = &v.profile, .n = 1, .groups = {{.spread = v.spread, .high = d, .ramp = ramp}}};
     sm_flight_fly(&model, &start, &slow, 6.0, &ramped, &extremes);
     sm_reach_fly(&v.profile, &start, &instant, 6.0, &at_once);
     cr_expect(fabs(ramped.v - at_once.v) < 1e-6, "%g", ramped.v - at_once.v);
@@ -69,8 +69,10 @@ Test(flight, lands_with_drag_and_ramps)
     const struct sm_flight_state start = {0};
     struct sm_switches control;
     steady_set_up(&v, 26.0, 0.196, 0.25 * pi);
-    const struct sm_flight_model model = {
-        .profile = &v.profile, .drag = 0.004, .n = 1, .groups = {{v.spread, 0.0, 0.25 * pi, 0.3}}};
+    const struct sm_flight_model model = {.profile = &v.profile,
+                                          .drag = 0.004,
+                                          .n = 1,
+                                          .groups = {{.spread = v.spread, .high = 0.25 * pi, .ramp = 0.3}}};
     cr_assert(sm_reach_highest(&v.profile, &start, 12.0, 0.0, 0.0, &control));
     cr_assert(sm_flight_land(&model, &start, 12.0, 0.0, &control));
     sm_flight_fly(&model, &start, &control, 12.0, &end, &extremes);
@@ -152,8 +154,10 @@ Test(flight, energy_and_impulse_balance)
     struct sm_flight_state at = {0};
     double work = 0.0, impulse = 0.0;
     steady_set_up(&v, 26.0, 0.196, limit);
-    const struct sm_flight_model model = {
-        .profile = &v.profile, .drag = drag, .n = 1, .groups = {{v.spread, 0.0, limit, ramp}}};
+    const struct sm_flight_model model = {.profile = &v.profile,
+                                          .drag = drag,
+                                          .n = 1,
+                                          .groups = {{.spread = v.spread, .high = limit, .ramp = ramp}}};
     for (int i = 0; i <= STEPS; i++) {
         const double t = dt * i, weight = dt / 3.0 * (i == 0 || i == STEPS ? 1.0 : i % 2 ? 4.0 : 2.0);
         sm_flight_fly(&model, &start, &control, t, &at, &extremes);
@@ -188,8 +192,10 @@ Test(flight, groups_ramp_each_in_its_own_time)
     for (int i = 0; i < 2; i++)
         v_end -= force[i] * (1.0 - cos(d[i])) / 2.3 *
                  (T - off.off - ramp[i] * (sin(d[i]) / d[i] - cos(d[i])) / (1.0 - cos(d[i])));
-    const struct sm_flight_model model = {
-        .profile = &v.profile, .n = 2, .groups = {{some, 0.0, d[0], ramp[0]}, {rest, 0.0, d[1], ramp[1]}}};
+    const struct sm_flight_model model = {.profile = &v.profile,
+                                          .n = 2,
+                                          .groups = {{.spread = some, .high = d[0], .ramp = ramp[0]},
+                                                     {.spread = rest, .high = d[1], .ramp = ramp[1]}}};
     sm_flight_fly(&model, &start, &off, T, &end, &extremes);
     cr_expect(fabs(end.v - v_end) < 1e-6, "%g", end.v - v_end);
     sm_arena_release(&v.arena);
