@@ -9,6 +9,7 @@
 #define SLOWMATCH_NEEDS_H
 
 #include "slowmatch/lift.h"
+#include "slowmatch/plot.h"
 
 #ifdef __cplusplus
 extern "C" {
@@ -32,6 +33,7 @@ struct sm_needs {
     struct sm_needs_wish wish;
     int count;                       /* motors */
     double specific_impulse;         /* of the base, by which mass falls [s] */
+    double gravity;                  /* at the site [m/s2] */
     double acceleration;             /* upwards or downwards, of all legs but hover [m/s2] */
     double begin[SM_NEEDS_LEGS + 1]; /* of each leg, after the motors' ignition, and contact [s] */
     double thrust;                   /* of one motor, steady, in the middle of what will do [N] */
@@ -76,6 +78,10 @@ SM_API void sm_needs_free(struct sm_needs *needs);
  * more dimensions than can be tied. */
 SM_API enum sm_status sm_needs_write_request(const struct sm_needs *needs, const char *path,
                                              struct sm_sink *sink, struct sm_error *err) SM_MUST_CHECK;
+/* The band against the weight, and the flight. */
+SM_API enum sm_status sm_plot_needs(const struct sm_needs *needs, enum sm_unit_system system,
+                                    enum sm_picture_kind kind, struct sm_sink *sink,
+                                    struct sm_error *err) SM_MUST_CHECK;
 /* As slowmatch-needs/1 JSON. */
 SM_API enum sm_status sm_needs_write_json(const struct sm_needs *needs, struct sm_sink *sink,
                                           struct sm_error *err) SM_MUST_CHECK;

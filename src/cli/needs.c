@@ -29,7 +29,7 @@ static bool in_range(const struct cli *cli, const char *option, bool is_right, c
 static bool fits(const struct cli *cli)
 {
     static const char *const of_needs[] = {"base", "reserve", "lift-ratio"};
-    static const char *const of_studies[] = {"csv", "plot", "sets", "samples", "seed", "threads"};
+    static const char *const of_studies[] = {"csv", "sets", "samples", "seed", "threads"};
     const bool is_needs = cli_value(cli, "needs") != NULL;
     for (size_t i = 0; i < sizeof of_needs / sizeof *of_needs; i++)
         if (!is_needs && cli_value(cli, of_needs[i])) {
@@ -152,6 +152,30 @@ static enum sm_status write_request(void *user, struct sm_sink *sink, struct sm_
     return sm_needs_write_request(job->needs, job->path, sink, err);
 }
 
+struct plot_job {
+    const struct sm_needs *needs;
+    enum sm_unit_system system;
+    enum sm_picture_kind kind;
+};
+
+static enum sm_status write_plot(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    const struct plot_job *job = user;
+    return sm_plot_needs(job->needs, job->system, job->kind, sink, err);
+}
+
+static enum cli_exit write_files(const struct cli *cli, const struct sm_needs *needs)
+{
+    const char *plot = cli_value(cli, "plot");
+    struct request_job request = {needs, cli_value(cli, "needs")};
+    struct plot_job picture = {needs, cli->system, SM_PICTURE_SVG};
+    const enum cli_exit code = cli_write_file(request.path, write_request, &request);
+    /* The name was looked at before. */
+    if (code != CLI_DONE || !plot || sm_picture_kind_of(plot, &picture.kind, NULL) != SM_OK)
+        return code;
+    return cli_write_file(plot, write_plot, &picture);
+}
+
 enum cli_exit cli_needs(const struct cli *cli, const struct sm_vehicle *vehicle,
                         const struct sm_needs_wish *wish)
 {
@@ -164,13 +188,12 @@ enum cli_exit cli_needs(const struct cli *cli, const struct sm_vehicle *vehicle,
     sm_diag_release(&problems);
     if (status != SM_OK)
         return cli_exit_of_input(status);
-    struct request_job job = {needs, cli_value(cli, "needs")};
-    enum cli_exit code = cli_write_file(job.path, write_request, &job);
+    enum cli_exit code = write_files(cli, needs);
     if (code == CLI_DONE && cli_flag(cli, "json")) {
         struct sm_sink out = cli_stdout();
         code = cli_end_output(sm_needs_write_json(needs, &out, &err), &err);
     } else if (code == CLI_DONE)
-        print_needs(needs, job.path, cli->system);
+        print_needs(needs, cli_value(cli, "needs"), cli->system);
     sm_needs_free(needs);
     return code;
 }

@@ -244,7 +244,7 @@ static double rise_of(const struct sm_result *burn)
     return fmax(spare * s->time[i], shortest);
 }
 
-enum { PARTS = 4, POINTS = SM_NEEDS_LEGS * (PARTS + 1) + 3 };
+enum { PARTS = 4, POINTS = SM_NEEDS_LEGS * (PARTS + 1) + 4 };
 struct band {
     size_t n;
     double *time, *least, *most; /* [s], [N], [N] */
@@ -278,8 +278,11 @@ static void fill_band(const struct wished *w, const struct throttle *k, double a
     static const double jump = 1e-3; /* from one leg to the next, for times must rise [s] */
     static const double tail = 0.2;  /* of the flight: how long it is looked to after contact [1] */
     const struct instant end = instant_of(w, a, SM_NEEDS_LEGS - 1, 1.0);
-    const struct instant stands = {.left = end.t};
+    struct instant stands = {.left = end.t};
     struct instant rests = {.t = end.t + jump};
+    add_row(w, k, thrust, &stands, 0, band);
+    stands.t = w->lift_off - jump;
+    stands.left = end.t - stands.t;
     add_row(w, k, thrust, &stands, 0, band);
     for (int leg = 0; leg < SM_NEEDS_LEGS; leg++)
         for (int i = 0; i <= PARTS && length_of_leg(w, leg, a) > PARTS * jump; i++) {
@@ -363,7 +366,9 @@ enum sm_status sm_needs_reckon(const struct sm_vehicle *vehicle, const struct sm
         .ratio = wish->lift_ratio,
     };
     SM_TRY(check_wish(&w, err));
-    *needs = (struct sm_needs){
-        .vehicle = spec->name, .count = w.group->count, .specific_impulse = burn->thrust.specific_impulse};
+    *needs = (struct sm_needs){.vehicle = spec->name,
+                               .count = w.group->count,
+                               .gravity = w.gravity,
+                               .specific_impulse = burn->thrust.specific_impulse};
     return fill(&w, arena, needs, err);
 }

@@ -25,6 +25,7 @@ drawn, hollow = os.path.join(examples, "sandpiper-drawn-port.json"), os.path.joi
 template = os.path.join(examples, "templates", "two-columns.mustache")
 firing, stand = (os.path.join(examples, "stand", name) for name in ("sandpiper-firing-1.csv", "bench.json"))
 request, vehicle = os.path.join(examples, "requests", "sandpiper.json"), os.path.join(examples, "vehicles", "curlew.json")
+ring = os.path.join(examples, "vehicles", "dunlin.json")
 MOST = 1000  # requests of one command that are failed one by one, in the long run
 is_long = os.environ.get("SM_LONG_TESTS") == "1"
 failures = []
@@ -85,7 +86,8 @@ MEMORY = [BURN, BURN_GRAIN, ["check", cored, "--set", "conditions.ambient_pressu
           ["firing", firing, "--stand", stand, "--json"],
           ["fit", cored, firing, "--stand", stand, "--vary", "rate,cstar", "--json"],
           ["size", request, "--restarts", "1", "--seed", "3", "--output", "out.json", "--json"],
-          ["lift", vehicle, "--csv", "out.csv", "--json"]]
+          ["lift", vehicle, "--csv", "out.csv", "--json"],
+          ["lift", ring, "--needs", "out.json", "--hover-height", "6 m", "--hover-time", "6 s", "--json"]]
 
 # The last words of what ends the process itself when memory is out: the OpenMP runtimes. UDUNITS-2's scanner and its
 # reading of data do too, and are spared by failing.c.

@@ -452,7 +452,9 @@ const struct sm_command sm_command_lift = {
     .detail =
         "Reads a vehicle file and the motors it names, and reckons thrust against weight from release to "
         "burnout, when and at which splay it can hover, and at which times it can touch down softly: without "
-        "drag, with a reserve for steering, and with drag and the time that splay takes. Guidance only.",
+        "drag, with a reserve for steering, and with drag and the time that splay takes. With --needs it "
+        "says instead what thrust a wished hover needs. "
+        "Guidance only.",
     .example = "slowmatch lift examples/vehicles/sandpiper.json",
     .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS | CLI_STRICT,
     .options = options,
