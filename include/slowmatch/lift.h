@@ -153,9 +153,16 @@ enum sm_lift_way {
     SM_LIFT_WAYS
 };
 
-/* The plan flown as told, and what the tube leaves it, with all of the range of throttle: columns of n. */
+/* Held from the first ignition command to lift-off, flown to contact, and on the ground to burnout, where it may hop. */
+enum sm_lift_phase { SM_LIFT_HELD, SM_LIFT_FLYING, SM_LIFT_AFTER_CONTACT, SM_LIFT_PHASES };
+/* "held", "flight", "after contact". */
+SM_API const char *sm_lift_phase_name(enum sm_lift_phase phase);
+
+/* The plan flown as told, with drag and the time that splay takes, and what the tube without either leaves it in flight, with all
+ * of the range of throttle: columns of n. */
 struct sm_lift_flight {
     size_t n;
+    const enum sm_lift_phase *phase;
     const double *time;                     /* [s] */
     const double *height, *speed;           /* [m], upwards [m/s] */
     const double *height_low, *height_high; /* of the tube at that speed [m] */
@@ -224,6 +231,7 @@ struct sm_lift {
     /* The plan: the highest flight of the reserve's window, or of the bare one if it has none, to the contact in the middle of
      * that window. SM_ABSENT if nothing lands. */
     double plan_contact;    /* [s] */
+    double plan_speed;      /* then, downwards [m/s] */
     double plan_splay_from; /* [s] */
     double plan_splay_to;   /* [s] */
     bool plan_keeps_reserve;
@@ -235,7 +243,7 @@ struct sm_lift {
     size_t n_sets;                  /* of each; 0 without throttle */
     struct sm_lift_hover_set hover; /* NULL without throttle */
     struct sm_lift_hover_at hover_at;
-    double masses[SM_LIFT_MASSES];  /* at release [kg] */
+    double masses[SM_LIFT_MASSES]; /* at release [kg] */
     struct sm_lift_row by_mass[SM_LIFT_MASSES];
     double limits[SM_LIFT_LIMITS]; /* of splay [rad] */
     struct sm_lift_row by_limit[SM_LIFT_LIMITS];
@@ -248,7 +256,7 @@ struct sm_lift {
 struct sm_lift_options {
     size_t samples; /* vehicles to draw, up to SM_MAX_SAMPLES */
     uint64_t seed;
-    int threads; /* 0: as many as the machine has; the numbers are the same */
+    int threads;         /* 0: as many as the machine has; the numbers are the same */
     double hover_height; /* at which the longest hover is sought; 0: not asked [m] */
 };
 
@@ -270,6 +278,9 @@ SM_API enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_s
                                          struct sm_error *err) SM_MUST_CHECK;
 SM_API enum sm_status sm_lift_write_csv(const struct sm_lift *lift, struct sm_sink *sink,
                                         struct sm_error *err) SM_MUST_CHECK;
+/* The plan's flight by its phases, as RFC 4180 CSV. */
+SM_API enum sm_status sm_lift_write_flight(const struct sm_lift *lift, struct sm_sink *sink,
+                                           struct sm_error *err) SM_MUST_CHECK;
 SM_API enum sm_status sm_lift_write_sets(const struct sm_lift *lift, struct sm_sink *sink,
                                          struct sm_error *err) SM_MUST_CHECK;
 

@@ -78,14 +78,22 @@ static void touchdowns(struct sm_json_writer *w, const void *user)
     sm_schema_array(w, user, 0, SM_LIFT_BOUNDS - SM_LIFT_DRAG, &item);
 }
 
+static void phases(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"phase", true, sm_schema_text, "held, flight or after contact"};
+    sm_schema_array(w, user, 0, 0, &item);
+}
+
 static void plan(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
         {"keeps_reserve", true, sm_schema_flag, "planned with the reserve kept"},
         NUMBER("contact", "s; null if nothing lands"),
+        NUMBER("contact_speed", "downwards, m/s"),
         NUMBER("splay_from", "splay is most from then, s"),
         NUMBER("splay_to", "to then, s"),
         NUMBER("replan_every", "time between the instants at which it is planned anew, s"),
+        {"phase", true, phases, "of each point"},
         COLUMN("time", "s"),
         COLUMN("height", "m"),
         COLUMN("speed", "upwards, m/s"),

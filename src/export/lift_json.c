@@ -96,9 +96,14 @@ static void put_plan(struct sm_json_writer *w, const struct sm_lift *lift)
     sm_json_member_object(w, "plan");
     sm_json_member_bool(w, "keeps_reserve", lift->plan_keeps_reserve);
     sm_json_member_number(w, "contact", lift->plan_contact);
+    sm_json_member_number(w, "contact_speed", lift->plan_speed);
     sm_json_member_number(w, "splay_from", lift->plan_splay_from);
     sm_json_member_number(w, "splay_to", lift->plan_splay_to);
     sm_json_member_number(w, "replan_every", lift->replan_every);
+    sm_json_member_array(w, "phase");
+    for (size_t i = 0; i < f->n; i++)
+        sm_json_put_string(w, sm_lift_phase_name(f->phase[i]));
+    sm_json_close(w);
     sm_json_member_doubles(w, "time", f->time, f->n);
     sm_json_member_doubles(w, "height", f->height, f->n);
     sm_json_member_doubles(w, "speed", f->speed, f->n);

@@ -2,23 +2,60 @@
  * A plan flown on a vehicle that is not as told: as a fixed program of time, planned anew knowing the true remaining curve, and
  * planned anew on the curve as told; and how near each comes to the edge of the tube.
  */
+#include "num/bracket.h"
 #include "vehicle/lift.h"
+#include "vehicle/touchdown.h"
 #include "vehicle/tube.h"
 
 #include <math.h>
 
 /* ---- the plan ---- */
 
-/* What a flight plans with: bare bounds and those with the reserve kept. */
+/* What a flight plans with, or flies on: bare bounds and those with the reserve kept, with drag and the time that splay takes. */
 struct bounds {
-    const struct sm_profile *bare, *reserve;
+    const struct sm_flight_model *bare, *reserve;
 };
 
 struct plan {
     int keeps_reserve;
-    double contact;              /* [s] */
+    double contact, speed;       /* [s], upwards [m/s] */
     struct sm_switches switches; /* of full, least, full */
 };
+
+/* How the groups are splayed at one time, whatever their bounds. */
+struct splay {
+    double angle[SM_FLIGHT_GROUPS]; /* [rad] */
+};
+
+/* The model of a flight that begins at t so splayed. */
+static void begin_splayed(const struct sm_flight_model *m, const struct splay *splay, double t,
+                          struct sm_flight_model *out)
+{
+    *out = *m;
+    out->since = t;
+    for (size_t i = 0; i < m->n; i++) {
+        struct sm_flight_group *g = &out->groups[i];
+        const double range = g->high - g->low;
+        g->lead = range > 0.0 ? g->ramp * fmin(fmax((splay->angle[i] - g->low) / range, 0.0), 1.0) : 0.0;
+    }
+}
+
+static void splay_at(const struct sm_flight_model *m, const struct sm_switches *control, double t,
+                     struct splay *splay)
+{
+    struct sm_flight_model then;
+    sm_flight_carry_on(m, control, t, &then);
+    for (size_t i = 0; i < m->n; i++) {
+        const struct sm_flight_group *g = &then.groups[i];
+        splay->angle[i] = g->low + (g->ramp > 0.0 ? g->lead / g->ramp * (g->high - g->low) : 0.0);
+    }
+}
+
+/* A control as it stands at t: what of it is past has been done. */
+static struct sm_switches from_now(const struct sm_switches *c, double t)
+{
+    return (struct sm_switches){fmax(c->off, t), fmax(fmax(c->on, c->off), t)};
+}
 
 /* The highest flight to a contact at T with a speed upwards of v. */
 static int plan_to(const struct sm_profile *p, const struct sm_flight_state *at, double T, double v,
@@ -28,31 +65,31 @@ static int plan_to(const struct sm_profile *p, const struct sm_flight_state *at,
     static const double whisker = 1e-8; /* of rounding, for a flight along an edge [m] */
     struct sm_flight_state top;
     double low, high, lowest;
-    if (!sm_reach_heights(p, at, T, v, &low, &high) || low > whisker || high < -whisker ||
-        !sm_reach_highest(p, at, T, 0.0, v, switches))
+    if (T < sm_touchdown_settled(p) || !sm_reach_heights(p, at, T, v, &low, &high) || low > whisker ||
+        high < -whisker || !sm_reach_highest(p, at, T, 0.0, v, switches))
         return 0;
     sm_reach_extremes(p, at, switches, T, &top, &lowest);
     return lowest >= buried;
 }
 
-/* A plan to a contact as near the wanted one as can be. */
-static int plan_near(const struct sm_profile *p, const struct sm_flight_state *at, double wanted, double v,
+/* A plan, without drag and with splay at once, to a contact as near the wanted one as can be. */
+static int plan_near(const struct sm_profile *p, const struct sm_flight_state *at, double *contact, double v,
                      struct sm_switches *switches)
 {
     static const double finest = 0.005,
                         growth = 1.35; /* shares of what is left, in a row that soon spans it all [1] */
     const double end = sm_profile_burnout(p), soonest = at->t + 1e-3;
-    const double middle = fmin(fmax(wanted, soonest), end), left = end - at->t;
+    const double middle = fmin(fmax(*contact, soonest), end), left = end - at->t;
     if (left <= 0.0)
         return 0;
-    if (plan_to(p, at, middle, v, switches))
-        return 1;
-    for (double d = finest * left; d < left; d *= growth) {
-        if (middle - d > soonest && plan_to(p, at, middle - d, v, switches))
+    for (double d = 0.0; d<left; d = d> 0.0 ? d * growth : finest * left)
+        for (int sign = -1; sign <= 1; sign += 2) {
+            const double T = middle + sign * d;
+            if (T < soonest || T > end || !plan_to(p, at, T, v, switches))
+                continue;
+            *contact = T;
             return 1;
-        if (middle + d < end && plan_to(p, at, middle + d, v, switches))
-            return 1;
-    }
+        }
     return 0;
 }
 
@@ -60,30 +97,71 @@ static int plan_near(const struct sm_profile *p, const struct sm_flight_state *a
  * least error, and one at the limit has no margin [1]. */
 static const double contact_shares[] = {0.5, 0.75, 1.0, 0.25, 0.0};
 
-/* Plans within the reserve, else with all there is; where no landing is left, full thrust if it comes down too fast, else
- * least. */
-static void replan(const struct bounds *known, const struct sm_flight_state *at, double limit,
-                   struct plan *plan)
+/* The same with drag and the time that splay takes, solved from a control near it. Returned: 0 if it is not found. */
+static int solve_flown(const struct sm_flight_model *m, const struct sm_flight_state *at, double T, double v,
+                       struct sm_switches *switches)
 {
-    const struct sm_tube tube = {known->bare, limit, 1.0};
+    static const double buried = -1e-6; /* a path this little below ground is on it [m] */
+    struct sm_switches c = from_now(switches, at->t);
+    struct sm_flight_state end;
+    struct sm_flight_extremes passed;
+    if (!(T > at->t) || !sm_flight_land(m, at, T, v, &c))
+        return 0;
+    sm_flight_fly(m, at, &c, T, &end, &passed);
+    if (passed.lowest < buried)
+        return 0;
+    *switches = c;
+    return 1;
+}
+
+/* Switches begun earlier by what half a ramp costs, as an instant switch would stand in its middle. */
+static struct sm_switches begun_earlier(const struct sm_flight_model *m, const struct sm_switches *c,
+                                        double t)
+{
+    double ramp = 0.0;
+    for (size_t i = 0; i < m->n; i++)
+        ramp = fmax(ramp, m->groups[i].ramp);
+    const struct sm_switches earlier = {c->off - 0.5 * ramp, c->on - 0.5 * ramp};
+    return from_now(&earlier, t);
+}
+
+/* Keeps to contact, speed and bounds of the plan if it can; else plans within the reserve, else with all there is, for contacts as
+ * near as can be; where no landing is left, full thrust if it comes down too fast, else least. */
+static void replan(const struct bounds *known, const struct splay *splay, const struct sm_flight_state *at,
+                   double limit, struct plan *plan)
+{
+    const struct sm_tube tube = {known->bare->profile, limit, 1.0};
     double slowest, fastest;
+    struct sm_flight_model model[2];
+    begin_splayed(known->bare, splay, at->t, &model[0]);
+    begin_splayed(known->reserve, splay, at->t, &model[1]);
+    if (solve_flown(&model[plan->keeps_reserve], at, plan->contact, plan->speed, &plan->switches))
+        return;
+    struct plan nearest = {.contact = SM_ABSENT};
     for (size_t i = 0; i < SM_COUNT(contact_shares); i++)
-        for (int k = 0; k < 2; k++) {
-            plan->keeps_reserve = k == 0;
-            if (plan_near(k == 0 ? known->reserve : known->bare, at, plan->contact,
-                          -contact_shares[i] * limit, &plan->switches))
+        for (int k = 1; k >= 0; k--) {
+            struct plan p = {k, plan->contact, -contact_shares[i] * limit, plan->switches};
+            if (!plan_near(model[k].profile, at, &p.contact, p.speed, &p.switches))
+                continue;
+            p.switches = begun_earlier(&model[k], &p.switches, at->t);
+            nearest = isnan(nearest.contact) ? p : nearest;
+            if (solve_flown(&model[k], at, p.contact, p.speed, &p.switches)) {
+                *plan = p;
                 return;
+            }
         }
-    if (sm_tube_speeds(&tube, at->t, at->h, &slowest, &fastest) && at->v < slowest)
+    if (!isnan(nearest.contact))
+        *plan = nearest;
+    else if (sm_tube_speeds(&tube, at->t, at->h, &slowest, &fastest) && at->v < slowest)
         plan->switches = (struct sm_switches){SM_INF, SM_INF};
     else if (at->h > sm_tube_top(&tube, at->t))
         plan->switches = (struct sm_switches){at->t, SM_INF};
 }
 
 /* What the plan is flown on, and from where. */
-static const struct sm_profile *profile_of(const struct sm_lift_study *s, const struct plan *plan)
+static const struct sm_flight_model *model_of(const struct sm_lift_study *s, const struct plan *plan)
 {
-    return plan->keeps_reserve ? &s->reserve : &s->bare;
+    return plan->keeps_reserve ? &s->flown_reserve : &s->flown;
 }
 
 static const struct sm_flight_state *start_of(const struct sm_lift_study *s, const struct plan *plan)
@@ -91,17 +169,25 @@ static const struct sm_flight_state *start_of(const struct sm_lift_study *s, con
     return plan->keeps_reserve ? &s->start_reserve : &s->start;
 }
 
+/* To the contact in the middle of the window with drag and the time that splay takes. */
 static void choose_plan(const struct sm_lift_study *s, struct plan *plan)
 {
-    const struct sm_landing_window *window = &s->lift.windows[s->lift.windows[1].n > 0 ? 1 : 0];
+    const size_t k = s->lift.windows[SM_LIFT_DRAG_RESERVE].n > 0 ? SM_LIFT_DRAG_RESERVE : SM_LIFT_DRAG;
+    const struct sm_landing_window *window = &s->lift.windows[k];
     const double limit = s->vehicle->spec.landing.speed_limit;
-    plan->keeps_reserve = window == &s->lift.windows[1];
-    plan->contact = window->time[window->n / 2];
-    for (size_t i = 0; i < SM_COUNT(contact_shares); i++)
-        if (plan_to(profile_of(s, plan), start_of(s, plan), plan->contact, -contact_shares[i] * limit,
-                    &plan->switches))
-            return;
-    plan->switches = (struct sm_switches){window->splay_from[window->n / 2], window->splay_to[window->n / 2]};
+    const size_t middle = window->n / 2;
+    *plan = (struct plan){k == SM_LIFT_DRAG_RESERVE,
+                          window->time[middle],
+                          -window->contact_speed[middle],
+                          {window->splay_from[middle], window->splay_to[middle]}};
+    for (size_t i = 0; i < SM_COUNT(contact_shares); i++) {
+        struct sm_switches c = plan->switches;
+        if (!solve_flown(model_of(s, plan), start_of(s, plan), plan->contact, -contact_shares[i] * limit, &c))
+            continue;
+        plan->speed = -contact_shares[i] * limit;
+        plan->switches = c;
+        return;
+    }
 }
 
 /* ---- margins ---- */
@@ -137,24 +223,36 @@ static void judge(const struct sm_tube *tube, const struct sm_flight_state *at, 
 
 /* ---- flights ---- */
 
-/* Between two instants of a flight. Returned: 1 if it touched the ground. */
-static int fly_leg(const struct sm_profile *p, const struct sm_switches *control, const struct sm_tube *tube,
-                   double until, struct sm_flight_state *at, struct sm_lift_end *end)
+struct leg {
+    const struct sm_flight_model *model;
+    const struct sm_flight_state *start;
+    const struct sm_switches *control;
+};
+
+static void fly_to(const struct leg *leg, double t, struct sm_flight_state *at)
 {
-    enum { STEPS = 6, HALVINGS = 50 };
-    const struct sm_flight_state start = *at;
-    struct sm_flight_state before = start;
-    for (int i = 1; i <= STEPS; i++, before = *at) {
-        sm_reach_fly(p, &start, control, start.t + (until - start.t) * i / STEPS, at);
+    struct sm_flight_extremes passed;
+    sm_flight_fly(leg->model, leg->start, leg->control, t, at, &passed);
+}
+
+static double depth(const void *user, double t)
+{
+    struct sm_flight_state at;
+    fly_to(user, t, &at);
+    return -at.h;
+}
+
+/* Between two instants of a flight. Returned: 1 if it touched the ground. */
+static int fly_leg(const struct leg *leg, const struct sm_tube *tube, double until,
+                   struct sm_flight_state *at, struct sm_lift_end *end)
+{
+    enum { STEPS = 6 };
+    const double from = leg->start->t;
+    double before = from;
+    for (int i = 1; i <= STEPS; i++, before = at->t) {
+        fly_to(leg, from + (until - from) * i / STEPS, at);
         if (at->h <= 0.0 && at->v <= 0.0) {
-            double a = before.t, b = at->t;
-            for (int k = 0; k < HALVINGS; k++) {
-                sm_reach_fly(p, &start, control, 0.5 * (a + b), at);
-                if (at->h > 0.0)
-                    a = at->t;
-                else
-                    b = at->t;
-            }
+            fly_to(leg, sm_bracket_root(depth, leg, before, at->t), at);
             end->contact_time = at->t;
             end->contact_speed = -at->v;
             return 1;
@@ -169,17 +267,27 @@ static void fly(const struct sm_lift_study *s, const struct bounds *flown, const
                 const struct sm_flight_state *start, const struct plan *first, struct sm_lift_end *end)
 {
     const struct sm_vehicle_landing *landing = &s->vehicle->spec.landing;
-    const struct sm_tube tube = {flown->bare, landing->speed_limit, 1.0};
-    const double burnout = sm_profile_burnout(flown->bare);
+    const struct sm_tube tube = {flown->bare->profile, landing->speed_limit, 1.0};
+    const double burnout = sm_profile_burnout(flown->bare->profile);
     struct plan plan = *first;
     struct sm_flight_state at = *start;
+    struct splay splay;
+    /* At least splay as it lifts off. */
+    splay_at(first->keeps_reserve ? flown->reserve : flown->bare, &(struct sm_switches){SM_INF, SM_INF},
+             start->t, &splay);
     while (at.t < burnout) {
+        struct sm_flight_model model;
         if (known && at.t > start->t)
-            replan(known, &at, landing->speed_limit, &plan);
+            replan(known, &splay, &at, landing->speed_limit, &plan);
         judge(&tube, &at, 1, end);
-        if (fly_leg(plan.keeps_reserve ? flown->reserve : flown->bare, &plan.switches, &tube,
-                    fmin(at.t + landing->replan_every, burnout), &at, end))
+        begin_splayed(plan.keeps_reserve ? flown->reserve : flown->bare, &splay, at.t, &model);
+        const struct sm_flight_state now = at;
+        const struct sm_switches control = from_now(&plan.switches, at.t);
+        const struct leg leg = {&model, &now, &control};
+        const double until = fmin(at.t + landing->replan_every, burnout);
+        if (fly_leg(&leg, &tube, until, &at, end))
             return;
+        splay_at(&model, &control, until, &splay);
     }
     end->height_left = at.h;
     end->speed_left = at.v;
@@ -194,12 +302,15 @@ static enum sm_status fly_changed(struct sm_lift_study *s, const char *what,
 {
     struct sm_vehicle_change reserved = *change;
     struct sm_profile bare, reserve;
+    struct sm_flight_model flown, flown_reserve;
     struct sm_flight_state start = s->start;
     struct sm_lift_off_by *out = &s->lift.off_by[s->lift.n_off_by];
     reserved.reserve = s->vehicle->spec.landing.reserve;
     SM_TRY(sm_thrust_profile(s->vehicle, s->runs, change, &s->arena, &bare, err));
     SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &reserved, &s->arena, &reserve, err));
-    const struct bounds truth = {&bare, &reserve}, told = {&s->bare, &s->reserve};
+    SM_TRY(sm_lift_flown_model(s, &bare, change, &flown, err));
+    SM_TRY(sm_lift_flown_model(s, &reserve, &reserved, &flown_reserve, err));
+    const struct bounds truth = {&flown, &flown_reserve}, told = {&s->flown, &s->flown_reserve};
     const struct bounds *const known[SM_LIFT_WAYS] = {NULL, &truth, &told};
     start.t = sm_lift_off_time(plan->keeps_reserve ? &reserve : &bare, s->lift.figures.release_time);
     if (isnan(start.t))
@@ -235,6 +346,7 @@ enum sm_status sm_lift_fill_off_by(struct sm_lift_study *s, struct sm_error *err
     };
     const struct plan plan = {.keeps_reserve = s->lift.plan_keeps_reserve,
                               .contact = s->lift.plan_contact,
+                              .speed = -s->lift.plan_speed,
                               .switches = {s->lift.plan_splay_from, s->lift.plan_splay_to}};
     s->lift.replan_every = s->vehicle->spec.landing.replan_every;
     for (size_t i = 0; i < SM_LIFT_CASES && s->lift.plan.n > 0; i++)
@@ -245,42 +357,83 @@ enum sm_status sm_lift_fill_off_by(struct sm_lift_study *s, struct sm_error *err
 
 /* ---- the plan as told ---- */
 
-enum { COLUMNS = 7, POINTS = 101 };
+enum { COLUMNS = 7, HELD = 2, FLIGHT = 101, AFTER = 41, POINTS = HELD + FLIGHT + AFTER };
+
+static void put_point(double *const column[COLUMNS], enum sm_lift_phase *phases, size_t i,
+                      enum sm_lift_phase phase, const struct sm_flight_state *at)
+{
+    phases[i] = phase;
+    column[0][i] = at->t;
+    column[1][i] = fmax(at->h, 0.0);
+    column[2][i] = at->v;
+    for (size_t k = 3; k < COLUMNS; k++)
+        column[k][i] = SM_ABSENT;
+}
+
+/* Held, in flight, and after contact up to burnout. */
+static void fly_phases(const struct sm_lift_study *s, const struct plan *plan, double *const column[COLUMNS],
+                       enum sm_lift_phase *phases)
+{
+    const struct sm_tube tube = {&s->bare, s->vehicle->spec.landing.speed_limit, 1.0};
+    const struct sm_flight_state *start = start_of(s, plan);
+    const struct leg leg = {model_of(s, plan), start, &plan->switches};
+    struct sm_touchdown down;
+    struct sm_flight_state at = {0};
+    for (size_t i = 0; i < HELD; i++) {
+        at.t = start->t * (double)i / (HELD - 1);
+        put_point(column, phases, i, SM_LIFT_HELD, &at);
+    }
+    for (size_t i = 0; i < FLIGHT; i++) {
+        const size_t row = HELD + i;
+        fly_to(&leg, start->t + (plan->contact - start->t) * (double)i / (FLIGHT - 1), &at);
+        put_point(column, phases, row, SM_LIFT_FLYING, &at);
+        (void)sm_tube_heights(&tube, at.t, at.v, &column[3][row], &column[4][row]);
+        (void)sm_tube_speeds(&tube, at.t, column[1][row], &column[5][row], &column[6][row]);
+    }
+    sm_touchdown_begin(leg.model, leg.control, plan->contact, 0.0, &down);
+    const double end = sm_profile_burnout(leg.model->profile);
+    for (size_t i = 0; i < AFTER; i++) {
+        /* Close together at first, where it may hop. */
+        const double share = (double)i / (AFTER - 1);
+        sm_touchdown_go_on(&down, plan->contact + (end - plan->contact) * share * share);
+        put_point(column, phases, HELD + FLIGHT + i, SM_LIFT_AFTER_CONTACT, &down.at);
+    }
+}
 
 enum sm_status sm_lift_fill_plan(struct sm_lift_study *s, struct sm_error *err)
 {
     struct sm_lift *lift = &s->lift;
-    struct sm_lift_flight *f = &lift->plan;
-    const struct sm_tube tube = {&s->bare, s->vehicle->spec.landing.speed_limit, 1.0};
     struct plan plan;
-    lift->plan_contact = lift->plan_splay_from = lift->plan_splay_to = SM_ABSENT;
-    if (lift->windows[0].n == 0)
+    lift->plan_contact = lift->plan_speed = lift->plan_splay_from = lift->plan_splay_to = SM_ABSENT;
+    if (lift->windows[SM_LIFT_DRAG].n + lift->windows[SM_LIFT_DRAG_RESERVE].n == 0)
         return SM_OK;
     double *column[COLUMNS], *all = sm_arena_alloc(&s->arena, (size_t)COLUMNS * POINTS, sizeof *all);
-    if (!all)
+    enum sm_lift_phase *phases = sm_arena_alloc(&s->arena, POINTS, sizeof *phases);
+    if (!all || !phases)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     for (size_t k = 0; k < COLUMNS; k++)
         column[k] = all + k * POINTS;
     choose_plan(s, &plan);
     lift->plan_keeps_reserve = plan.keeps_reserve;
     lift->plan_contact = plan.contact;
+    lift->plan_speed = -plan.speed;
     lift->plan_splay_from = plan.switches.off;
     lift->plan_splay_to = plan.switches.on;
-    const struct sm_flight_state *start = start_of(s, &plan);
-    for (size_t i = 0; i < POINTS; i++) {
-        struct sm_flight_state at;
-        const double t = start->t + (plan.contact - start->t) * (double)i / (POINTS - 1);
-        sm_reach_fly(profile_of(s, &plan), start, &plan.switches, t, &at);
-        at.h = fmax(at.h, 0.0);
-        column[0][i] = t;
-        column[1][i] = at.h;
-        column[2][i] = at.v;
-        for (size_t k = 3; k < COLUMNS; k++)
-            column[k][i] = SM_ABSENT;
-        (void)sm_tube_heights(&tube, t, at.v, &column[3][i], &column[4][i]);
-        (void)sm_tube_speeds(&tube, t, at.h, &column[5][i], &column[6][i]);
-    }
-    *f = (struct sm_lift_flight){POINTS,    column[0], column[1], column[2],
-                                 column[3], column[4], column[5], column[6]};
+    fly_phases(s, &plan, column, phases);
+    lift->plan = (struct sm_lift_flight){.n = POINTS,
+                                         .phase = phases,
+                                         .time = column[0],
+                                         .height = column[1],
+                                         .speed = column[2],
+                                         .height_low = column[3],
+                                         .height_high = column[4],
+                                         .speed_low = column[5],
+                                         .speed_high = column[6]};
     return SM_OK;
+}
+
+const char *sm_lift_phase_name(enum sm_lift_phase phase)
+{
+    static const char *const names[SM_LIFT_PHASES] = {"held", "flight", "after contact"};
+    return phase < SM_LIFT_PHASES ? names[phase] : NULL;
 }

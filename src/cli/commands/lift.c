@@ -177,7 +177,7 @@ static void print_off_by(const struct sm_lift *lift, enum sm_unit_system system)
     char a[CLI_NUMBER], line[1000];
     if (lift->n_off_by == 0)
         return;
-    puts("\nhow far off it may be, without drag, splay at once");
+    puts("\nhow far off it may be, with drag and the time that splay takes");
     snprintf(
         line, sizeof line,
         "The plan is the highest flight that touches down at %s, in the middle of the window, %s. It is "
@@ -345,6 +345,11 @@ static enum sm_status write_sets(void *user, struct sm_sink *sink, struct sm_err
     return sm_lift_write_sets(user, sink, err);
 }
 
+static enum sm_status write_flight(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    return sm_lift_write_flight(user, sink, err);
+}
+
 struct plot_job {
     const struct sm_lift *lift;
     enum sm_unit_system system;
@@ -361,10 +366,12 @@ static enum cli_exit show(const struct cli *cli, struct sm_lift *lift, double ho
 {
     const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot");
     struct plot_job job = {lift, cli->system, SM_PICTURE_SVG};
-    const char *sets = cli_value(cli, "sets");
+    const char *sets = cli_value(cli, "sets"), *flight = cli_value(cli, "flight");
     enum cli_exit code = csv ? cli_write_file(csv, write_csv, lift) : CLI_DONE;
     if (code == CLI_DONE && sets)
         code = cli_write_file(sets, write_sets, lift);
+    if (code == CLI_DONE && flight)
+        code = cli_write_file(flight, write_flight, lift);
     /* The name was looked at before. */
     if (code == CLI_DONE && plot && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
         code = cli_write_file(plot, write_plot, &job);
@@ -441,6 +448,7 @@ static const struct cli_option options[] = {
     {"reserve", "SHARE",
      "of that: of the range of throttle, kept at both its ends; the vehicle's own if not given"},
     {"lift-ratio", "NUMBER", "of that: thrust to weight as it lifts off, over 1; chosen if not given"},
+    {"flight", "FILE", "write the plan's flight as CSV: held, in flight and after contact"},
     {"sets", "FILE",
      "write the outlines of what can be reached, and of the tube from which a landing exists, as CSV"},
 };
