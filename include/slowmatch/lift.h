@@ -190,14 +190,17 @@ struct sm_lift_hover_set {
     const double *time;                                       /* [s] */
 };
 
-/* Vehicles drawn from the file's tolerances, each with its own landing window: without drag, splay at once; bare and with the
+/* Vehicles drawn from tolerances, each with its own landing window: without drag, splay at once; bare and with the
  * reserve kept. Shares are of all drawn, percentiles of those that land. */
 enum { SM_LIFT_PERCENTILES = 3 }; /* 5, 50 and 95 */
 struct sm_lift_sampled {
     size_t n; /* 0: none asked for */
     uint64_t seed;
-    double lands[2];    /* share for which a landing exists [1] */
-    double plan_within; /* share for which the plan, as a fixed program, touches within the legs' limit [1] */
+    double lands[2];       /* share for which a landing exists [1] */
+    const char *curves;    /* whose tolerances thrust strays by */
+    bool strays_otherwise; /* mass or ignition delay, by the vehicle file's tolerances */
+    size_t n_flown;        /* the first of them, flown three ways, with drag and the time that splay takes */
+    double plan_within[SM_LIFT_WAYS];       /* share of those that touch within the legs' limit [1] */
     double first[2][SM_LIFT_PERCENTILES];   /* contact [s] */
     double last[2][SM_LIFT_PERCENTILES];    /* contact [s] */
     double highest[2][SM_LIFT_PERCENTILES]; /* flight that lands [m] */
@@ -239,6 +242,8 @@ struct sm_lift {
     double replan_every;                         /* [s] */
     struct sm_lift_off_by off_by[SM_LIFT_CASES]; /* the first: as told */
     size_t n_off_by;                             /* 0 if nothing lands */
+    const char
+        *off_by_from; /* where the deviations of thrust and burn time come from; NULL if nothing lands */
     struct sm_lift_set reachable[SM_LIFT_BOUNDS][SM_LIFT_SETS], tube[SM_LIFT_BOUNDS][SM_LIFT_SETS];
     size_t n_sets;                  /* of each; 0 without throttle */
     struct sm_lift_hover_set hover; /* NULL without throttle */

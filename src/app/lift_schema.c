@@ -176,7 +176,11 @@ static void sampled(struct sm_json_writer *w, const void *user)
     static const struct sm_schema_property properties[] = {
         NUMBER("samples", "vehicles drawn; 0 if none were asked for"),
         NUMBER("seed", "that they were drawn with"),
-        NUMBER("plan_within", "share for which the plan as a fixed program touches within the legs' limit"),
+        {"curves", true, sm_schema_text_or_null, "whose tolerances thrust strays by; null: none drawn"},
+        NUMBER("flown", "the first vehicles, flown three ways"),
+        NUMBER("plan_within", "share of those flown that touch within the legs' limit: a fixed program"),
+        NUMBER("replanned_within", "planned anew, knowing the true remaining curve"),
+        NUMBER("replanned_as_told_within", "planned anew on the curve as told"),
         {"bare", true, sampled_window, "all of the range of throttle"},
         {"reserve", true, sampled_window, "with the reserve kept"},
     };
@@ -319,6 +323,8 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"windows", true, windows, "Times at which it can touch down and stay down."},
         {"touchdown", true, touchdowns, "What comes after those contacts."},
         {"plan", true, plan, "The flight whose margins are told, on the vehicle as told."},
+        {"off_by_from", true, sm_schema_text_or_null,
+         "Where the deviations of thrust and burn time come from; null if nothing lands."},
         {"off_by", true, cases, "The plan on a vehicle that is not as told, three ways."},
         {"by_mass", true, by_mass, "How much may it weigh."},
         {"by_splay_limit", true, by_limit, "How far must it tilt."},

@@ -78,6 +78,7 @@ static void put_end(struct sm_json_writer *w, const char *way, const struct sm_l
 
 static void put_off_by(struct sm_json_writer *w, const struct sm_lift *lift)
 {
+    sm_json_member_string(w, "off_by_from", lift->off_by_from);
     static const char *const ways[SM_LIFT_WAYS] = {"fixed", "replanned", "replanned_as_told"};
     sm_json_member_array(w, "off_by");
     for (size_t i = 0; i < lift->n_off_by; i++) {
@@ -199,10 +200,15 @@ static void put_tables(struct sm_json_writer *w, const struct sm_lift *lift)
 static void put_sampled(struct sm_json_writer *w, const struct sm_lift_sampled *s)
 {
     static const char *const ways[] = {"bare", "reserve"};
+    static const char *const within[SM_LIFT_WAYS] = {"plan_within", "replanned_within",
+                                                     "replanned_as_told_within"};
     sm_json_member_object(w, "sampled");
     sm_json_member_number(w, "samples", (double)s->n);
     sm_json_member_number(w, "seed", (double)s->seed);
-    sm_json_member_number(w, "plan_within", s->n > 0 ? s->plan_within : SM_ABSENT);
+    sm_json_member_string(w, "curves", s->curves);
+    sm_json_member_number(w, "flown", (double)s->n_flown);
+    for (size_t k = 0; k < SM_LIFT_WAYS; k++)
+        sm_json_member_number(w, within[k], s->n_flown > 0 ? s->plan_within[k] : SM_ABSENT);
     for (size_t k = 0; k < SM_COUNT(ways); k++) {
         const size_t n = s->n > 0 ? SM_LIFT_PERCENTILES : 0;
         sm_json_member_object(w, ways[k]);

@@ -111,8 +111,9 @@ static enum sm_status study(struct sm_lift_study *s, const struct sm_lift_option
     judge_throttle(s);
     SM_TRY(sm_lift_fill_figures(s, err));
     SM_TRY(fill_series(s, err));
-    SM_TRY(sm_lift_flown_model(s, &s->bare, &as_told, &s->flown, err));
-    SM_TRY(sm_lift_flown_model(s, &s->reserve, &reserved, &s->flown_reserve, err));
+    SM_TRY(sm_lift_flown_model(s->vehicle, s->runs, &s->bare, &as_told, &s->arena, &s->flown, err));
+    SM_TRY(
+        sm_lift_flown_model(s->vehicle, s->runs, &s->reserve, &reserved, &s->arena, &s->flown_reserve, err));
     for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
         s->lift.windows[i] =
             (struct sm_landing_window){.highest = SM_ABSENT, .highest_time = SM_ABSENT, .settled = SM_ABSENT};
@@ -128,7 +129,7 @@ static enum sm_status study(struct sm_lift_study *s, const struct sm_lift_option
     SM_TRY(sm_lift_fill_sets(s, err));
     sm_lift_fill_hover_at(s, options);
     SM_TRY(sm_lift_fill_plan(s, err));
-    SM_TRY(sm_lift_fill_off_by(s, err));
+    SM_TRY(sm_lift_fill_off_by(s, context, err));
     SM_TRY(sm_lift_fill_sampled(s, options, context, err));
     return sm_lift_fill_warnings(s, err);
 }

@@ -59,8 +59,9 @@ enum sm_status sm_lift_fill_window(struct sm_lift_study *study, const struct sm_
                                    struct sm_landing_window *window, struct sm_error *err) SM_MUST_CHECK;
 
 /* How flights of such a profile go with drag and the time that splay takes. */
-enum sm_status sm_lift_flown_model(struct sm_lift_study *study, const struct sm_profile *profile,
-                                   const struct sm_vehicle_change *change, struct sm_flight_model *model,
+enum sm_status sm_lift_flown_model(const struct sm_vehicle *vehicle, const struct sm_result *const *runs,
+                                   const struct sm_profile *profile, const struct sm_vehicle_change *change,
+                                   struct sm_arena *arena, struct sm_flight_model *model,
                                    struct sm_error *err) SM_MUST_CHECK;
 
 /* Fills the window with drag and the time that splay takes from the one without. */
@@ -78,8 +79,19 @@ void sm_lift_fill_hover_at(struct sm_lift_study *study, const struct sm_lift_opt
 /* Chooses the plan, once the windows are there, and flies it. */
 enum sm_status sm_lift_fill_plan(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
 
+/* How the plan ends, three ways, on a vehicle that differs so and whose motors burn so; *lifts 0: it does not lift off. */
+struct sm_lift_differing {
+    const struct sm_result *const *runs; /* one a group */
+    struct sm_vehicle_change change;
+    int has_margins; /* are they wanted? */
+};
+enum sm_status sm_lift_fly_ways(const struct sm_lift_study *study, const struct sm_lift_differing *differing,
+                                struct sm_arena *arena, struct sm_lift_end ends[SM_LIFT_WAYS], int *lifts,
+                                struct sm_error *err) SM_MUST_CHECK;
+
 /* Fills how the plan ends on a vehicle that is not as told. */
-enum sm_status sm_lift_fill_off_by(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
+enum sm_status sm_lift_fill_off_by(struct sm_lift_study *study, const struct sm_context *context,
+                                   struct sm_error *err) SM_MUST_CHECK;
 
 /* Draws vehicles and fills what their windows are, once the plan is there. Status: SM_E_CANCELLED. */
 enum sm_status sm_lift_fill_sampled(struct sm_lift_study *study, const struct sm_lift_options *options,

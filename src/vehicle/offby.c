@@ -3,6 +3,7 @@
  * planned anew on the curve as told; and how near each comes to the edge of the tube.
  */
 #include "num/bracket.h"
+#include "vehicle/drawncurves.h"
 #include "vehicle/lift.h"
 #include "vehicle/touchdown.h"
 #include "vehicle/tube.h"
@@ -242,7 +243,7 @@ static double depth(const void *user, double t)
     return -at.h;
 }
 
-/* Between two instants of a flight. Returned: 1 if it touched the ground. */
+/* Between two instants of a flight. tube NULL: no margins. Returned: 1 if it touched the ground. */
 static int fly_leg(const struct leg *leg, const struct sm_tube *tube, double until,
                    struct sm_flight_state *at, struct sm_lift_end *end)
 {
@@ -257,14 +258,16 @@ static int fly_leg(const struct leg *leg, const struct sm_tube *tube, double unt
             end->contact_speed = -at->v;
             return 1;
         }
-        judge(tube, at, 0, end);
+        if (tube)
+            judge(tube, at, 0, end);
     }
     return 0;
 }
 
 /* Up to contact or burnout. known NULL: the plan is kept. */
 static void fly(const struct sm_lift_study *s, const struct bounds *flown, const struct bounds *known,
-                const struct sm_flight_state *start, const struct plan *first, struct sm_lift_end *end)
+                const struct sm_flight_state *start, const struct plan *first, int has_margins,
+                struct sm_lift_end *end)
 {
     const struct sm_vehicle_landing *landing = &s->vehicle->spec.landing;
     const struct sm_tube tube = {flown->bare->profile, landing->speed_limit, 1.0};
@@ -279,13 +282,14 @@ static void fly(const struct sm_lift_study *s, const struct bounds *flown, const
         struct sm_flight_model model;
         if (known && at.t > start->t)
             replan(known, &splay, &at, landing->speed_limit, &plan);
-        judge(&tube, &at, 1, end);
+        if (has_margins)
+            judge(&tube, &at, 1, end);
         begin_splayed(plan.keeps_reserve ? flown->reserve : flown->bare, &splay, at.t, &model);
         const struct sm_flight_state now = at;
         const struct sm_switches control = from_now(&plan.switches, at.t);
         const struct leg leg = {&model, &now, &control};
         const double until = fmin(at.t + landing->replan_every, burnout);
-        if (fly_leg(&leg, &tube, until, &at, end))
+        if (fly_leg(&leg, has_margins ? &tube : NULL, until, &at, end))
             return;
         splay_at(&model, &control, until, &splay);
     }
@@ -296,62 +300,83 @@ static void fly(const struct sm_lift_study *s, const struct bounds *flown, const
 static const struct sm_lift_end nothing_yet = {SM_ABSENT, SM_ABSENT, SM_ABSENT, SM_ABSENT, SM_ABSENT,
                                                SM_ABSENT, SM_ABSENT, SM_ABSENT, SM_ABSENT, SM_ABSENT};
 
-static enum sm_status fly_changed(struct sm_lift_study *s, const char *what,
-                                  const struct sm_vehicle_change *change, const struct plan *plan,
-                                  struct sm_error *err)
+enum sm_status sm_lift_fly_ways(const struct sm_lift_study *s, const struct sm_lift_differing *d,
+                                struct sm_arena *arena, struct sm_lift_end ends[SM_LIFT_WAYS], int *lifts,
+                                struct sm_error *err)
 {
-    struct sm_vehicle_change reserved = *change;
+    const struct plan plan = {.keeps_reserve = s->lift.plan_keeps_reserve,
+                              .contact = s->lift.plan_contact,
+                              .speed = -s->lift.plan_speed,
+                              .switches = {s->lift.plan_splay_from, s->lift.plan_splay_to}};
+    struct sm_vehicle_change reserved = d->change;
     struct sm_profile bare, reserve;
     struct sm_flight_model flown, flown_reserve;
     struct sm_flight_state start = s->start;
-    struct sm_lift_off_by *out = &s->lift.off_by[s->lift.n_off_by];
     reserved.reserve = s->vehicle->spec.landing.reserve;
-    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, change, &s->arena, &bare, err));
-    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &reserved, &s->arena, &reserve, err));
-    SM_TRY(sm_lift_flown_model(s, &bare, change, &flown, err));
-    SM_TRY(sm_lift_flown_model(s, &reserve, &reserved, &flown_reserve, err));
+    SM_TRY(sm_thrust_profile(s->vehicle, d->runs, &d->change, arena, &bare, err));
+    SM_TRY(sm_thrust_profile(s->vehicle, d->runs, &reserved, arena, &reserve, err));
+    SM_TRY(sm_lift_flown_model(s->vehicle, d->runs, &bare, &d->change, arena, &flown, err));
+    SM_TRY(sm_lift_flown_model(s->vehicle, d->runs, &reserve, &reserved, arena, &flown_reserve, err));
     const struct bounds truth = {&flown, &flown_reserve}, told = {&s->flown, &s->flown_reserve};
     const struct bounds *const known[SM_LIFT_WAYS] = {NULL, &truth, &told};
-    start.t = sm_lift_off_time(plan->keeps_reserve ? &reserve : &bare, s->lift.figures.release_time);
-    if (isnan(start.t))
-        return SM_OK; /* it does not lift at all: the corner tells */
-    out->what = what;
-    for (size_t i = 0; i < SM_LIFT_WAYS; i++) {
-        out->ways[i] = nothing_yet;
-        fly(s, &truth, known[i], &start, plan, &out->ways[i]);
+    start.t = sm_lift_off_time(plan.keeps_reserve ? &reserve : &bare, s->lift.figures.release_time);
+    *lifts = !isnan(start.t);
+    for (size_t i = 0; i < SM_LIFT_WAYS && *lifts; i++) {
+        ends[i] = nothing_yet;
+        fly(s, &truth, known[i], &start, &plan, d->has_margins, &ends[i]);
     }
-    s->lift.n_off_by++;
     return SM_OK;
 }
 
-enum sm_status sm_lift_fill_off_by(struct sm_lift_study *s, struct sm_error *err)
+/* Deviations of thrust and of burn time, as shares: the vehicle file's, or else those of the motors of the first group. */
+static enum sm_status find_deviations(struct sm_lift_study *s, const struct sm_context *context,
+                                      double *thrust, double *burn_time, struct sm_error *err)
 {
     const struct sm_vehicle_tolerances *t = &s->vehicle->spec.tolerances;
+    *thrust = t->thrust;
+    *burn_time = t->burn_time;
+    s->lift.off_by_from = "the vehicle file's tolerances";
+    if (t->thrust > 0.0 || t->burn_time > 0.0)
+        return SM_OK;
+    return sm_drawn_deviations(s->vehicle->motors[0], context, thrust, burn_time, &s->lift.off_by_from, err);
+}
+
+enum sm_status sm_lift_fill_off_by(struct sm_lift_study *s, const struct sm_context *context,
+                                   struct sm_error *err)
+{
     const struct sm_motor_group *groups = s->vehicle->spec.motors.items;
-    const double mass = t->mass * s->lift.figures.release_mass;
+    const double mass = s->vehicle->spec.tolerances.mass * s->lift.figures.release_mass;
+    double thrust, burn_time;
+    if (s->lift.plan.n == 0)
+        return SM_OK;
+    SM_TRY(find_deviations(s, context, &thrust, &burn_time, err));
     const struct {
         const char *what;
         struct sm_vehicle_change change;
         double size; /* of its deviation [unit of what is changed] */
     } cases[SM_LIFT_CASES] = {
         {"as told", {.thrust = 0.0}, 1.0},
-        {"thrust one deviation more", {.thrust = t->thrust}, t->thrust},
-        {"thrust one deviation less", {.thrust = -t->thrust}, t->thrust},
-        {"burn one deviation longer", {.burn_time = t->burn_time}, t->burn_time},
-        {"burn one deviation shorter", {.burn_time = -t->burn_time}, t->burn_time},
+        {"thrust one deviation more", {.thrust = thrust}, thrust},
+        {"thrust one deviation less", {.thrust = -thrust}, thrust},
+        {"burn one deviation longer", {.burn_time = burn_time}, burn_time},
+        {"burn one deviation shorter", {.burn_time = -burn_time}, burn_time},
         {"mass one deviation more", {.mass = mass}, mass},
         {"mass one deviation less", {.mass = -mass}, mass},
         {"ignition one deviation later", {.delays = 1.0}, groups[0].ignition_delay_tolerance},
         {"ignition one deviation sooner", {.delays = -1.0}, groups[0].ignition_delay_tolerance},
     };
-    const struct plan plan = {.keeps_reserve = s->lift.plan_keeps_reserve,
-                              .contact = s->lift.plan_contact,
-                              .speed = -s->lift.plan_speed,
-                              .switches = {s->lift.plan_splay_from, s->lift.plan_splay_to}};
     s->lift.replan_every = s->vehicle->spec.landing.replan_every;
-    for (size_t i = 0; i < SM_LIFT_CASES && s->lift.plan.n > 0; i++)
+    for (size_t i = 0; i < SM_LIFT_CASES; i++) {
+        struct sm_lift_off_by *out = &s->lift.off_by[s->lift.n_off_by];
+        const struct sm_lift_differing d = {s->runs, cases[i].change, 1};
+        int lifts = 0;
         if (cases[i].size > 0.0)
-            SM_TRY(fly_changed(s, cases[i].what, &cases[i].change, &plan, err));
+            SM_TRY(sm_lift_fly_ways(s, &d, &s->arena, out->ways, &lifts, err));
+        if (!lifts) /* not asked for, or the corner tells */
+            continue;
+        out->what = cases[i].what;
+        s->lift.n_off_by++;
+    }
     return SM_OK;
 }
 

@@ -1,92 +1,86 @@
-/* Vehicles drawn from the tolerances, and the landing window of each. */
-#include "num/bracket.h"
+/* Vehicles drawn from the tolerances, the landing window of each, and how the plan ends on the first of them. */
 #include "num/parallel.h"
 #include "num/percentile.h"
 #include "num/points.h"
 #include "num/stats.h"
+#include "vehicle/drawncurves.h"
 #include "vehicle/lift.h"
 
 #include <math.h>
 #include <stddef.h>
 
-enum { ERRORS = 4, WAYS = 2, CONTACTS = 12 }; /* thrust, burn time, mass, delay; bare, reserve */
+/* Thrust, burn time, mass, delay; bare, reserve. Flights are dearer than windows, so that fewer are flown. */
+enum { ERRORS = 4, WAYS = 2, CONTACTS = 12, FLOWN = 100 };
 
 /* What is kept of one vehicle. */
 struct drawn {
     double first[WAYS], last[WAYS]; /* contact; SM_ABSENT if nothing lands [s] */
     double highest[WAYS];           /* [m] */
-    int plan_within, is_short_of_memory;
+    int plan_within[SM_LIFT_WAYS], is_short_of_memory;
 };
 
 struct sampling {
     const struct sm_lift_study *study;
     const struct sm_allocator *allocator;
     size_t n;
-    const double *u; /* n of each error [1] */
+    const double *u;               /* n of each error [1] */
+    struct sm_drawn_curves curves; /* none: thrust and burn time stray as the vehicle file says */
     struct drawn *drawn;
 };
 
-/* Has the plan, as a fixed program of time, touched the ground within the legs' limit? */
-struct falling {
-    const struct sm_profile *profile;
-    const struct sm_flight_state *start;
-    const struct sm_switches *control;
-};
-
-static double depth(const void *user, double t)
+static struct sm_vehicle_change change_of(const struct sampling *a, size_t i)
 {
-    const struct falling *f = user;
-    struct sm_flight_state at;
-    sm_reach_fly(f->profile, f->start, f->control, t, &at);
-    return -at.h;
+    const struct sm_lift_study *s = a->study;
+    const struct sm_vehicle_tolerances *t = &s->vehicle->spec.tolerances;
+    const double scaled = a->curves.n > 0 ? 0.0 : 1.0; /* a drawn curve has it all */
+    double z[ERRORS];
+    for (size_t k = 0; k < ERRORS; k++)
+        z[k] = sm_stats_normal_quantile(a->u[k * a->n + i]);
+    return (struct sm_vehicle_change){.thrust = scaled * z[0] * t->thrust,
+                                      .burn_time = scaled * z[1] * t->burn_time,
+                                      .mass = z[2] * t->mass * s->lift.figures.release_mass,
+                                      .delays = z[3]};
 }
 
-static int plan_lands(const struct sm_lift_study *s, const struct sm_profile *p,
-                      const struct sm_flight_state *start)
+static enum sm_status fly_one(const struct sm_lift_study *s, const struct sm_lift_differing *d,
+                              struct sm_arena *arena, struct drawn *drawn)
 {
-    enum { STEPS = 256 };
-    const struct sm_switches control = {s->lift.plan_splay_from, s->lift.plan_splay_to};
-    const struct falling f = {p, start, &control};
-    const double end = sm_profile_burnout(p);
-    double before = start->t;
-    for (int i = 1; i <= STEPS && !isnan(s->lift.plan_contact); i++) {
-        const double t = start->t + (end - start->t) * i / STEPS;
-        struct sm_flight_state at;
-        sm_reach_fly(p, start, &control, t, &at);
-        if (at.h <= 0.0 && at.v < 0.0) {
-            sm_reach_fly(p, start, &control, sm_bracket_root(depth, &f, before, t), &at);
-            return at.v >= -s->vehicle->spec.landing.speed_limit;
-        }
-        before = t;
-    }
-    return 0;
+    struct sm_lift_end ends[SM_LIFT_WAYS];
+    int lifts = 0;
+    SM_TRY(sm_lift_fly_ways(s, d, arena, ends, &lifts, NULL));
+    for (size_t k = 0; k < SM_LIFT_WAYS && lifts; k++) /* false where it has not touched down */
+        drawn->plan_within[k] = ends[k].contact_speed <= s->vehicle->spec.landing.speed_limit;
+    return SM_OK;
 }
 
 static enum sm_status draw_one(const struct sampling *a, struct sm_arena *arena, size_t i, struct drawn *d)
 {
     const struct sm_lift_study *s = a->study;
-    const struct sm_vehicle_tolerances *t = &s->vehicle->spec.tolerances;
-    double z[ERRORS];
-    for (size_t k = 0; k < ERRORS; k++)
-        z[k] = sm_stats_normal_quantile(a->u[k * a->n + i]);
-    struct sm_vehicle_change change = {.thrust = z[0] * t->thrust,
-                                       .burn_time = z[1] * t->burn_time,
-                                       .mass = z[2] * t->mass * s->lift.figures.release_mass,
-                                       .delays = z[3]};
-    for (size_t k = 0; k < WAYS; k++) {
+    struct sm_result curves[SM_DRAWN_GROUPS] = {0};
+    const struct sm_result *runs[SM_DRAWN_GROUPS];
+    struct sm_lift_differing differing = {.runs = s->runs, .change = change_of(a, i)};
+    int is_possible = 1;
+    for (size_t k = 0; k < WAYS; k++)
+        d->first[k] = d->last[k] = d->highest[k] = SM_ABSENT;
+    if (a->curves.n > 0) {
+        SM_TRY(sm_drawn_curves_take(&a->curves, s->runs, i, arena, curves, &is_possible, NULL));
+        for (size_t g = 0; g < SM_DRAWN_GROUPS; g++)
+            runs[g] = &curves[g];
+        differing.runs = runs;
+    }
+    for (size_t k = 0; k < WAYS && is_possible; k++) {
         struct sm_profile p;
         struct sm_flight_state start = {0};
+        struct sm_vehicle_change change = differing.change;
         change.reserve = k == 0 ? 0.0 : s->vehicle->spec.landing.reserve;
-        d->first[k] = d->last[k] = d->highest[k] = SM_ABSENT;
-        SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &change, arena, &p, NULL));
+        SM_TRY(sm_thrust_profile(s->vehicle, differing.runs, &change, arena, &p, NULL));
         start.t = sm_lift_off_time(&p, s->lift.figures.release_time);
-        if (isnan(start.t))
-            continue;
-        (void)sm_lift_window_ends(&p, &start, s->vehicle->spec.landing.speed_limit, CONTACTS, &d->first[k],
-                                  &d->last[k], &d->highest[k]);
-        if ((k == 1) == s->lift.plan_keeps_reserve)
-            d->plan_within = plan_lands(s, &p, &start);
+        if (!isnan(start.t))
+            (void)sm_lift_window_ends(&p, &start, s->vehicle->spec.landing.speed_limit, CONTACTS,
+                                      &d->first[k], &d->last[k], &d->highest[k]);
     }
+    if (i < FLOWN && is_possible && s->lift.plan.n > 0)
+        return fly_one(s, &differing, arena, d);
     return SM_OK;
 }
 
@@ -117,7 +111,6 @@ static void reckon(const struct sampling *a, size_t offset, double *room, double
 
 static void reckon_all(const struct sampling *a, double *room, struct sm_lift_sampled *out)
 {
-    size_t within = 0;
     for (size_t k = 0; k < WAYS; k++) {
         size_t lands = 0;
         for (size_t i = 0; i < a->n; i++)
@@ -127,9 +120,59 @@ static void reckon_all(const struct sampling *a, double *room, struct sm_lift_sa
         reckon(a, offsetof(struct drawn, last) + k * sizeof(double), room, out->last[k]);
         reckon(a, offsetof(struct drawn, highest) + k * sizeof(double), room, out->highest[k]);
     }
+    out->n_flown = a->n < FLOWN ? a->n : FLOWN;
+    for (size_t k = 0; k < SM_LIFT_WAYS; k++) {
+        size_t within = 0;
+        for (size_t i = 0; i < out->n_flown; i++)
+            within += a->drawn[i].plan_within[k] ? 1 : 0;
+        out->plan_within[k] = (double)within / (double)out->n_flown;
+    }
+}
+
+/* Whose tolerances curves are drawn from: the motor files' where they state any, as they know most; else the vehicle file's; and
+ * where no file states any, what is usual. */
+static enum sm_status draw_curves(struct sm_lift_study *s, const struct sm_lift_options *options,
+                                  struct sampling *a, struct sm_error *err)
+{
+    const struct sm_vehicle_tolerances *t = &s->vehicle->spec.tolerances;
+    int is_stated;
+    SM_TRY(sm_drawn_is_stated(s->vehicle, &is_stated, err));
+    if (!is_stated && (t->thrust > 0.0 || t->burn_time > 0.0)) {
+        s->lift.sampled.curves = "thrust and burn time stray by the vehicle file's tolerances";
+        return SM_OK;
+    }
+    s->lift.sampled.curves =
+        is_stated
+            ? "thrust curves are drawn by a spread from the motor files' tolerances, not the vehicle's"
+            : "no file states how far thrust strays, so curves are drawn by a spread from what is usual";
+    return sm_drawn_curves_init(s->vehicle, options->samples, options->seed, options->threads, a->allocator,
+                                &a->curves, err);
+}
+
+static enum sm_status draw_all(struct sm_lift_study *s, const struct sm_lift_options *options,
+                               const struct sm_context *context, struct sampling *a, double *room,
+                               struct sm_error *err)
+{
+    SM_TRY(draw_curves(s, options, a, err));
+    if (sm_parallel_for(a->n, options->threads, draw_round, a, context ? &context->progress : NULL) < a->n)
+        return sm_fail(err, SM_E_CANCELLED, "stopped on request");
     for (size_t i = 0; i < a->n; i++)
-        within += a->drawn[i].plan_within ? 1 : 0;
-    out->plan_within = (double)within / (double)a->n;
+        if (a->drawn[i].is_short_of_memory)
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
+    reckon_all(a, room, &s->lift.sampled);
+    s->lift.sampled.n = a->n;
+    s->lift.sampled.seed = options->seed;
+    return SM_OK;
+}
+
+/* Do mass or ignition delay stray besides thrust? */
+static int has_other_errors(const struct sm_vehicle *vehicle)
+{
+    const struct sm_motor_group *groups = vehicle->spec.motors.items;
+    int has = vehicle->spec.tolerances.mass > 0.0;
+    for (size_t i = 0; i < vehicle->spec.motors.n; i++)
+        has = has || groups[i].ignition_delay_tolerance > 0.0;
+    return has;
 }
 
 enum sm_status sm_lift_fill_sampled(struct sm_lift_study *s, const struct sm_lift_options *options,
@@ -147,14 +190,9 @@ enum sm_status sm_lift_fill_sampled(struct sm_lift_study *s, const struct sm_lif
                          .drawn = sm_arena_alloc(&s->arena, n, sizeof *a.drawn)};
     if (!u || !room || !a.drawn)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
+    s->lift.sampled.strays_otherwise = has_other_errors(s->vehicle);
     SM_TRY(sm_points(n, ERRORS, options->seed, 0, u, err));
-    if (sm_parallel_for(n, options->threads, draw_round, &a, context ? &context->progress : NULL) < n)
-        return sm_fail(err, SM_E_CANCELLED, "stopped on request");
-    for (size_t i = 0; i < n; i++)
-        if (a.drawn[i].is_short_of_memory)
-            return sm_fail(err, SM_E_NOMEM, "out of memory");
-    reckon_all(&a, room, &s->lift.sampled);
-    s->lift.sampled.n = n;
-    s->lift.sampled.seed = options->seed;
-    return SM_OK;
+    const enum sm_status status = draw_all(s, options, context, &a, room, err);
+    sm_drawn_curves_release(&a.curves);
+    return status;
 }

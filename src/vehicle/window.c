@@ -168,11 +168,12 @@ static void keep_reserve(double reserve, struct sm_flight_group *g)
     g->ramp *= whole > 0.0 ? (g->high - g->low) / whole : 0.0;
 }
 
-enum sm_status sm_lift_flown_model(struct sm_lift_study *s, const struct sm_profile *p,
-                                   const struct sm_vehicle_change *change, struct sm_flight_model *model,
+enum sm_status sm_lift_flown_model(const struct sm_vehicle *vehicle, const struct sm_result *const *runs,
+                                   const struct sm_profile *p, const struct sm_vehicle_change *change,
+                                   struct sm_arena *arena, struct sm_flight_model *model,
                                    struct sm_error *err)
 {
-    const struct sm_vehicle_spec *spec = &s->vehicle->spec;
+    const struct sm_vehicle_spec *spec = &vehicle->spec;
     const struct sm_motor_group *groups = spec->motors.items;
     struct sm_air air;
     SM_TRY(sm_air_at(spec->site.altitude, &air, err));
@@ -185,7 +186,7 @@ enum sm_status sm_lift_flown_model(struct sm_lift_study *s, const struct sm_prof
         double *spread;
         if (!sm_group_has_throttle(&groups[i]))
             continue;
-        SM_TRY(sm_thrust_spread(s->vehicle, s->runs, change, p, i, &s->arena, &spread, err));
+        SM_TRY(sm_thrust_spread(vehicle, runs, change, p, i, arena, &spread, err));
         sm_group_splay(&groups[i], spec->landing.least_splay, &g->low, &g->high);
         g->spread = spread;
         g->ramp = groups[i].tilt_time;

@@ -186,10 +186,11 @@ static void print_off_by(const struct sm_lift *lift, enum sm_unit_system system)
         "on the "
         "curve as told. Margins are the least distances to the edge of the tube from which a landing exists: "
         "at the "
-        "same speed, at the same height, and as percent of thrust from then on (50 is the most looked at).",
+        "same speed, at the same height, and as percent of thrust from then on (50 is the most looked at). "
+        "Deviations of thrust and burn time are from %s.",
         cli_measure(a, lift->plan_contact, SM_DIM_TIME, system),
         lift->plan_keeps_reserve ? "with the reserve kept" : "with no reserve, for there is none",
-        lift->replan_every);
+        lift->replan_every, lift->off_by_from);
     cli_wrap(stdout, line, 2, 2);
     for (size_t i = 0; i < lift->n_off_by; i++) {
         printf("  %s\n", lift->off_by[i].what);
@@ -255,12 +256,20 @@ static void print_sampled(const struct sm_lift *lift, enum sm_unit_system system
 {
     static const char *const ways[] = {"all of the range of throttle", "with the reserve kept"};
     const struct sm_lift_sampled *s = &lift->sampled;
+    char line[400];
     if (s->n == 0)
         return;
     printf("\n%zu vehicles drawn from the tolerances, seed %llu; without drag, splay at once\n", s->n,
            (unsigned long long)s->seed);
-    printf("  the plan as a fixed program of time touches within the legs' limit: %.3g %%\n",
-           100.0 * s->plan_within);
+    snprintf(line, sizeof line, "%s; %s", s->curves,
+             s->strays_otherwise
+                 ? "mass and ignition delay stray by the vehicle file's"
+                 : "mass and ignition delay do not stray, for the file states no tolerances of them");
+    cli_wrap(stdout, line, 2, 2);
+    printf("  of the first %zu, flown with drag and the time that splay takes, touch within\n"
+           "  the legs' limit: as a fixed program %.3g %%, planned anew %.3g %%, anew as told %.3g %%\n",
+           s->n_flown, 100.0 * s->plan_within[SM_LIFT_FIXED], 100.0 * s->plan_within[SM_LIFT_REPLANNED],
+           100.0 * s->plan_within[SM_LIFT_REPLANNED_AS_TOLD]);
     for (size_t k = 0; k < 2; k++) {
         printf("  %s: the model finds a landing for %.4g %%\n", ways[k], 100.0 * s->lands[k]);
         printf("    %-16s %-10s %-10s %s\n", "of those", "5 %", "50 %", "95 %");
