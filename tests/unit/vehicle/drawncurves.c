@@ -6,6 +6,7 @@
 
 #include <criterion/criterion.h>
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "slowmatch/slowmatch.h"
