@@ -76,6 +76,21 @@ static void add_dome(struct maker *k, double z, double depth, double start)
     }
 }
 
+double sm_meridian_dome_depth(double radius, double depth, double r)
+{
+    const struct sm_meridian body = {.radius = radius};
+    struct maker k = {.m = &body};
+    if (!(depth > 0.0))
+        return 0.0;
+    add_dome(&k, -depth, depth, 0.0); /* arcs from the crown at the origin to the rim */
+    size_t i = 0;
+    while (i + 1 < (size_t)k.figure.n_walls && k.walls[i].base.y + k.walls[i].radius * k.walls[i].v.y < r)
+        i++;
+    const struct sm_front *arc = &k.walls[i];
+    const double y = r - arc->base.y;
+    return -(arc->base.x + sqrt(fmax((arc->radius - y) * (arc->radius + y), 0.0)));
+}
+
 /* ---- walls, rims and what burns ---- */
 
 static void add_walls(struct maker *k)

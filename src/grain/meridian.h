@@ -55,6 +55,10 @@ struct sm_burning_meridian {
     struct sm_fronts fronts;
     struct sm_stages stages;
 };
+/* How far behind its crown a dome of that depth [m] on a cylinder of that radius [m] is r wide of the axis [m]: of the arcs
+ * that it is drawn by, where a bore comes out of it. 0 <= r <= radius. */
+double sm_meridian_dome_depth(double radius, double depth, double r);
+
 /* Is a part of the bore inhibited, so that fronts go round edges (grain/geodesic.h)? */
 bool sm_meridian_bends(const struct sm_meridian *meridian);
 

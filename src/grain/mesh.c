@@ -27,37 +27,52 @@ static int corner_of(const struct sm_facet *f, int k)
     return k == 0 ? f->a : k == 1 ? f->b : f->c;
 }
 
+/* Of a facet, as the user counts it, from 1. */
+static size_t number_of(const struct sm_mesh *mesh, size_t facet)
+{
+    return mesh->numbers ? mesh->numbers[facet] : facet + 1;
+}
+
 static enum sm_status check_corners(const struct sm_mesh *mesh, struct sm_error *err)
 {
     for (size_t i = 0; i < mesh->n_vertices; i++) {
         const struct sm_vertex *v = &mesh->vertices[i];
         if (!isfinite(v->x) || !isfinite(v->y) || !isfinite(v->z))
-            return sm_fail(err, SM_E_RANGE, "vertex %zu of the mesh is no finite place", i + 1);
+            return sm_at(err, sm_fail(err, SM_E_RANGE, "vertex %zu of the mesh is no finite place", i + 1),
+                         "/vertices/%zu", i);
     }
     for (size_t i = 0; i < mesh->n_facets; i++)
         for (int k = 0; k < 3; k++) {
             const int corner = corner_of(&mesh->facets[i], k);
             if (corner < 0 || (size_t)corner >= mesh->n_vertices)
-                return sm_fail(err, SM_E_GEOMETRY, "facet %zu names vertex %d; there are 0 to %zu", i + 1,
-                               corner, mesh->n_vertices - 1);
+                return sm_at(err,
+                             sm_fail(err, SM_E_GEOMETRY, "facet %zu names vertex %d; there are 0 to %zu",
+                                     number_of(mesh, i), corner, mesh->n_vertices - 1),
+                             "/facets/%zu", i);
             if (corner == corner_of(&mesh->facets[i], (k + 1) % 3))
-                return sm_fail(err, SM_E_GEOMETRY, "facet %zu has one vertex twice", i + 1);
+                return sm_at(
+                    err, sm_fail(err, SM_E_GEOMETRY, "facet %zu has one vertex twice", number_of(mesh, i)),
+                    "/facets/%zu", i);
         }
     return SM_OK;
 }
 
-static enum sm_status bad_edge(const struct sm_mesh *mesh, const struct side *side, size_t n,
-                               struct sm_error *err)
+/* Says what is wrong at the edge between two vertices of a facet; what: a phrase that ends before "at". */
+static enum sm_status fail_at_edge(const struct sm_mesh *mesh, const char *what, size_t facet, int from,
+                                   int to, struct sm_error *err)
 {
-    const struct sm_vertex *p = &mesh->vertices[side->low], *q = &mesh->vertices[side->high];
-    return sm_fail(err, SM_E_GEOMETRY,
-                   "%s at facet %zu's edge from (%.6g, %.6g, %.6g) to (%.6g, %.6g, %.6g) mm",
-                   n % 2 ? "the mesh is open" : "two facets of the mesh face opposite ways", side->facet + 1,
-                   1e3 * p->x, 1e3 * p->y, 1e3 * p->z, 1e3 * q->x, 1e3 * q->y, 1e3 * q->z);
+    const struct sm_vertex *p = &mesh->vertices[from], *q = &mesh->vertices[to];
+    return sm_at(err,
+                 sm_fail(err, SM_E_GEOMETRY,
+                         "%s at facet %zu's edge from (%.6g, %.6g, %.6g) to (%.6g, %.6g, %.6g) mm", what,
+                         number_of(mesh, facet), 1e3 * p->x, 1e3 * p->y, 1e3 * p->z, 1e3 * q->x, 1e3 * q->y,
+                         1e3 * q->z),
+                 "/facets/%zu", facet);
 }
 
-/* Each edge must be walked as often one way as the other. */
-static enum sm_status check_edges(struct sm_arena *scratch, const struct sm_mesh *mesh, struct sm_error *err)
+/* All edges of all facets, those between the same vertices beside each other. */
+static enum sm_status sort_sides(struct sm_arena *scratch, const struct sm_mesh *mesh, struct side **out,
+                                 struct sm_error *err)
 {
     const size_t n = 3 * mesh->n_facets;
     struct side *sides = sm_arena_alloc(scratch, n, sizeof *sides);
@@ -69,6 +84,14 @@ static enum sm_status check_edges(struct sm_arena *scratch, const struct sm_mesh
         sides[i] = from < to ? (struct side){from, to, 1, i / 3} : (struct side){to, from, -1, i / 3};
     }
     qsort(sides, n, sizeof *sides, by_edge);
+    *out = sides;
+    return SM_OK;
+}
+
+/* Each edge must be walked as often one way as the other. */
+static enum sm_status check_edges(const struct sm_mesh *mesh, const struct side *sides, struct sm_error *err)
+{
+    const size_t n = 3 * mesh->n_facets;
     const struct side *worst = NULL;
     size_t n_worst = 0;
     for (size_t i = 0, next; i < n; i = next) {
@@ -81,38 +104,115 @@ static enum sm_status check_edges(struct sm_arena *scratch, const struct sm_mesh
             n_worst = next - i;
         }
     }
-    return worst ? bad_edge(mesh, worst, n_worst, err) : SM_OK;
+    if (!worst)
+        return SM_OK;
+    return fail_at_edge(mesh, n_worst % 2 ? "the mesh is open" : "two facets of the mesh face opposite ways",
+                        worst->facet, worst->low, worst->high, err);
 }
 
-/* Six times the volume, by tetrahedra over the facets from a vertex near by. */
-static double six_volumes(const struct sm_mesh *mesh)
+/* ---- inside out ---- */
+
+/* The body that a facet belongs to: the least of the facets that edges join it to. Halves the way there. */
+static size_t body_of(size_t *bodies, size_t i)
 {
-    const struct sm_vertex o = mesh->vertices[0];
-    double sum = 0.0;
-    for (size_t i = 0; i < mesh->n_facets; i++) {
-        const struct sm_vertex *a = &mesh->vertices[mesh->facets[i].a],
-                               *b = &mesh->vertices[mesh->facets[i].b],
-                               *c = &mesh->vertices[mesh->facets[i].c];
-        const double ax = a->x - o.x, ay = a->y - o.y, az = a->z - o.z;
-        const double bx = b->x - o.x, by = b->y - o.y, bz = b->z - o.z;
-        const double cx = c->x - o.x, cy = c->y - o.y, cz = c->z - o.z;
-        sum += ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx);
+    while (bodies[i] != i)
+        i = bodies[i] = bodies[bodies[i]];
+    return i;
+}
+
+static void join_bodies(const struct sm_mesh *mesh, const struct side *sides, size_t *bodies)
+{
+    for (size_t i = 0; i < mesh->n_facets; i++)
+        bodies[i] = i;
+    for (size_t i = 0; i + 1 < 3 * mesh->n_facets; i++) {
+        if (sides[i].low != sides[i + 1].low || sides[i].high != sides[i + 1].high)
+            continue;
+        const size_t a = body_of(bodies, sides[i].facet), b = body_of(bodies, sides[i + 1].facet);
+        bodies[a > b ? a : b] = a > b ? b : a;
     }
-    return sum;
+    for (size_t i = 0; i < mesh->n_facets; i++)
+        bodies[i] = body_of(bodies, i);
+}
+
+/* From o to a corner of the facet. */
+static void corner_from(const struct sm_mesh *mesh, size_t facet, int k, struct sm_vertex o, double out[3])
+{
+    const struct sm_vertex *v = &mesh->vertices[corner_of(&mesh->facets[facet], k)];
+    out[0] = v->x - o.x;
+    out[1] = v->y - o.y;
+    out[2] = v->z - o.z;
+}
+
+static double dot(const double a[3], const double b[3])
+{
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}
+
+static double six_volumes(const double a[3], const double b[3], const double c[3])
+{
+    return a[0] * (b[1] * c[2] - b[2] * c[1]) + a[1] * (b[2] * c[0] - b[0] * c[2]) +
+           a[2] * (b[0] * c[1] - b[1] * c[0]);
+}
+
+/* How often the other bodies go round the middle of a facet: the solid angles of their facets (van Oosterom, Strackee,
+ * IEEE Trans. Biomed. Eng. 30, 1983), over the whole. */
+static double turns_of_others(const struct sm_mesh *mesh, const size_t *bodies, size_t facet)
+{
+    const struct sm_vertex origin = {0};
+    double p[3][3], sum = 0.0;
+    for (int k = 0; k < 3; k++)
+        corner_from(mesh, facet, k, origin, p[k]);
+    const struct sm_vertex middle = {(p[0][0] + p[1][0] + p[2][0]) / 3.0, (p[0][1] + p[1][1] + p[2][1]) / 3.0,
+                                     (p[0][2] + p[1][2] + p[2][2]) / 3.0};
+    for (size_t i = 0; i < mesh->n_facets; i++) {
+        if (bodies[i] == bodies[facet])
+            continue;
+        for (int k = 0; k < 3; k++)
+            corner_from(mesh, i, k, middle, p[k]);
+        const double a = sqrt(dot(p[0], p[0])), b = sqrt(dot(p[1], p[1])), c = sqrt(dot(p[2], p[2]));
+        sum += 2.0 * atan2(six_volumes(p[0], p[1], p[2]),
+                           a * b * c + dot(p[0], p[1]) * c + dot(p[1], p[2]) * a + dot(p[2], p[0]) * b);
+    }
+    return sum / (4.0 * M_PI);
+}
+
+/* A body whose volume counts as negative is a hole if it lies in another, else it is inside out. */
+static enum sm_status check_outwards(struct sm_arena *scratch, const struct sm_mesh *mesh,
+                                     const struct side *sides, struct sm_error *err)
+{
+    size_t *bodies = sm_arena_alloc(scratch, mesh->n_facets, sizeof *bodies);
+    double *volumes = sm_arena_alloc(scratch, mesh->n_facets, sizeof *volumes); /* six times [m3] */
+    if (!bodies || !volumes)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    join_bodies(mesh, sides, bodies);
+    for (size_t i = 0; i < mesh->n_facets; i++)
+        volumes[i] = 0.0;
+    for (size_t i = 0; i < mesh->n_facets; i++) {
+        const struct sm_vertex o = mesh->vertices[mesh->facets[bodies[i]].a];
+        double p[3][3];
+        for (int k = 0; k < 3; k++)
+            corner_from(mesh, i, k, o, p[k]);
+        volumes[bodies[i]] += six_volumes(p[0], p[1], p[2]);
+    }
+    for (size_t i = 0; i < mesh->n_facets; i++)
+        if (bodies[i] == i && !(volumes[i] > 0.0) && turns_of_others(mesh, bodies, i) < 0.5)
+            return fail_at_edge(mesh,
+                                "the mesh is inside out, its corners running clockwise as seen from outside "
+                                "the void,",
+                                i, mesh->facets[i].a, mesh->facets[i].b, err);
+    return SM_OK;
 }
 
 enum sm_status sm_mesh_check(struct sm_arena *scratch, const struct sm_mesh *mesh, struct sm_error *err)
 {
+    struct side *sides = NULL;
     if (mesh->n_facets < 4 || mesh->n_vertices < 4)
         return sm_fail(err, SM_E_GEOMETRY, "a mesh of %zu facets bounds nothing; it needs 4 at least",
                        mesh->n_facets);
     SM_TRY(check_corners(mesh, err));
-    SM_TRY(check_edges(scratch, mesh, err));
-    if (!(six_volumes(mesh) > 0.0))
-        return sm_fail(err, SM_E_GEOMETRY,
-                       "the mesh is inside out: its facets must be walked anticlockwise as seen from "
-                       "outside the void");
-    return SM_OK;
+    SM_TRY(sort_sides(scratch, mesh, &sides, err));
+    SM_TRY(check_edges(mesh, sides, err));
+    return check_outwards(scratch, mesh, sides, err);
 }
 
 /* ---- cutting ---- */

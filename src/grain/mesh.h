@@ -20,6 +20,7 @@ struct sm_mesh {
     const struct sm_vertex *vertices;
     const struct sm_facet *facets;
     size_t n_vertices, n_facets;
+    const size_t *numbers; /* by which the user knows the facets; NULL: from 1 on */
 };
 
 /*
@@ -27,11 +28,12 @@ struct sm_mesh {
  *
  * Status:
  *   SM_E_GEOMETRY  a facet names no vertex; an edge has no facet on its other side; two facets at an edge face opposite
- *                  ways; the whole is inside out. The message names the first bad facet or edge, facets counted from 1.
+ *                  ways; a body is inside out, and no hole in another. The message names the first bad facet and its edge.
  *   SM_E_RANGE     a vertex is not finite
  *   SM_E_NOMEM
  * Notes:
- *   1) Bodies that overlap are allowed and mean their union: winding numbers tell what is void.
+ *   1) The error's place is that of the facet or vertex in a grain's lists.
+ *   2) Bodies that overlap are allowed and mean their union: winding numbers tell what is void.
  */
 enum sm_status sm_mesh_check(struct sm_arena *scratch, const struct sm_mesh *mesh,
                              struct sm_error *err) SM_MUST_CHECK;

@@ -1,5 +1,7 @@
 #include "grain/shape.h"
 
+#include "grain/meshport.h"
+#include "grain/outline.h"
 #include "grain/prism.h"
 
 #include <math.h>
@@ -208,6 +210,19 @@ static enum sm_status from_outline(const struct sm_shape *shape, struct sm_arena
     return sm_meridian_geometry(arena, &meridian, out, err);
 }
 
+/* A port that the user drew, and that is wrong as a whole, is told of at what draws it. */
+static enum sm_status at_drawing(const struct sm_shape *shape, const void *params, enum sm_status status,
+                                 struct sm_error *err)
+{
+    if (status != SM_E_GEOMETRY || !err || err->at.path[0] != '\0')
+        return status;
+    if (shape->is_drawn)
+        return sm_at(err, status, ((const struct sm_outline *)params)->file ? "/file" : "/loops");
+    if (shape->is_meshed)
+        return sm_at(err, status, ((const struct sm_meshport *)params)->file ? "/file" : "/vertices");
+    return status;
+}
+
 enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *arena,
                                  const struct sm_grain_common *common, const void *params,
                                  struct sm_geometry *out, struct sm_error *err)
@@ -215,10 +230,10 @@ enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *
     struct sm_grain_common grain;
     SM_TRY(check_all(shape, common, params, &grain, err));
     if (shape->geometry)
-        return shape->geometry(arena, &grain, params, out, err);
+        return at_drawing(shape, params, shape->geometry(arena, &grain, params, out, err), err);
     struct sm_arena scratch;
     sm_arena_init(&scratch, arena->allocator);
     const enum sm_status status = from_outline(shape, arena, &scratch, &grain, params, out, err);
     sm_arena_release(&scratch);
-    return status;
+    return at_drawing(shape, params, status, err);
 }

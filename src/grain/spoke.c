@@ -26,16 +26,18 @@ static struct side find_side(const struct sm_spoke *spoke, double ring, double f
 enum sm_status sm_spoke_check(const struct sm_spoke *spoke, const char *core_name, double ring, double fillet,
                               double half, struct sm_error *err)
 {
-    SM_TRY(sm_shape_below("spoke_thickness", 0.5 * spoke->thickness + fillet,
-                          "what leaves a void between the spokes (half of it, with fillet_radius added)",
-                          (ring - fillet) * sin(fmin(half, M_PI_2)), err));
+    const double sine = sin(fmin(half, M_PI_2));
+    SM_TRY(sm_shape_below("spoke_thickness", spoke->thickness, "what leaves a void between the spokes",
+                          2.0 * ring * sine, err));
+    SM_TRY(sm_shape_below("fillet_radius", fillet, "what has room between spoke and ring",
+                          (ring * sine - 0.5 * spoke->thickness) / (1.0 + sine), err));
     const struct side s = find_side(spoke, ring, fillet);
-    SM_TRY(sm_shape_below(core_name, 2.0 * s.corner, "what leaves the spoke a side (with its tip added)",
-                          2.0 * s.centre.x, err));
+    const double tip = s.corner - s.apex;
+    SM_TRY(sm_shape_below(core_name, spoke->core, "what leaves the spoke a side", 2.0 * (s.centre.x - tip),
+                          err));
     if (s.half >= s.corner * tan(half) && half < M_PI_2)
-        return sm_shape_above(core_name, 2.0 * s.corner,
-                              "what keeps neighbouring spokes apart (with the tip added)",
-                              2.0 * s.half / tan(half), err);
+        return sm_shape_above(core_name, spoke->core, "what keeps neighbouring spokes apart",
+                              2.0 * (s.half / tan(half) - tip), err);
     return SM_OK;
 }
 

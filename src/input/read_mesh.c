@@ -54,15 +54,18 @@ static enum sm_status weld(struct sm_reader *reader, struct sm_arena *scratch, c
     int *names = sm_arena_alloc(scratch, n, sizeof *names);
     struct sm_vertex *vertices = sm_arena_alloc(reader->arena, n, sizeof *vertices);
     struct sm_facet *facets = sm_arena_alloc(reader->arena, stl->n, sizeof *facets);
-    if (!corners || !names || !vertices || !facets)
+    size_t *numbers = sm_arena_alloc(scratch, stl->n, sizeof *numbers);
+    if (!corners || !names || !vertices || !facets || !numbers)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     port->vertices =
         (struct sm_list){vertices, find_vertices(stl, corners, names, vertices, port->file_unit)};
     port->facets = (struct sm_list){facets, 0};
     for (size_t i = 0; i < n; i += 3)
-        if (names[i] != names[i + 1] && names[i + 1] != names[i + 2] && names[i + 2] != names[i])
+        if (names[i] != names[i + 1] && names[i + 1] != names[i + 2] && names[i + 2] != names[i]) {
+            numbers[port->facets.n] = i / 3 + 1;
             facets[port->facets.n++] = (struct sm_facet){names[i], names[i + 1], names[i + 2]};
-    const struct sm_mesh mesh = {vertices, facets, port->vertices.n, port->facets.n};
+        }
+    const struct sm_mesh mesh = {vertices, facets, port->vertices.n, port->facets.n, numbers};
     return sm_mesh_check(scratch, &mesh, err);
 }
 

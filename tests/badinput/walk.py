@@ -475,6 +475,89 @@ def break_vehicle():
         case(changed(good, path, value), pointer, 1, f"vehicle: {where} = {value}", says=says)
 
 
+# Grains that can't be, each as its shape's example with some values put in place: what, where it is told, what else is said.
+POINTS = lambda *places: [{"points": [dict({"x": f"{x} mm", "y": f"{y} mm"}, **more) for x, y, *rest in places
+                                      for more in [rest[0] if rest else {}]]}]
+GEOMETRY = [
+    ("outline", {"loops": POINTS((-10, -10), (10, 10), (10, -10), (-10, 10))}, "/loops", "crosses itself at 0 mm, 0 mm"),
+    ("outline", {"loops": POINTS((-10, -5), (10, -5), (10, 5), (-10, 5)) + POINTS((0, -9), (5, -9), (5, 9), (0, 9))},
+     "/loops", "crosses itself at 5 mm, -5 mm"),
+    ("outline", {"loops": POINTS((-10, -5), (10, -5), (10, 5), (-10, 5)) * 2}, "/loops", "lies upon itself"),
+    ("outline", {"loops": POINTS((-10, -10), (40, 0), (-10, 10))}, "/loops", "reaches x = 40 mm, y = 0 mm, outside"),
+    ("outline", {"loops": POINTS((15, -20, {"arc_radius": "20 mm"}), (15, 20))}, "/loops", "x = 35 mm, y = 0 mm, outside"),
+    ("outline", {"loops": POINTS((-10, -10), (30, 0), (-10, 10))}, "/loops", "leaves no web"),
+    ("outline", {"loops": POINTS((-10, -10, {"fillet": "30 mm"}), (10, -10), (0, 10))}, "/loops/0/points/0/fillet",
+     "larger than its corner"),
+    ("star", {"fillet_radius": "20 mm"}, "/fillet_radius", "fillet_radius is 20 mm.*less web"),
+    ("star", {"web": "30 mm"}, "/web", "web is 30 mm"),
+    ("star", {"half_angle": "10 deg"}, "/half_angle", "meet at the axis"),
+    ("wagon-wheel", {"fillet_radius": "20 mm"}, "/fillet_radius", "fillet_radius is 20 mm"),
+    ("wagon-wheel", {"spoke_thickness": "40 mm"}, "/spoke_thickness", "spoke_thickness is 40 mm"),
+    ("dendrite", {"fillet_radius": "20 mm"}, "/fillet_radius", "fillet_radius is 20 mm"),
+    ("dendrite", {"short_core_diameter": "20 mm"}, "/core_diameter", "smaller than short_core_diameter"),
+    ("cruciform", {"root_fillet": "40 mm"}, "/root_fillet", "root_fillet is 40 mm"),
+    ("slotted-tube", {"slots": 20}, "/slot_width", "wall between the slots"),
+    ("slotted-tube", {"slot_diameter": "80 mm"}, "/slot_diameter", "smaller than outer_diameter"),
+    ("slotted-tube", {"tip_fillet": "5 mm"}, "/tip_fillet", "half of the slot's width"),
+    ("multi-perforated", {"perforations": [{"diameter": "75 mm"}]}, "/perforations/0/diameter", "diameter is 75 mm"),
+    ("multi-perforated", {"perforations": [{"diameter": "8 mm", "distance": "5 mm", "count": 6}]}, "/perforations/0",
+     "ports overlap"),
+    ("multi-perforated", {"perforations": [{"diameter": "8 mm", "distance": "36 mm"}]}, "/perforations/0/distance",
+     "within the grain"),
+    ("offset-bore", {"offset": "20 mm"}, "/offset", "within the grain"),
+    ("dog-bone", {"lobe_distance": "30 mm"}, "/lobe_distance", "within the grain"),
+    ("d-section", {"flat_distance": "25 mm"}, "/flat_distance", "the outer radius"),
+    ("rod-and-tube", {"rod_diameter": "40 mm"}, "/rod_diameter", "smaller than bore_diameter"),
+    ("one-slot-tube", {"bore_diameter": "60 mm"}, "/bore_diameter", "smaller than outer_diameter"),
+    ("finocyl", {"fins": 30}, "/fin_width", "wall between the slots"),
+    ("finocyl", {"fin_width": "20 mm"}, "/fin_width", "wall between the slots"),
+    ("finocyl", {"fin_diameter": "100 mm"}, "/fin_diameter", "smaller than outer_diameter"),
+    ("finocyl", {"tip_fillet": "4 mm"}, "/tip_fillet", "half of the slot's width"),
+    ("conocyl", {"slot_diameter": "100 mm"}, "/slot_diameter", "smaller than outer_diameter"),
+    ("conocyl", {"slot_position": "230 mm"}, "/slot_position", "slot_position is 230 mm"),
+    ("conocyl", {"slot_position": "1 mm"}, "/slot_position", "slot_position is 1 mm"),
+    ("slotted-segment", {"slots": 40}, "/slotted/0/width", "wall between the slots"),
+    ("slotted-segment", {"round_slots": [{"position": "160 mm", "width": "8 mm", "diameter": "70 mm"}]},
+     "/round_slots/0", "before that at /slotted/0 ends"),
+    ("slotted-segment", {"round_slots": [{"position": "50 mm", "width": "8 mm", "diameter": "100 mm"}]},
+     "/round_slots/0/diameter", "smaller than outer_diameter"),
+    ("joined-voids", {"voids": [{"form": "ball", "z": "90 mm", "diameter": "30 mm"}]}, "/voids/0", "closed off"),
+    ("joined-voids", {"voids": [{"form": "cylinder", "z": "0 mm", "diameter": "100 mm", "length": "180 mm"}]}, "/voids",
+     "nothing of the grain to burn"),
+    ("joined-voids", {"voids": [{"form": "cylinder", "z": "-10 mm", "tilt": "5 deg", "diameter": "30 mm",
+                                 "length": "200 mm"}]}, "/voids/0", "aslant"),
+    ("bore-profile", {"profile": [{"diameter": "16 mm"}, {"z": "60 mm", "diameter": "61 mm"}, {"diameter": "9 mm"}]},
+     "/profile/1/diameter", "smaller than outer_diameter"),
+    ("domed-tube", {"aft_dome": "190 mm"}, "/length", "the domes take 250 mm"),
+    ("end-burner", {"recess_depth": "10 mm"}, "/recess_diameter", "both"),
+    ("end-burner", {"recess_diameter": "29 mm", "recess_depth": "10 mm"}, "/recess_diameter", "outer_diameter"),
+    ("mesh", {"outer_diameter": "20 mm"}, "/vertices", "beyond the radius of 10 mm"),
+]
+
+
+def break_geometry(shape, document, grain):
+    """What a grain's own values contradict, and a mesh that is open, inside out, or names no vertex."""
+    for name, values, pointer, says in GEOMETRY:
+        if name == shape:
+            case({**document, "grains": [{**grain, **values}]}, f"/grains/0{pointer}", 1, f"{shape}: {values}"[:120],
+                 says=says)
+    if shape != "mesh":
+        return
+    facets, turned = grain["facets"], [{"a": f["a"], "b": f["c"], "c": f["b"]} for f in grain["facets"]]
+    beside = [{key: f"{float(v[key].split()[0]) * 0.3 + move} mm" for key, move in (("x", 22), ("y", 0), ("z", 0.3))}
+              for v in grain["vertices"]]
+    n = len(grain["vertices"])
+    more = [{key: f[key] + n for key in "abc"} for f in turned]
+    for values, pointer, says in [
+            ({"facets": turned}, "/facets/0", r"inside out.* at facet 1's edge from \(13, 1, -2\) to \(-7, 9, -2\) mm"),
+            ({"vertices": grain["vertices"] + beside, "facets": facets + more}, "/facets/8", "inside out.* facet 9's edge"),
+            ({"facets": facets[:-1]}, "/facets/1", r"open at facet 2's edge from \(17, -1, 73\) to \(-9, -14, 73\) mm"),
+            ({"facets": facets[:3] + [turned[3]] + facets[4:]}, "/facets/1", "opposite ways at facet 2's edge"),
+            ({"facets": facets[:-1] + [{"a": 2, "b": 3, "c": 99}]}, "/facets/7", "facet 8 names vertex 99"),
+            ({"facets": facets[:-1] + [{"a": 2, "b": 3, "c": 3}]}, "/facets/7", "one vertex twice")]:
+        case({**document, "grains": [{**grain, **values}]}, f"/grains/0{pointer}", 1, f"mesh: {says}", says=says)
+
+
 def base_motor(grain):
     mm = {"mm": 1.0, "m": 1000.0}
     number = lambda text: float(text.split()[0]) * mm[text.split()[1]]
@@ -516,6 +599,7 @@ def collect():
         rules = [r for r in motor_schema["properties"]["grains"]["items"]["oneOf"] if fits(grain, r)]
         own = {key: part for key, part in rules[0]["properties"].items() if key not in COMMON}
         walk_object(document, grain, {**rules[0], "properties": own}, ["grains", 0], shape)
+        break_geometry(shape, document, grain)
         if shape in BENDING:
             inhibited = changed(document, ["grains", 0, "burning"], ["aft-end"])
             case(inhibited, "/grains/0/burning", 1, f"{shape}: inhibited bore", says="round edges")

@@ -79,10 +79,11 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
     const struct slot s = find_slot(p);
     SM_TRY(sm_shape_above("slot_diameter", p->slot_diameter, "what the bore and the slot's round end take",
                           p->bore_diameter + 2.0 * s.half * (1.0 + fabs(s.way.x) * fabs(s.way.x)), err));
-    SM_TRY(sm_shape_above("slot_position", fmin(s.fore, s.centre.x - s.half),
-                          "nothing, with the slot's reach taken off", 0.0, err));
-    return sm_shape_below("slot_position", s.aft, "length (with half of the slot's mouth added)",
-                          common->length, err);
+    const double fore_reach = p->slot_position - fmin(s.fore, s.centre.x - s.half);
+    SM_TRY(sm_shape_above("slot_position", p->slot_position, "what keeps the slot off the fore end",
+                          fore_reach, err));
+    return sm_shape_below("slot_position", p->slot_position, "what keeps the slot's mouth off the aft end",
+                          common->length - (s.aft - p->slot_position), err);
 }
 
 static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_common *common,

@@ -41,13 +41,13 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
     const double outer = 0.5 * common->outer_diameter, h = 0.5 * p->arm_thickness, angle = M_PI / p->arms;
     SM_TRY(sm_shape_below("arm_thickness", p->arm_thickness, "what leaves a void between the arms",
                           2.0 * outer * sin(angle), err));
-    const double foot = p->arms == 2 ? 0.0 : (h + p->root_fillet) / tan(angle);
     if (p->arms == 2 && p->root_fillet > 0.0)
         return sm_at(err, sm_fail(err, SM_E_GEOMETRY, "two arms make a bar, without corners to round"),
                      "/root_fillet");
-    return sm_shape_below("root_fillet", foot,
-                          "what fits between the arms (its foot on an arm against the arm's length)",
-                          sqrt((outer - h) * (outer + h)), err);
+    if (p->arms == 2)
+        return SM_OK;
+    return sm_shape_below("root_fillet", p->root_fillet, "what has room between the arms",
+                          sqrt((outer - h) * (outer + h)) * tan(angle) - h, err);
 }
 
 /* From the root on the second ray along the side of the arm that lies on the first. */

@@ -76,8 +76,7 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
 {
     const struct dendrite *p = block;
     const double ring = 0.5 * common->outer_diameter - p->web, half = 0.5 * M_PI / p->spoke_pairs;
-    SM_TRY(sm_shape_below("web", p->web + p->fillet_radius, "the outer radius (with fillet_radius added)",
-                          0.5 * common->outer_diameter, err));
+    SM_TRY(sm_shape_below("web", p->web, "the outer radius", 0.5 * common->outer_diameter, err));
     const struct sm_spoke longer = {p->spoke_thickness, p->core_diameter, p->tip_angle};
     const struct sm_spoke shorter = {p->spoke_thickness, p->short_core_diameter, p->tip_angle};
     SM_TRY(sm_spoke_check(&longer, "core_diameter", ring, p->fillet_radius, half, err));

@@ -52,16 +52,10 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
     if (isnan(p->bore_length))
         return SM_OK;
     SM_TRY(sm_shape_below("bore_length", p->bore_length, "length", common->length, err));
-    const double x = p->bore_diameter / common->outer_diameter;
-    const double mouth = p->aft_dome * (1.0 - sqrt(fmax(1.0 - x * x, 0.0)));
+    const double mouth =
+        sm_meridian_dome_depth(0.5 * common->outer_diameter, p->aft_dome, 0.5 * p->bore_diameter);
     return sm_shape_above("bore_length", p->bore_length, "what its round tip and the aft dome take",
                           0.5 * p->bore_diameter + mouth, err);
-}
-
-/* Where a bore of radius r comes out of an end: on the flat, or on the ellipse. */
-static double mouth_depth(double r, double radius, double dome)
-{
-    return dome * (1.0 - sqrt(fmax((radius - r) * (radius + r), 0.0)) / radius);
 }
 
 static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_common *common,
@@ -73,9 +67,9 @@ static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_com
     const double r = 0.5 * p->bore_diameter, radius = 0.5 * common->outer_diameter;
     out->fore_dome = p->fore_dome;
     out->aft_dome = p->aft_dome;
-    sm_contour_start(&out->bore, common->length - mouth_depth(r, radius, p->aft_dome), r);
+    sm_contour_start(&out->bore, common->length - sm_meridian_dome_depth(radius, p->aft_dome, r), r);
     if (isnan(p->bore_length)) {
-        sm_contour_line(&out->bore, mouth_depth(r, radius, p->fore_dome), r);
+        sm_contour_line(&out->bore, sm_meridian_dome_depth(radius, p->fore_dome, r), r);
         return SM_OK;
     }
     const double tip = common->length - p->bore_length;

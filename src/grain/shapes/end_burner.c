@@ -69,18 +69,22 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
                     "of fore-end and aft-end",
                     (common->burning & ends) == ends ? "one end, not both" : "an end alone"),
             "/burning");
+    const double depth = p->recess_depth + p->recess_point;
+    if ((p->recess_diameter > 0.0) != (depth > 0.0))
+        return sm_at(err, sm_fail(err, SM_E_GEOMETRY, "a recess needs both its diameter and its depth"),
+                     p->recess_diameter > 0.0 ? "/recess_depth" : "/recess_diameter");
     if (p->recess_diameter == 0.0)
         return SM_OK;
     SM_TRY(
         sm_shape_below("recess_diameter", p->recess_diameter, "outer_diameter", common->outer_diameter, err));
-    SM_TRY(sm_shape_below("recess_depth", p->recess_depth + p->recess_point,
-                          "length (with recess_point added)", common->length, err));
+    SM_TRY(sm_shape_below("recess_depth", p->recess_depth, "length less recess_point",
+                          common->length - p->recess_point, err));
     if (!(common->burning & SM_FACE_AFT_END))
         return sm_at(
             err,
             sm_fail(err, SM_E_GEOMETRY, "a recess burns with the aft face: list aft-end, or leave it out"),
             "/burning");
-    return sm_shape_above("recess_depth", p->recess_depth + p->recess_point, "nothing", 0.0, err);
+    return SM_OK;
 }
 
 static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_common *common,

@@ -92,9 +92,11 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
     const struct multi_perforated *grain = block;
     const struct perforation *list = grain->perforations.items;
     for (size_t i = 0; i < grain->perforations.n; i++) {
-        const enum sm_status status =
-            sm_shape_below("distance", list[i].distance, "what keeps the port within the grain",
-                           0.5 * (common->outer_diameter - list[i].diameter), err);
+        enum sm_status status =
+            sm_shape_below("diameter", list[i].diameter, "outer_diameter", common->outer_diameter, err);
+        if (status == SM_OK)
+            status = sm_shape_below("distance", list[i].distance, "what keeps the port within the grain",
+                                    0.5 * (common->outer_diameter - list[i].diameter), err);
         if (status != SM_OK)
             return sm_at(err, status, "/perforations/%zu", i);
         for (size_t j = i; j < grain->perforations.n; j++)

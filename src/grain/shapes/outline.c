@@ -287,6 +287,17 @@ static void orient(struct sm_contour *contour)
     }
 }
 
+/* Loops that stand in a file are counted from 1, as its reader does, and have no place of their own here. */
+static enum sm_status at_loop(const struct sm_outline *outline, size_t i, enum sm_status status,
+                              struct sm_error *err)
+{
+    if (!outline->file)
+        return sm_at(err, status, "/loops/%zu", i);
+    if (err)
+        err->at.path[0] = '\0';
+    return sm_at(err, sm_while(err, status, "loop %zu of %s", i + 1, outline->file), "/file");
+}
+
 static enum sm_status section(struct sm_arena *arena, const struct sm_grain_common *common, const void *block,
                               struct sm_section *out, struct sm_error *err)
 {
@@ -298,7 +309,7 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
         const struct pen pen = {loops[i].points.items, loops[i].points.n, loops[i].open, &out->contour, err};
         const enum sm_status status = draw_loop(&pen);
         if (status != SM_OK)
-            return sm_at(err, status, "/loops/%zu", i);
+            return at_loop(outline, i, status, err);
     }
     SM_TRY(sm_contour_check_memory(&out->contour, err));
     orient(&out->contour);

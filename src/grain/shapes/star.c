@@ -126,8 +126,9 @@ static enum sm_status check_points(const struct star *p, const struct half *h, s
 static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
 {
     const struct star *p = block;
-    SM_TRY(sm_shape_below("web", p->web + p->fillet_radius, "the outer radius (with fillet_radius added)",
-                          0.5 * common->outer_diameter, err));
+    SM_TRY(sm_shape_below("web", p->web, "the outer radius", 0.5 * common->outer_diameter, err));
+    SM_TRY(sm_shape_below("fillet_radius", p->fillet_radius, "the outer radius less web",
+                          0.5 * common->outer_diameter - p->web, err));
     const struct half h = find_half(p, 0.5 * common->outer_diameter);
     if (!(h.along > 0.0))
         return sm_at(

@@ -66,8 +66,7 @@ static const struct sm_param params[] = {
 static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
 {
     const struct wagon_wheel *p = block;
-    SM_TRY(sm_shape_below("web", p->web + p->fillet_radius, "the outer radius (with fillet_radius added)",
-                          0.5 * common->outer_diameter, err));
+    SM_TRY(sm_shape_below("web", p->web, "the outer radius", 0.5 * common->outer_diameter, err));
     const struct sm_spoke spoke = {p->spoke_thickness, p->core_diameter, p->tip_angle};
     return sm_spoke_check(&spoke, "core_diameter", 0.5 * common->outer_diameter - p->web, p->fillet_radius,
                           M_PI / p->spokes, err);

@@ -154,3 +154,33 @@ struct example example_draw(struct sm_arena *arena, const struct example *base, 
                    err.message);
     return *base;
 }
+
+void example_hold(const struct sm_shape *shape, uint64_t seed, example_law *check)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    uint64_t state = seed;
+    struct example e = example_read(&arena, shape);
+    struct sm_geometry g;
+    struct sm_error err = {0};
+    if (seed > 0)
+        e = example_draw(&arena, &e, 0.25, &state, &g);
+    else
+        cr_assert_eq(sm_shape_geometry(shape, &arena, &e.common, e.params, &g, &err), SM_OK, "%s: %s",
+                     shape->name, err.message);
+    check(&arena, &e, &g, seed);
+    sm_arena_release(&arena);
+}
+
+void example_unfold(struct sm_arena *arena, const struct sm_section *half, struct sm_section *whole)
+{
+    *whole = *half;
+    sm_contour_init(&whole->contour, arena);
+    whole->sectors = 0;
+    if (half->sectors > 0)
+        sm_contour_unfold(half->contour.edges, half->contour.n_edges, half->sectors, &whole->contour);
+    else
+        for (size_t i = 0; i < half->contour.n_edges; i++)
+            sm_contour_add_loose(&whole->contour, &half->contour.edges[i]);
+    cr_assert_eq(sm_contour_stitch(&whole->contour, 1e-9 * half->radius, NULL), SM_OK);
+}

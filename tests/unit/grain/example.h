@@ -27,4 +27,12 @@ struct example example_scale(struct sm_arena *arena, const struct example *base,
 /* All lengths turned into inches and back, which moves them by a rounding. */
 struct example example_through_inches(struct sm_arena *arena, const struct example *base);
 
+/* The section drawn whole: a half-sector's outline mirrored and repeated. */
+void example_unfold(struct sm_arena *arena, const struct sm_section *half, struct sm_section *whole);
+
+/* Runs a law on a shape's example if the seed is 0, else on a grain drawn near it from that seed. */
+typedef void example_law(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                         uint64_t seed);
+void example_hold(const struct sm_shape *shape, uint64_t seed, example_law *check);
+
 #endif

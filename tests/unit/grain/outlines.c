@@ -40,20 +40,20 @@ Test(grain_outlines, refusals)
     struct sm_outline_point bow[] = {
         {0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}, {0.01, -0.01, 0, 0}, {-0.01, 0.01, 0, 0}};
     struct sm_outline_loop crossing[] = {LOOP(bow)};
-    expect_refused(crossing, 1, 0, "", "crosses itself at 0 mm, 0 mm");
+    expect_refused(crossing, 1, 0, "/loops", "crosses itself at 0 mm, 0 mm");
 
     struct sm_outline_point wide[] = {{0.02, 0, 0, 0}, {-0.01, 0.02, 0, 0}, {-0.04, -0.01, 0, 0}};
     struct sm_outline_loop outside[] = {LOOP(wide)};
-    expect_refused(outside, 1, 0, "", "outside the grain's radius of 30 mm");
+    expect_refused(outside, 1, 0, "/loops", "outside the grain's radius of 30 mm");
 
     /* Both corners within, but the arc between them bulges out. */
     struct sm_outline_point round[] = {{0.02, -0.021, 0.0212, 0}, {0.02, 0.021, 0, 0}, {-0.01, 0, 0, 0}};
     struct sm_outline_loop bulging[] = {LOOP(round)};
-    expect_refused(bulging, 1, 0, "", "outside the grain's radius");
+    expect_refused(bulging, 1, 0, "/loops", "outside the grain's radius");
 
     struct sm_outline_point touching[] = {{0.03, 0, 0, 0}, {0, 0.01, 0, 0}, {0, -0.01, 0, 0}};
     struct sm_outline_loop no_web[] = {LOOP(touching)};
-    expect_refused(no_web, 1, 0, "", "leaves no web");
+    expect_refused(no_web, 1, 0, "/loops", "leaves no web");
 
     struct sm_outline_point tight[] = {{0.01, 0, 0, 0.02}, {-0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}};
     struct sm_outline_loop filleted[] = {LOOP(tight)};
@@ -69,13 +69,13 @@ Test(grain_outlines, refusals)
 
     struct sm_outline_point loose[] = {{0.01, 0, 0, 0}, {0.01, 0.01, 0, 0}, {-0.01, 0.01, 0, 0}};
     struct sm_outline_loop open_ended[] = {{{loose, SM_COUNT(loose)}, true}};
-    expect_refused(open_ended, 1, 0, "", "the outline is open");
+    expect_refused(open_ended, 1, 0, "/loops", "the outline is open");
 
     /* A fin drawn wider than its sector. */
     struct sm_outline_point fin[] = {
         {0.02, 0, 0, 0}, {0.02, 0.015, 0, 0}, {0.005, 0.015, 0, 0}, {0.005, 0.002, 0, 0}};
     struct sm_outline_loop overlapping[] = {{{fin, SM_COUNT(fin)}, true}};
-    expect_refused(overlapping, 1, 6, "", "neighbours overlap");
+    expect_refused(overlapping, 1, 6, "/loops", "neighbours overlap");
 }
 
 /* A square port of side 2a with its corners rounded by q: area 4 a^2 - (4 - pi) q^2, perimeter 8 a - (8 - 2 pi) q;

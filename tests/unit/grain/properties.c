@@ -4,32 +4,38 @@
 #include <math.h>
 
 #include "grain/prism.h"
+#include "unit/grain/arrival.h"
 #include "unit/grain/example.h"
 
 enum { DRAWS = 3 };
 static const uint64_t first_seed = 20240607;
 
-typedef void law(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g, uint64_t seed);
+static bool has_section(const struct sm_shape *shape)
+{
+    return shape->section;
+}
 
-/* Runs a law on the example of every shape and on some grains drawn near it. */
-static void for_every_shape(law *check)
+static bool has_closed_form(const struct sm_shape *shape)
+{
+    return shape->geometry && shape->section;
+}
+
+static bool is_exact(const struct sm_shape *shape)
+{
+    return !shape->is_meshed && !shape->voids;
+}
+
+/* Runs a law on the example of every shape that the law is about (NULL: all) and on some grains drawn near it. */
+static void for_shapes(bool (*wants)(const struct sm_shape *shape), example_law *check)
 {
     for (const struct sm_shape *const *shape = sm_shape_list; *shape; shape++)
-        for (uint64_t draw = 0; draw <= DRAWS; draw++) {
-            struct sm_arena arena;
-            sm_arena_init(&arena, NULL);
-            uint64_t seed = first_seed + draw, state = seed;
-            struct example e = example_read(&arena, *shape);
-            struct sm_geometry g;
-            struct sm_error err = {0};
-            if (draw > 0)
-                e = example_draw(&arena, &e, 0.25, &state, &g);
-            else
-                cr_assert_eq(sm_shape_geometry(*shape, &arena, &e.common, e.params, &g, &err), SM_OK,
-                             "%s: %s", (*shape)->name, err.message);
-            check(&arena, &e, &g, draw > 0 ? seed : 0);
-            sm_arena_release(&arena);
-        }
+        for (uint64_t draw = 0; draw <= DRAWS && (!wants || wants(*shape)); draw++)
+            example_hold(*shape, draw > 0 ? first_seed + draw : 0, check);
+}
+
+static void for_every_shape(example_law *check)
+{
+    for_shapes(NULL, check);
 }
 
 #define NEAR(got, want, tolerance, what)                                                                     \
@@ -91,11 +97,6 @@ static void books_balance(struct sm_arena *arena, const struct example *e, const
               e->shape->name);
 }
 
-Test(grain_properties, books_balance)
-{
-    for_every_shape(books_balance);
-}
-
 /* The integral of the area over the burn is the volume: five-point Gauss in u on each piece, exact for a quintic's slope
  * in the even pace; else the root is taken out by integrating in s. */
 static void area_adds_up(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
@@ -123,9 +124,37 @@ static void area_adds_up(struct sm_arena *arena, const struct example *e, const 
     NEAR(sum, at_start, 1e-11 * g->envelope, "integral of the area");
 }
 
-Test(grain_properties, area_adds_up)
+/* Laws of the table alone, on the same grains. */
+static void table_laws(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                       uint64_t seed)
 {
-    for_every_shape(area_adds_up);
+    books_balance(arena, e, g, seed);
+    area_adds_up(arena, e, g, seed);
+    arrival_agrees(arena, e, g, seed);
+}
+
+Test(grain_properties, table_laws)
+{
+    for_every_shape(table_laws);
+}
+
+static double squares[2]; /* of nets of 512 and of 4096 places, summed over grains [1] */
+
+static void add_squares(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                        uint64_t seed)
+{
+    (void)seed;
+    squares[0] += arrival_square(arena, e, g, 512);
+    squares[1] += arrival_square(arena, e, g, 4096);
+}
+
+/* Eight times the places, a quarter of the difference, and on a smooth boundary less: 0.91 was met, over all shapes whose
+ * tables are exact beside that. */
+Test(grain_properties, counting_converges_on_the_tables)
+{
+    for_shapes(is_exact, add_squares);
+    const double order = log(squares[0] / squares[1]) / (2.0 * log(8.0));
+    cr_expect(order > 0.6 && order < 1.1, "order %.3f", order);
 }
 
 /* On which side of an event a rounding puts a slice decides how the axis is cut: integrals by slices are the same to a tenth
@@ -192,8 +221,6 @@ Test(grain_properties, inches_are_millimetres)
 static void closed_form_agrees(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
                                uint64_t seed)
 {
-    if (!e->shape->geometry || !e->shape->section)
-        return;
     struct sm_section section;
     struct sm_geometry h;
     struct sm_error err = {0};
@@ -223,7 +250,7 @@ static void closed_form_agrees(struct sm_arena *arena, const struct example *e, 
 
 Test(grain_properties, closed_form_agrees)
 {
-    for_every_shape(closed_form_agrees);
+    for_shapes(has_closed_form, closed_form_agrees);
 }
 
 /* A table multiplied by k is that of the grain cut k times as large: to what both promise. */
@@ -301,20 +328,6 @@ Test(grain_properties, stretched_without_cutting)
     for_every_shape(stretched_without_cutting);
 }
 
-/* The section drawn whole: a half-sector's outline mirrored and repeated. */
-static void unfold_section(struct sm_arena *arena, const struct sm_section *half, struct sm_section *whole)
-{
-    *whole = *half;
-    sm_contour_init(&whole->contour, arena);
-    whole->sectors = 0;
-    if (half->sectors > 0)
-        sm_contour_unfold(half->contour.edges, half->contour.n_edges, half->sectors, &whole->contour);
-    else
-        for (size_t i = 0; i < half->contour.n_edges; i++)
-            sm_contour_add_loose(&whole->contour, &half->contour.edges[i]);
-    cr_assert_eq(sm_contour_stitch(&whole->contour, 1e-9 * half->radius, NULL), SM_OK);
-}
-
 /* A half-sector times 2 N is what the whole outline comes to. Tolerance: 1e-10 of the circle and circumference, since a whole
  * outline's arcs are mirrored with a rounding each. */
 static void sectors_make_the_whole(struct sm_arena *arena, const struct example *e,
@@ -329,7 +342,7 @@ static void sectors_make_the_whole(struct sm_arena *arena, const struct example 
         sm_shape_section(e->shape, arena, &e->common, e->params, &half, &err) != SM_OK || half.sectors == 0 ||
         sm_section_burn(arena, &half, &a, &err) != SM_OK)
         return;
-    unfold_section(arena, &half, &whole);
+    example_unfold(arena, &half, &whole);
     cr_assert_eq(sm_section_burn(arena, &whole, &b, &err), SM_OK, "%s: %s", e->shape->name, err.message);
     NEAR(b.stages.web, a.stages.web, 1e-12 * a.radius, "web");
     for (int i = 0; i < LEVELS; i++) {
@@ -344,81 +357,5 @@ static void sectors_make_the_whole(struct sm_arena *arena, const struct example 
 
 Test(grain_properties, sectors_make_the_whole)
 {
-    for_every_shape(sectors_make_the_whole);
-}
-
-/* Distance of p from an edge as it is drawn. */
-static double distance_from(const struct sm_edge *edge, struct sm_point p)
-{
-    enum { CHORDS = 24 };
-    double least = SM_INF;
-    const int n = edge->turn == 0 ? 1 : CHORDS;
-    for (int k = 0; k < n; k++) {
-        const struct sm_point a = sm_edge_point(edge, (double)k / n), b = sm_edge_point(edge, (k + 1.0) / n);
-        const double dx = b.x - a.x, dy = b.y - a.y, length2 = dx * dx + dy * dy;
-        const double t = fmin(fmax(((p.x - a.x) * dx + (p.y - a.y) * dy) / length2, 0.0), 1.0);
-        least = fmin(least, hypot(a.x + t * dx - p.x, a.y + t * dy - p.y));
-    }
-    return least;
-}
-
-/* How often a ray from p to the right crosses an edge, in chords. */
-static int crossings(const struct sm_edge *edge, struct sm_point p)
-{
-    enum { CHORDS = 24 };
-    int found = 0;
-    const int n = edge->turn == 0 ? 1 : CHORDS;
-    for (int k = 0; k < n; k++) {
-        const struct sm_point a = sm_edge_point(edge, (double)k / n), b = sm_edge_point(edge, (k + 1.0) / n);
-        found += (a.y > p.y) != (b.y > p.y) && a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y) > p.x;
-    }
-    return found;
-}
-
-/* The free area by counting places of a net nearer to the port than w: no trimming, no Green. Each place stands for a square,
- * so a front of length s is told to some s h / sqrt(places on it), and all of it to h: 2 % of the circle for 70 across. Of
- * ports that open to the outer wall, whose chains are open, inside and outside are not told by a ray. */
-static void counted_area_agrees(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
-                                uint64_t seed)
-{
-    enum { ACROSS = 70, LEVELS = 4 };
-    struct sm_section half, whole;
-    struct sm_burning_section burning;
-    struct sm_error err = {0};
-    (void)g;
-    if (seed > 0 || !e->shape->section ||
-        sm_shape_section(e->shape, arena, &e->common, e->params, &half, &err) != SM_OK ||
-        half.outer != SM_OUTER_HELD || sm_section_burn(arena, &half, &burning, &err) != SM_OK)
-        return;
-    unfold_section(arena, &half, &whole);
-    for (size_t i = 0; i < whole.contour.n_chains; i++)
-        if (!sm_chain_is_closed(&whole.contour, &whole.contour.chains[i]))
-            return;
-    const double h = 2.0 * half.radius / ACROSS, circle = M_PI * half.radius * half.radius;
-    double counted[LEVELS] = {0.0};
-    for (int i = 0; i < ACROSS * ACROSS; i++) {
-        const struct sm_point p = {(i % ACROSS + 0.5) * h - half.radius,
-                                   (i / ACROSS + 0.5) * h - half.radius};
-        if (hypot(p.x, p.y) > half.radius)
-            continue;
-        double least = SM_INF;
-        int n = 0;
-        for (size_t k = 0; k < whole.contour.n_edges; k++) {
-            least = fmin(least, distance_from(&whole.contour.edges[k], p));
-            n += crossings(&whole.contour.edges[k], p);
-        }
-        for (int k = 0; k < LEVELS; k++)
-            counted[k] += n % 2 == 1 || least < burning.stages.web * k / LEVELS ? h * h : 0.0;
-    }
-    for (int k = 0; k < LEVELS; k++) {
-        const double w = burning.stages.web * k / LEVELS;
-        double area, perimeter;
-        sm_section_table(&burning, &w, 1, &area, &perimeter);
-        NEAR(counted[k], area, 0.02 * circle, "counted area");
-    }
-}
-
-Test(grain_properties, counted_area_agrees)
-{
-    for_every_shape(counted_area_agrees);
+    for_shapes(has_section, sectors_make_the_whole);
 }
