@@ -51,7 +51,7 @@ def print_rooms(build):
 
 def print_lines(build):
     """A segment is [line, column, count, has count, begins a region, is a gap]; it lasts until the next."""
-    for path, file in sorted(export(build)):
+    for path, file in sorted(export(build), key=lambda item: item[0]):
         segments = file["segments"]
         for one, next_one in zip(segments, segments[1:]):
             if one[3] and one[2] == 0 and not one[5]:

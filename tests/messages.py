@@ -83,8 +83,12 @@ def allowed():
 
 def main(build):
     rows, met, n_silent = allowed(), set(), 0
-    for path, file in sorted(coverage.export(build)):
-        for line, text in silent_texts(path, file):
+    silent = {}
+    for path, file in coverage.export(build):  # a file in several programs comes once for each
+        here = set(silent_texts(path, file))
+        silent[path] = silent.get(path, here) & here
+    for path in sorted(silent):
+        for line, text in sorted(silent[path]):
             named = [row for row in rows if row[0] == path and text.startswith(row[1])]
             met.update(named)
             if not named:

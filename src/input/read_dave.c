@@ -234,8 +234,6 @@ static enum sm_status read_gridded(const struct model *m, const struct sm_xml_no
                                    struct sm_error *err)
 {
     const struct sm_xml_node *table = table_of(m, node), *variable = sm_xml_first(node, "independentVarRef");
-    if (!table)
-        return fault(m, node, SM_E_FIELD, "a function has no gridded table%s", NULL, err);
     for (const struct sm_xml_node *ref = sm_xml_first(sm_xml_first(table, "breakpointRefs"), "bpRef"); ref;
          ref = sm_xml_next(ref, "bpRef"), variable = sm_xml_next(variable, "independentVarRef")) {
         const struct sm_xml_node *points = defined(m, "breakpointDef", "bpID", attribute(m, ref, "bpID"));
@@ -476,7 +474,7 @@ static enum sm_status fill(const struct model *m, const struct variable *v, stru
     struct sm_unit_scale force, seconds;
     if (!is_curve(m, v, SM_DIM_FORCE, &p, err) || !scale_of(m, v->units, SM_DIM_FORCE, &force) ||
         !scale_of(m, p.by->units, SM_DIM_TIME, &seconds))
-        return fault(m, v->node, SM_E_UNIT, "the units of %s or of its time can't be read", v->name, err);
+        return fault(m, v->node, SM_E_INTERNAL, "%s was a curve when it was chosen", v->name, err);
     if (p.n_points > SM_MAX_CURVE_POINTS)
         return fault(m, v->node, SM_E_RANGE, "the tables of %s have too many points", v->name, err);
     qsort(p.points, p.n_points, sizeof *p.points, by_size);

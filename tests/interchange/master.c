@@ -59,6 +59,14 @@ static struct {
     int (*deserialize)(void *, const char *, size_t, void **);
     int (*step)(void *, double, double, int);
     int (*real_status)(void *, int, double *);
+    int (*get_integer)(void *, const unsigned *, size_t, int *);
+    int (*get_string)(void *, const unsigned *, size_t, const char **);
+    int (*set_integer)(void *, const unsigned *, size_t, const int *);
+    int (*set_string)(void *, const unsigned *, size_t, const char *const *);
+    int (*cancel)(void *);
+    int (*directional)(void *, const unsigned *, size_t, const unsigned *, size_t, const double *, double *);
+    int (*set_slopes)(void *, const unsigned *, size_t, const int *, const double *);
+    int (*get_slopes)(void *, const unsigned *, size_t, const int *, double *);
 } fmi;
 
 static const struct {
@@ -86,6 +94,14 @@ static const struct {
     {"fmi2DeSerializeFMUstate", &fmi.deserialize},
     {"fmi2DoStep", &fmi.step},
     {"fmi2GetRealStatus", &fmi.real_status},
+    {"fmi2GetInteger", &fmi.get_integer},
+    {"fmi2GetString", &fmi.get_string},
+    {"fmi2SetInteger", &fmi.set_integer},
+    {"fmi2SetString", &fmi.set_string},
+    {"fmi2CancelStep", &fmi.cancel},
+    {"fmi2GetDirectionalDerivative", &fmi.directional},
+    {"fmi2SetRealInputDerivatives", &fmi.set_slopes},
+    {"fmi2GetRealOutputDerivatives", &fmi.get_slopes},
 };
 
 static int n_failed, n_logged;
@@ -304,6 +320,36 @@ struct thread {
     int n;
 };
 
+/* What the standard has and a unit of this kind has not: refused each time, with a line in the log. */
+static void check_what_is_not_there(void)
+{
+    const unsigned unknown = 999, scale = THRUST_SCALE, time_scale = TIME_SCALE;
+    const int before = n_logged, whole = 0;
+    const double below = -1.0, zero = 0.0;
+    const char *text = "";
+    double value;
+    int out;
+    void *c = start(0.0, 0, 0.0);
+    must(fmi.get_integer(c, &unknown, 1, &out) == ERROR && fmi.set_integer(c, &unknown, 1, &whole) == ERROR,
+         "no whole numbers");
+    must(fmi.get_string(c, &unknown, 1, &text) == ERROR && fmi.set_string(c, &unknown, 1, &text) == ERROR,
+         "no texts");
+    must(fmi.get_boolean(c, &unknown, 1, &out) == ERROR && fmi.set_boolean(c, &unknown, 1, &whole) == ERROR,
+         "no such flag");
+    must(fmi.set_real(c, &scale, 1, &below) == ERROR && fmi.set_real(c, &time_scale, 1, &zero) == ERROR,
+         "scales have bounds");
+    must(fmi.set_state(c, NULL) == ERROR, "no state");
+    must(fmi.directional(c, &unknown, 1, &unknown, 1, &zero, &value) == ERROR, "no derivatives");
+    must(fmi.set_slopes(c, &unknown, 1, &whole, &zero) == ERROR &&
+             fmi.get_slopes(c, &unknown, 1, &whole, &value) == ERROR,
+         "no slopes of inputs and outputs");
+    begin(c);
+    must(fmi.setup(c, 0, 0.0, 0.0, 0, 0.0) == ERROR, "setup comes before initialization");
+    must(fmi.cancel(c) == ERROR, "no step is pending");
+    must(n_logged >= before + 13, "every refusal is logged");
+    fmi.free_instance(c);
+}
+
 static void *in_thread(void *user)
 {
     struct thread *t = user;
@@ -373,6 +419,7 @@ int main(int argc, char **argv)
     check_scales(end, n_references, references);
     check_state(end);
     check_misuse(end);
+    check_what_is_not_there();
     check_threads(end);
     dlclose(library);
     return n_failed > 0;

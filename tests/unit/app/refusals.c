@@ -228,3 +228,104 @@ Test(refusals, tables_and_drawings_have_bounds)
     sm_motor_free(cored);
     sm_motor_free(bought);
 }
+
+/* ---- parts of spreads ---- */
+
+struct growing {
+    char bytes[1 << 20];
+    size_t n;
+};
+
+static int gather(void *user, const char *bytes, size_t n)
+{
+    struct growing *g = user;
+    if (g->n + n > sizeof g->bytes)
+        return 28; /* ENOSPC */
+    memcpy(g->bytes + g->n, bytes, n);
+    g->n += n;
+    return 0;
+}
+
+/* A part cut short, with more behind it, and with each of its bytes spoiled: refused, or as good as before. */
+Test(refusals, parts_that_are_hurt)
+{
+    static struct growing part;
+    static const struct sm_spread_options options = {.n = 4, .shard = 1, .of = 2, .threads = 1};
+    struct sm_motor *motor = example("curlew-tolerances.json", NULL, 0);
+    struct sm_spread *spread = NULL;
+    struct sm_sink sink = {gather, &part};
+    struct sm_error err = {0};
+    int n_places = 0, n_samples = 0;
+    part.n = 0;
+    cr_assert_eq(sm_spread_run(motor, &options, NULL, &spread, &err), SM_OK, "%s", err.message);
+    cr_assert_eq(sm_spread_pack(spread, &sink, &err), SM_OK, "%s", err.message);
+    sm_spread_free(spread);
+    sm_motor_free(motor);
+    for (size_t n = 0; n < part.n; n += 1 + part.n / 97) {
+        const struct sm_spread_part cut = {part.bytes, n, "cut"};
+        cr_expect(sm_spread_merge(&cut, 1, &spread, &err) == SM_E_SYNTAX, "%zu bytes: %s", n, err.message);
+    }
+    const struct sm_spread_part more = {part.bytes, part.n + 1, "more"};
+    expect(sm_spread_merge(&more, 1, &spread, &err), &err, SM_E_SYNTAX, "there is more behind its end");
+    for (size_t i = 0; i < part.n; i += i < 9000 ? 1 : 61) {
+        const struct sm_spread_part one = {part.bytes, part.n, "spoiled"};
+        const char kept = part.bytes[i];
+        part.bytes[i] = (char)(kept ^ 0x5A);
+        cr_expect(sm_spread_merge(&one, 1, &spread, &err) != SM_OK, "a shard of two is no spread");
+        n_places += strstr(err.message, "its place among the samples makes no sense") != NULL;
+        n_samples += strstr(err.message, "a sample is neither done nor to be done") != NULL;
+        part.bytes[i] = kept;
+    }
+    cr_expect(n_places > 0, "some byte spoils the place");
+    (void)n_samples; /* looked at only once all parts are there */
+}
+
+/* Both parts of a spread, the samples' states spoiled: seen when they are put together. */
+Test(refusals, samples_that_are_hurt)
+{
+    static struct growing part[2];
+    struct sm_motor *motor = example("curlew-tolerances.json", NULL, 0);
+    struct sm_spread *spread = NULL;
+    struct sm_error err = {0};
+    int n = 0;
+    for (size_t k = 0; k < 2; k++) {
+        const struct sm_spread_options options = {.n = 4, .shard = k + 1, .of = 2, .threads = 1};
+        struct sm_sink sink = {gather, &part[k]};
+        part[k].n = 0;
+        cr_assert_eq(sm_spread_run(motor, &options, NULL, &spread, &err), SM_OK, "%s", err.message);
+        cr_assert_eq(sm_spread_pack(spread, &sink, &err), SM_OK, "%s", err.message);
+        sm_spread_free(spread);
+    }
+    sm_motor_free(motor);
+    const struct sm_spread_part parts[] = {{part[0].bytes, part[0].n, "one"},
+                                           {part[1].bytes, part[1].n, "two"}};
+    cr_assert_eq(sm_spread_merge(parts, 2, &spread, &err), SM_OK, "%s", err.message);
+    sm_spread_free(spread);
+    for (size_t i = 0; i < part[0].n && n == 0; i++) {
+        const char kept = part[0].bytes[i];
+        part[0].bytes[i] = (char)(kept ^ 0x5A);
+        if (sm_spread_merge(parts, 2, &spread, &err) == SM_OK)
+            sm_spread_free(spread);
+        else
+            n += strstr(err.message, "a sample is neither done nor to be done") != NULL;
+        part[0].bytes[i] = kept;
+    }
+    cr_expect(n > 0, "some byte spoils a sample");
+}
+
+/* Every sample impossible: the motor itself is possible, and none near it. */
+Test(refusals, spreads_of_motors_that_cannot_be)
+{
+    static const struct sm_override o[] = {
+        {"tolerances", "[{\"of\": \"/grains/0/outer_diameter\", \"uniform\": \"0.5 mm\"}]"},
+        {"grains.0.outer_diameter", "30 mm"}};
+    static const struct sm_spread_options options = {.n = 2, .threads = 1};
+    struct sm_motor *motor = example("sandpiper-cored.json", o, 2);
+    struct sm_error err = {0};
+    struct sm_spread *spread = NULL;
+    const enum sm_status status = sm_spread_run(motor, &options, NULL, &spread, &err);
+    cr_expect(status == SM_OK ? spread->n_impossible < 2 : status == SM_E_PHYSICS, "%d %s", (int)status,
+              err.message);
+    sm_spread_free(spread);
+    sm_motor_free(motor);
+}

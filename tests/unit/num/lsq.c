@@ -4,6 +4,7 @@
 
 #include <criterion/criterion.h>
 #include <math.h>
+#include <string.h>
 
 enum { N = 400 };
 
@@ -142,5 +143,28 @@ Test(lsq, robust_covariance_sees_correlation)
     /* Bartlett's weights at 100 lags cost about 4 %; the scatter is sqrt(4/3 100 / 20000), 8 %: thrice both. */
     cr_expect_float_eq(robust, expected, 0.3 * expected, "%g, not %g", robust, expected);
     cr_expect_float_eq(plain, power / M, 1e-3 * power / M);
+    sm_arena_release(&arena);
+}
+
+/* An answer at the start alone: the search stays there, and there is no slope. */
+static int only_once(void *user, const double *x, double *r)
+{
+    int *n = user;
+    for (int i = 0; i < 3; i++)
+        r[i] = x[0] - i;
+    return (*n)++ == 0;
+}
+
+Test(lsq, says_that_there_is_no_slope)
+{
+    int n = 0;
+    const double start[] = {5.0};
+    const struct sm_lsq_problem p = {.n_params = 1, .n_residuals = 3, .residuals = only_once, .user = &n};
+    struct sm_arena arena;
+    struct sm_lsq_fit fit;
+    struct sm_error err = {0};
+    sm_arena_init(&arena, NULL);
+    cr_expect_eq(sm_lsq_fit(&p, start, &arena, &fit, &err), SM_E_NUMERIC);
+    cr_expect(strstr(err.message, "can't start"), "%s", err.message);
     sm_arena_release(&arena);
 }

@@ -3,6 +3,7 @@
 #include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "num/parallel.h"
 #include "num/percentile.h"
@@ -206,4 +207,24 @@ Test(parallel, does_every_round_once_or_stops)
     for (int i = 0; i < 500; i++)
         cr_expect_eq(c.done[i], 1);
     cr_expect_eq(sm_parallel_for(500, 1, count, &c, &progress), 250);
+}
+
+static void no_answer(void *user, int worker, size_t count, const double *u, double *out)
+{
+    (void)user, (void)worker, (void)u;
+    for (size_t i = 0; i < count; i++)
+        out[i] = SM_NAN;
+}
+
+Test(sobolindex, refuses_what_has_no_answer)
+{
+    struct sm_sobol_index index[3];
+    struct sm_error err = {0};
+    size_t used;
+    struct sm_sobol_study study = {.n = 16, .d = 3, .k = 1, .seed = 3, .model = no_answer};
+    cr_expect_eq(sm_sobol_indices(&study, index, &used, &err), SM_E_NUMERIC);
+    cr_expect(strstr(err.message, "fewer than two points"), "%s", err.message);
+    study.n = 1;
+    cr_expect_eq(sm_sobol_indices(&study, index, &used, &err), SM_E_RANGE);
+    cr_expect(strstr(err.message, "a study of 1 points"), "%s", err.message);
 }
