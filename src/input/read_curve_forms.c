@@ -5,12 +5,14 @@
 #include "input/read_dave.h"
 #include "slowmatch/limits.h"
 
+#include <fcntl.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 #include <sys/stat.h>
+#include <unistd.h>
 
 #define RESULT_FORMAT "slowmatch-result/1"
 
@@ -18,13 +20,14 @@
 static int first_letter(const char *path)
 {
     struct stat info;
-    FILE *file = stat(path, &info) == 0 && S_ISREG(info.st_mode) ? fopen(path, "rb") : NULL;
-    int c = file ? getc(file) : EOF;
-    while (c != EOF && c != '\0' && strchr(" \t\r\n\xEF\xBB\xBF", c))
-        c = getc(file);
-    if (file)
-        fclose(file);
-    return c == EOF ? 0 : c;
+    const int fd = stat(path, &info) == 0 && S_ISREG(info.st_mode) ? open(path, O_RDONLY) : -1;
+    unsigned char c = 0;
+    /* No stream: the kind of a file must not depend on whether there is memory for one. */
+    while (fd >= 0 && read(fd, &c, 1) == 1 && c != '\0' && strchr(" \t\r\n\xEF\xBB\xBF", c))
+        c = 0;
+    if (fd >= 0)
+        close(fd);
+    return c;
 }
 
 static int is_result(const struct sm_json_doc *doc)

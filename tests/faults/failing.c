@@ -112,6 +112,19 @@ void *ut_parse(const void *system, const char *text, int encoding)
     return answer;
 }
 
+/* GSL goes on without the room it did not get, and crashes. */
+int gsl_linalg_SV_decomp(void *a, void *v, void *s, void *work);
+
+int gsl_linalg_SV_decomp(void *a, void *v, void *s, void *work)
+{
+    int (*real)(void *, void *, void *, void *) =
+        (int (*)(void *, void *, void *, void *))dlsym(RTLD_NEXT, "gsl_linalg_SV_decomp");
+    atomic_fetch_add(&n_spared, 1);
+    const int answer = real(a, v, s, work);
+    atomic_fetch_sub(&n_spared, 1);
+    return answer;
+}
+
 /* Returned: must this call fail? It does not come back if the process is to be killed. */
 static int is_struck(const char *name)
 {

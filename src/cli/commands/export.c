@@ -142,15 +142,17 @@ static bool take_numbers(const struct cli *cli, struct job *job)
     return true;
 }
 
-static bool read_template(const char *path, struct job *job)
+static bool read_template(struct cli *cli, const char *path, struct job *job)
 {
     FILE *file = fopen(path, "rb");
     job->template_text = file ? malloc(MAX_TEMPLATE + 1) : NULL;
     errno = file ? 0 : errno;
     const size_t n = job->template_text ? fread(job->template_text, 1, MAX_TEMPLATE + 1, file) : 0;
     const bool bad = !job->template_text || ferror(file);
+    const int code = errno ? errno : ENOMEM;
+    cli->is_out_of_memory = bad && code == ENOMEM;
     if (bad)
-        fprintf(stderr, "%s: error: can't read the template: %s\n", path, strerror(errno ? errno : ENOMEM));
+        fprintf(stderr, "%s: error: can't read the template: %s\n", path, strerror(code));
     else if (n > MAX_TEMPLATE)
         fprintf(stderr, "%s: error: a template may have %d bytes at most\n", path, MAX_TEMPLATE);
     if (file)
@@ -180,7 +182,7 @@ static bool options_fit(const struct cli *cli, const struct job *job)
     return false;
 }
 
-static bool take_options(const struct cli *cli, struct job *job)
+static bool take_options(struct cli *cli, struct job *job)
 {
     job->output = cli_value(cli, "output");
     if (!find_form(cli, job) || !output_fits(cli, job) || !options_fit(cli, job) || !take_points(cli, job) ||
@@ -193,7 +195,7 @@ static bool take_options(const struct cli *cli, struct job *job)
     job->options.n_overrides = cli->load.n_overrides;
     const char *slash = job->output ? strrchr(job->output, '/') : NULL;
     job->options.file_name = slash ? slash + 1 : job->output;
-    return !cli_value(cli, "template") || read_template(cli_value(cli, "template"), job);
+    return !cli_value(cli, "template") || read_template(cli, cli_value(cli, "template"), job);
 }
 
 /* Only a plain file can be read a second time. */
