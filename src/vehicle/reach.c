@@ -16,16 +16,16 @@ static void between(const struct sm_profile *p, double a, double b, struct sm_pr
     out->spread_moment -= from.spread_moment;
 }
 
-/* Full thrust all the way: v = v0 + int a - g tau, h = h0 + v0 tau + int (T - t) a dt - g tau^2 / 2. */
+/* Full thrust all the way: v = v0 + int a - g tau, h = h0 + v0 tau + int (T - t) a dt - g tau^2 / 2. The integrals from the start
+ * to T go to *s. */
 static void fly_full(const struct sm_profile *p, const struct sm_flight_state *start, double T,
-                     struct sm_flight_state *end)
+                     struct sm_flight_state *end, struct sm_profile_sums *s)
 {
-    struct sm_profile_sums s;
     const double tau = T - start->t;
-    between(p, start->t, T, &s);
+    between(p, start->t, T, s);
     end->t = T;
-    end->v = start->v + s.speed - p->gravity * tau;
-    end->h = start->h + start->v * tau + T * s.speed - s.moment - 0.5 * p->gravity * tau * tau;
+    end->v = start->v + s->speed - p->gravity * tau;
+    end->h = start->h + start->v * tau + T * s->speed - s->moment - 0.5 * p->gravity * tau * tau;
 }
 
 void sm_reach_fly(const struct sm_profile *p, const struct sm_flight_state *start,
@@ -33,7 +33,7 @@ void sm_reach_fly(const struct sm_profile *p, const struct sm_flight_state *star
 {
     const double off = fmin(fmax(control->off, start->t), T), on = fmin(fmax(control->on, off), T);
     struct sm_profile_sums s;
-    fly_full(p, start, T, end);
+    fly_full(p, start, T, end, &s);
     between(p, off, on, &s);
     end->v -= s.spread;
     end->h -= T * s.spread - s.spread_moment;
@@ -44,88 +44,85 @@ void sm_reach_speeds(const struct sm_profile *p, const struct sm_flight_state *s
 {
     struct sm_flight_state end;
     struct sm_profile_sums s;
-    fly_full(p, start, T, &end);
-    between(p, start->t, T, &s);
+    fly_full(p, start, T, &end, &s);
     *fastest = end.v;
     *slowest = end.v - s.spread;
-}
-
-/* Where thrust must come back to full if it goes least at off, so that the speed lost by it is loss [m/s]. */
-static double back_on(const struct sm_profile *p, double off, double loss, double T)
-{
-    struct sm_profile_sums s;
-    sm_profile_sums(p, off, &s);
-    return sm_profile_when_spread(p, s.spread + loss, off, T);
-}
-
-/* Latest time at which thrust can go least, to stay so to T, and lose so much speed. */
-static double latest_off(const struct sm_profile *p, const struct sm_flight_state *start, double loss,
-                         double T)
-{
-    struct sm_profile_sums s;
-    sm_profile_sums(p, T, &s);
-    return sm_profile_when_spread(p, s.spread - loss, start->t, T);
 }
 
 /* A whisker of rounding, relative to the speeds at hand, still counts as reachable [m/s]. */
 static const double speed_slack = 1e-12;
 
-/* Speed to be lost against full thrust to have v at T. Returned: 0 if it can't be. */
-static int loss_for(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v,
-                    double *loss)
-{
-    double slowest, fastest;
-    sm_reach_speeds(p, start, T, &slowest, &fastest);
-    const double slack = speed_slack * (1.0 + fabs(slowest) + fabs(fastest));
-    *loss = fmin(fmax(fastest - v, 0.0), fastest - slowest);
-    return v >= slowest - slack && v <= fastest + slack;
-}
+/* Flights to T with one speed there: all that differs between them is when they lose speed. */
+struct losing {
+    const struct sm_profile *profile;
+    double T, loss; /* [s], speed to be lost against full thrust [m/s] */
+    double full;    /* height at T under full thrust [m] */
+    double first;   /* earliest and latest time at which thrust can go least [s] */
+    double last;
+    double height; /* wanted [m] */
+};
 
-static double height_after(const struct sm_profile *p, const struct sm_flight_state *start, double off,
-                           double loss, double T)
+/* Returned: 0 if v can't be had at T. */
+static int prepare(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v,
+                   struct losing *l)
 {
     struct sm_flight_state end;
-    const struct sm_switches control = {off, back_on(p, off, loss, T)};
-    sm_reach_fly(p, start, &control, T, &end);
-    return end.h;
+    struct sm_profile_sums s;
+    fly_full(p, start, T, &end, &s);
+    const double fastest = end.v, slowest = end.v - s.spread;
+    const double slack = speed_slack * (1.0 + fabs(slowest) + fabs(fastest));
+    if (v < slowest - slack || v > fastest + slack)
+        return 0;
+    *l = (struct losing){.profile = p, .T = T, .full = end.h, .first = start->t};
+    l->loss = fmin(fmax(fastest - v, 0.0), fastest - slowest);
+    sm_profile_sums(p, T, &s);
+    l->last = sm_profile_when_spread(p, s.spread - l->loss, start->t, T);
+    return 1;
+}
+
+/* Height at T if thrust goes least at off; *on: when it must come back to full, if not NULL. */
+static double height_after(const struct losing *l, double off, double *on)
+{
+    struct sm_profile_sums from, to;
+    sm_profile_sums(l->profile, off, &from);
+    const double back = sm_profile_when_spread(l->profile, from.spread + l->loss, off, l->T);
+    sm_profile_sums(l->profile, back, &to);
+    if (on)
+        *on = back;
+    return l->full - l->T * (to.spread - from.spread) + to.spread_moment - from.spread_moment;
 }
 
 int sm_reach_heights(const struct sm_profile *p, const struct sm_flight_state *start, double T, double v,
                      double *lowest, double *highest)
 {
-    double loss;
-    if (!loss_for(p, start, T, v, &loss))
+    struct losing l;
+    if (!prepare(p, start, T, v, &l))
         return 0;
     /* Losing speed early costs height, losing it late does not. */
-    *lowest = height_after(p, start, start->t, loss, T);
-    *highest = height_after(p, start, latest_off(p, start, loss, T), loss, T);
+    *lowest = height_after(&l, l.first, NULL);
+    *highest = height_after(&l, l.last, NULL);
     return 1;
 }
 
-struct wanted_height {
-    const struct sm_profile *profile;
-    const struct sm_flight_state *start;
-    double loss, T, height; /* [m/s], [s], [m] */
-};
-
 static double height_over(const void *user, double off)
 {
-    const struct wanted_height *w = user;
-    return height_after(w->profile, w->start, off, w->loss, w->T) - w->height;
+    const struct losing *l = user;
+    return height_after(l, off, NULL) - l->height;
 }
 
 int sm_reach_highest(const struct sm_profile *p, const struct sm_flight_state *start, double T, double h,
                      double v, struct sm_switches *control)
 {
-    double loss, lowest, highest;
-    if (!loss_for(p, start, T, v, &loss) || !sm_reach_heights(p, start, T, v, &lowest, &highest))
+    struct losing l;
+    if (!prepare(p, start, T, v, &l))
         return 0;
+    const double lowest = height_after(&l, l.first, NULL), highest = height_after(&l, l.last, NULL);
     const double slack = 1e-9 * (1.0 + fabs(lowest) + fabs(highest));
     if (h < lowest - slack || h > highest + slack)
         return 0;
-    const struct wanted_height wanted = {p, start, loss, T, h};
-    control->off = sm_bracket_root(height_over, &wanted, start->t, latest_off(p, start, loss, T));
-    control->on = back_on(p, control->off, loss, T);
+    l.height = h;
+    control->off = sm_bracket_root(height_over, &l, l.first, l.last);
+    (void)height_after(&l, control->off, &control->on);
     return 1;
 }
 
