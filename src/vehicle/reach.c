@@ -55,11 +55,10 @@ static const double speed_slack = 1e-12;
 /* Flights to T with one speed there: all that differs between them is when they lose speed. */
 struct losing {
     const struct sm_profile *profile;
-    double T, loss; /* [s], speed to be lost against full thrust [m/s] */
-    double full;    /* height at T under full thrust [m] */
-    double first;   /* earliest and latest time at which thrust can go least [s] */
-    double last;
-    double height; /* wanted [m] */
+    double T, loss;     /* [s], speed to be lost against full thrust [m/s] */
+    double full;        /* height at T under full thrust [m] */
+    double first, last; /* earliest and latest time at which thrust can go least [s] */
+    double height;      /* wanted [m] */
 };
 
 /* Returned: 0 if v can't be had at T. */
