@@ -281,14 +281,17 @@ static enum sm_status path_of_sheet(struct sm_sketch *s, const struct sm_sheet *
 }
 
 enum { SQUARES = 100 }; /* to the grain's radius: half a pixel or so */
+enum {
+    SHARP = 4
+}; /* times as many for the outline of the whole grain, whose corners are then cut by no more */
 
-/* A port of solids or of a mesh, cut along the axis. */
-static enum sm_status draw_sheet(struct sm_sketch *s, const struct sm_sheet *sheet, double radius,
-                                 const struct instants *at)
+/* A port cut along the axis by a net, the grain before it burns by one that may be finer. */
+static enum sm_status draw_sheet(struct sm_sketch *s, const struct sm_sheet *whole,
+                                 const struct sm_sheet *sheet, double radius, const struct instants *at)
 {
     struct sm_contour edges;
     struct sm_draw_path path;
-    SM_TRY(path_of_sheet(s, sheet, 0.0, radius, &path));
+    SM_TRY(path_of_sheet(s, whole, 0.0, radius, &path));
     SM_TRY(put_part(s, &path, outline_part));
     s->n_whole = s->n;
     for (size_t i = 0; i < at->n; i++) {
@@ -361,11 +364,13 @@ static enum sm_status draw_voids(struct sm_sketch *s, const struct sm_grain_entr
 {
     struct sm_voids voids;
     struct sm_patcher patcher;
-    struct sm_sheet sheet;
+    struct sm_sheet sheet, whole;
+    const int n = s->squares > 0 ? s->squares : SQUARES;
     SM_TRY(sm_shape_voids(entry->shape, s->arena, &entry->common, entry->params, &voids, s->err));
     SM_TRY(sm_patcher_init(s->arena, &voids, &patcher, s->err));
-    SM_TRY(sm_sheet_along(s->arena, &patcher, s->squares > 0 ? s->squares : SQUARES, &sheet, s->err));
-    return draw_sheet(s, &sheet, voids.radius, at);
+    SM_TRY(sm_sheet_along(s->arena, &patcher, n, &sheet, s->err));
+    SM_TRY(sm_sheet_along(s->arena, &patcher, s->squares > 0 ? n : SHARP * n, &whole, s->err));
+    return draw_sheet(s, &whole, &sheet, voids.radius, at);
 }
 
 static enum sm_status draw_mesh(struct sm_sketch *s, const struct sm_grain_entry *entry,
@@ -376,7 +381,7 @@ static enum sm_status draw_mesh(struct sm_sketch *s, const struct sm_grain_entry
     struct sm_sheet sheet;
     SM_TRY(sm_meshport_sheet(s->arena, entry->params, radius, common->length, common->burning,
                              s->squares > 0 ? s->squares : SQUARES, &sheet, s->err));
-    return draw_sheet(s, &sheet, radius, at);
+    return draw_sheet(s, &sheet, &sheet, radius, at);
 }
 
 bool sm_sketch_is_across(const struct sm_shape *shape)
@@ -384,21 +389,41 @@ bool sm_sketch_is_across(const struct sm_shape *shape)
     return !shape->voids && shape->section;
 }
 
-enum sm_status sm_sketch_grain(struct sm_sketch *s, const struct sm_grain_entry *entry, double web,
-                               const double *w, size_t n)
+/* Makes room for what comes out. */
+static enum sm_status begin(struct sm_sketch *s, size_t n)
 {
     enum { WHOLE = 3 }; /* parts of the grain before it burns, at most */
-    const struct instants at = {.w = w, .n = n, .web = web};
+    s->n = 0;
     s->parts = sm_arena_alloc(s->arena, n + WHOLE, sizeof *s->parts);
     s->fronts = sm_arena_alloc(s->arena, n, sizeof *s->fronts);
     s->left = sm_arena_alloc(s->arena, n, sizeof *s->left);
     if (!s->parts || !s->fronts || !s->left)
         return sm_fail(s->err, SM_E_NOMEM, "out of memory");
+    return SM_OK;
+}
+
+enum sm_status sm_sketch_grain(struct sm_sketch *s, const struct sm_grain_entry *entry, double web,
+                               const double *w, size_t n)
+{
+    const struct instants at = {.w = w, .n = n, .web = web};
+    SM_TRY(begin(s, n));
     if (entry->shape->voids)
         return draw_voids(s, entry, &at);
     if (entry->shape->is_meshed)
         return draw_mesh(s, entry, &at);
     return entry->shape->section ? draw_section(s, entry, &at) : draw_meridian(s, entry, &at);
+}
+
+enum sm_status sm_sketch_along(struct sm_sketch *s, const struct sm_grain_entry *entry, double web,
+                               const double *w, size_t n)
+{
+    const struct instants at = {.w = w, .n = n, .web = web};
+    struct sm_spliced spliced;
+    struct sm_sheet sheet;
+    SM_TRY(begin(s, n));
+    SM_TRY(sm_shape_spliced(entry->shape, s->arena, &entry->common, entry->params, &spliced, s->err));
+    SM_TRY(sm_spliced_sheet(s->arena, &spliced, s->squares > 0 ? s->squares : SQUARES, &sheet, s->err));
+    return draw_sheet(s, &sheet, &sheet, spliced.radius, &at);
 }
 
 /* ---- instants ---- */

@@ -29,6 +29,10 @@ struct sm_sketch {
  */
 enum sm_status sm_sketch_grain(struct sm_sketch *sketch, const struct sm_grain_entry *entry, double web,
                                const double *w, size_t n) SM_MUST_CHECK;
+/* The cut along the axis of a grain whose port changes its cross-section (a shape that is spliced), likewise. */
+enum sm_status sm_sketch_along(struct sm_sketch *sketch, const struct sm_grain_entry *entry, double web,
+                               const double *w, size_t n) SM_MUST_CHECK;
+
 /* Is a grain of that shape drawn across its axis, or along it? */
 bool sm_sketch_is_across(const struct sm_shape *shape);
 

@@ -11,6 +11,7 @@
 
 #include "grain/geometry.h"
 #include "grain/section.h"
+#include "grain/sheet.h"
 
 /* A length of the grain and its port: closed chains, or a half-sector's between its rays, void on the left. */
 struct sm_splice {
@@ -39,5 +40,10 @@ struct sm_spliced {
  */
 enum sm_status sm_spliced_geometry(struct sm_arena *arena, const struct sm_spliced *grain,
                                    struct sm_geometry *out, struct sm_error *err) SM_MUST_CHECK;
+
+/* The grain cut along its axis, for a drawing: z to the right, x upwards, n squares to the radius and more lines where the port
+ * changes. Status: SM_E_NOMEM. */
+enum sm_status sm_spliced_sheet(struct sm_arena *arena, const struct sm_spliced *grain, int n,
+                                struct sm_sheet *out, struct sm_error *err) SM_MUST_CHECK;
 
 #endif

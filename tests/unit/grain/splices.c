@@ -260,3 +260,25 @@ Test(grain_splices, slotted_end_is_finocyl)
     same_tables(&segment, &finocyl_table, 0.04);
     sm_arena_release(&arena);
 }
+
+/* The cut along a finocyl through two fins: a bore of half width a, and fins that reach out to c over their length. Moved by w
+ * it gains a strip at the fins' face and a quarter of a disc at its edge. Elementary; the net has 60 squares to the radius. */
+Test(grain_splices, cut_along_the_axis)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    const struct example e = example_read(&arena, sm_shape_find("finocyl"));
+    struct sm_spliced spliced;
+    struct sm_sheet sheet;
+    cr_assert_eq(sm_shape_spliced(e.shape, &arena, &e.common, e.params, &spliced, NULL), SM_OK);
+    cr_assert_eq(sm_spliced_sheet(&arena, &spliced, 60, &sheet, NULL), SM_OK);
+    const double a = 0.017, c = 0.038, plain = 0.13, fins = 0.09;
+    for (int i = 0; i <= 4; i++) {
+        const double w = 0.0025 * i;
+        const double upper = (a + w) * plain + (c + w) * fins + w * (c - a - w) + 0.25 * M_PI * w * w;
+        double area, front;
+        sm_sheet_measure(&sheet, w, &area, &front);
+        cr_expect_float_eq(area, 2.0 * upper, 2e-4 * area, "at %g: %g, not %g", w, area, 2.0 * upper);
+    }
+    sm_arena_release(&arena);
+}
