@@ -24,11 +24,6 @@ LANE_INLINE vec load(const double *from)
     return *(const vec_in_array *)from;
 }
 
-LANE_INLINE void store(double *to, vec v)
-{
-    *(vec_in_array *)to = v;
-}
-
 LANE_INLINE vec all(double x)
 {
     return (vec){x, x, x, x, x, x, x, x};
@@ -59,7 +54,8 @@ LANE_INLINE int any(mask m)
 
 /*
  * exp(x) = 2^k exp(r), |r| <= ln 2 / 2, by Taylor's sum to r^11, which errs by 7e-15; x is kept within +-700.
- * Adding 1.5 2^52 rounds to a whole number and leaves it in the low bits.
+ * Adding 1.5 2^52 rounds to a whole number and leaves it in the low bits. Sums here go in pairs and pairs of pairs (Estrin's
+ * scheme), for a step waits for each product in turn.
  */
 LANE_INLINE vec exp_of(vec x)
 {
@@ -67,18 +63,11 @@ LANE_INLINE vec exp_of(vec x)
     x = larger(all(-700.0), smaller(all(700.0), x));
     const vec shifted = x * 1.44269504088896340736 + magic, k = shifted - magic;
     const vec r = (x - k * 0x1.62e42feep-1) - k * 0x1.a39ef35793c76p-33;
-    vec sum = all(1.0 / 39916800.0);
-    sum = sum * r + 1.0 / 3628800.0;
-    sum = sum * r + 1.0 / 362880.0;
-    sum = sum * r + 1.0 / 40320.0;
-    sum = sum * r + 1.0 / 5040.0;
-    sum = sum * r + 1.0 / 720.0;
-    sum = sum * r + 1.0 / 120.0;
-    sum = sum * r + 1.0 / 24.0;
-    sum = sum * r + 1.0 / 6.0;
-    sum = sum * r + 0.5;
-    sum = sum * r + 1.0;
-    sum = sum * r + 1.0;
+    const vec r2 = r * r, r4 = r2 * r2;
+    const vec a = (1.0 + r) + r2 * (0.5 + r * (1.0 / 6.0));
+    const vec b = (1.0 / 24.0 + r * (1.0 / 120.0)) + r2 * (1.0 / 720.0 + r * (1.0 / 5040.0));
+    const vec c = (1.0 / 40320.0 + r * (1.0 / 362880.0)) + r2 * (1.0 / 3628800.0 + r * (1.0 / 39916800.0));
+    const vec sum = a + r4 * (b + r4 * c);
     return (vec)((word)sum + ((word)shifted << 52));
 }
 
@@ -91,28 +80,26 @@ LANE_INLINE vec log_of(vec x)
     const vec m = (vec)(bits - ((e - 1024) << 52));
     const vec power = (vec)(e - 1024 + magic) - 0x1.8p52;
     const vec s = (m - 1.0) / (m + 1.0), z = s * s;
-    vec sum = all(2.0 / 17.0);
-    sum = sum * z + 2.0 / 15.0;
-    sum = sum * z + 2.0 / 13.0;
-    sum = sum * z + 2.0 / 11.0;
-    sum = sum * z + 2.0 / 9.0;
-    sum = sum * z + 2.0 / 7.0;
-    sum = sum * z + 2.0 / 5.0;
-    sum = sum * z + 2.0 / 3.0;
-    sum = sum * z + 2.0;
+    const vec z2 = z * z, z4 = z2 * z2;
+    const vec a = (2.0 + z * (2.0 / 3.0)) + z2 * (2.0 / 5.0 + z * (2.0 / 7.0));
+    const vec b = (2.0 / 9.0 + z * (2.0 / 11.0)) + z2 * (2.0 / 13.0 + z * (2.0 / 15.0));
+    const vec sum = a + z4 * (b + z4 * (2.0 / 17.0));
     return power * 0.69314718055994530942 + s * sum;
 }
 
 /* ---- the state ---- */
 
+enum { NEAR_ORDER = 8 }; /* of the binomial series */
+
 struct lane_state {
-    vec t, p, y, q;      /* q is the area under the pressure until now */
-    vec w, space;        /* distance burned; gas space */
-    vec trend;           /* growth of ln P a share of the step, as of the last one's mean */
-    vec rate, n1, power; /* of the segment: a, 1 - n, 1/(1 - n) */
-    vec supply;          /* a c* / A_t */
-    vec low, high;       /* its joints */
-    vec least;           /* y at the lowest pressure */
+    vec t, p, y, q;               /* q is the area under the pressure until now */
+    vec w, space;                 /* distance burned; gas space */
+    vec trend;                    /* growth of ln P a share of the step, as of the last one's mean */
+    vec rate, n1, power;          /* of the segment: a, 1 - n, 1/(1 - n) */
+    vec binomial[NEAR_ORDER + 1]; /* of the power */
+    vec supply;                   /* a c* / A_t */
+    vec low, high;                /* its joints */
+    vec least;                    /* y at the lowest pressure */
     size_t segment[SM_LANES];
 };
 
@@ -131,9 +118,27 @@ LANE_INLINE void enter_segments(const struct sm_lanes *l, const struct lane_gas 
         s->high[i] = l->joint[k][i];
     }
     s->power = 1.0 / s->n1;
+    s->binomial[0] = all(1.0);
+    for (int k = 1; k <= NEAR_ORDER; k++)
+        s->binomial[k] = s->binomial[k - 1] * (s->power - (k - 1)) / (double)k;
     s->supply = s->rate / gas->drain;
     s->least = exp_of(s->n1 * log_of(gas->floor));
     s->y = exp_of(s->n1 * log_of(s->p));
+}
+
+/*
+ * P = y^(1/(1-n)): by the binomial series about the step's start where y is near it, which errs by 1e-10 of P at most, and by
+ * logarithms else. inverse is 1/y at the start.
+ */
+LANE_INLINE vec pressure_at(const struct lane_state *s, vec inverse, vec y)
+{
+    const vec d = y * inverse - 1.0, *const c = s->binomial;
+    const mask near = (mask)(d < 0.12) & (mask)(d > -0.12) & (mask)(s->power < 3.0);
+    const vec d2 = d * d, d4 = d2 * d2;
+    const vec low = (1.0 + d * c[1]) + d2 * (c[2] + d * c[3]);
+    const vec high = (c[4] + d * c[5]) + d2 * (c[6] + d * c[7]);
+    const vec p = s->p * (low + d4 * (high + d4 * c[8]));
+    return any(~near) ? pick(near, p, exp_of(s->power * log_of(y))) : p;
 }
 
 /* Flow over that of a choked throat at the same pressure, and what that share gains as y grows by its own size. */
@@ -174,7 +179,7 @@ LANE_INLINE struct lane_step try_step(const struct lane_gas *gas, const struct l
     enum { ROUNDS = 2, MORE = 2 };
     struct lane_step step = {.share = all(1.0)};
     const vec lead = larger(all(-0.2), smaller(all(0.2), 0.5 * s->trend));
-    const vec speed = s->n1 * gas->speed / (s->space + 0.5 * growth);
+    const vec speed = s->n1 * gas->speed / (s->space + 0.5 * growth), one_over_y = 1.0 / s->y;
     vec mean = s->p * (1.0 + lead), rate = s->rate * (s->p / s->y) * (1.0 + (1.0 - s->n1) * lead);
     vec middle = s->y * (1.0 + s->n1 * lead);
     mask todo = (mask)(mean == mean);
@@ -201,13 +206,13 @@ LANE_INLINE struct lane_step try_step(const struct lane_gas *gas, const struct l
         const vec rest = g * f0 + held, rise = g * (f1 - f0), off = s->y - rest;
         step.y = pick(todo, larger(rest + rise * (1.0 - r) + off * fade, s->least), step.y);
         middle = pick(todo, larger(rest + rise * (0.5 - half) + off * r, s->least), middle);
-        mean = pick(todo, exp_of(s->power * log_of(middle)), mean);
+        mean = pick(todo, pressure_at(s, one_over_y, middle), mean);
         rate = pick(todo, s->rate * mean / middle, rate);
         step.share = pick(todo, flow.share, step.share);
     }
     step.dt = in_time ? h : h / rate;
     step.mean = mean;
-    step.p = exp_of(s->power * log_of(step.y));
+    step.p = pressure_at(s, one_over_y, step.y);
     return step;
 }
 
@@ -316,10 +321,12 @@ LANE_INLINE void pass(struct sm_lanes *l, const struct lane_gas *gas, struct lan
 
 LANE_INLINE void note(struct sm_lanes *l, const struct lane_state *s, int node)
 {
-    store(l->time[node], s->t);
-    store(l->pressure[node], s->p);
-    store(l->area_under[node], s->q);
-    store(l->burned[node], s->w);
+    for (int i = 0; i < SM_LANES; i++) {
+        l->time[i][node] = s->t[i];
+        l->pressure[i][node] = s->p[i];
+        l->area_under[i][node] = s->q[i];
+        l->room[i][node] = s->space[i];
+    }
 }
 
 /* Steps of even length in time, while the lit share goes from `from` to `to`. */

@@ -47,19 +47,6 @@ static void put_run(struct sm_lane_table *table, const struct sm_geometry *g, si
     }
 }
 
-/* Where half of the volume is gone, on the straight line of a step. */
-static double half_of(const struct sm_lane_table *table)
-{
-    double left = table->volume;
-    for (size_t k = 0; k < SM_LANE_STEPS; k++) {
-        const double burns = 0.5 * (table->area0[k] + table->area1[k]) * table->dw[k];
-        if (left - burns <= 0.5 * table->volume)
-            return table->w[k] + table->dw[k] * (left - 0.5 * table->volume) / burns;
-        left -= burns;
-    }
-    return table->web;
-}
-
 int sm_lane_table_make(struct sm_lane_table *table, const struct sm_chamber *chamber)
 {
     const struct sm_geometry *g = chamber->stack;
@@ -85,7 +72,6 @@ int sm_lane_table_make(struct sm_lane_table *table, const struct sm_chamber *cha
     table->slope = start.slope;
     table->smooth = g->pieces[chamber->run_end[0]].w1;
     table->web = g->web;
-    table->half = half_of(table);
     return k == SM_LANE_STEPS;
 }
 
@@ -149,7 +135,6 @@ static void load_table(struct sm_lanes *l, int lane, const struct sm_lane_table 
     l->area[lane] = table->area;
     l->slope[lane] = table->slope;
     l->smooth[lane] = table->smooth;
-    l->half[lane] = table->half;
     for (size_t k = 0; k < SM_LANE_STEPS; k++) {
         l->w[k][lane] = table->w[k];
         l->dw[k][lane] = table->dw[k];
@@ -284,35 +269,41 @@ static double impulse_between(const struct sm_jet *jet, const struct sm_lane_noz
 }
 
 static void put_node(struct sm_lane_curve *c, const struct sm_jet *jet, const struct sm_lane_nozzle *nozzle,
-                     double t, double pressure, double under)
+                     double t, double pressure, double under, double propellant)
 {
     const size_t i = c->n++;
     c->time[i] = t;
     c->pressure[i] = pressure;
     c->thrust[i] = thrust_of(jet, nozzle, pressure);
+    c->propellant[i] = propellant;
     if (i > 0)
         c->impulse += impulse_between(jet, nozzle, c, i, under);
 }
 
-/* A step over which pressure changes by much is shown as two: its middle is that of the parabola through its ends whose mean is
- * that of the step. It may end there, if thrust has come down to a level [N]. */
-static void put_step_end(struct sm_lane_curve *c, const struct sm_jet *jet,
-                         const struct sm_lane_nozzle *nozzle, double t, double pressure, double under,
-                         double level)
+/* A step over which pressure changes by much is shown as two. */
+static int is_steep(double before, double after)
 {
     static const double much = 0.1; /* of the larger pressure [1] */
+    return fabs(after - before) > much * (after > before ? after : before);
+}
+
+/* The middle of a steep step is that of the parabola through its ends whose mean is that of the step. It may end there, if thrust
+ * has come down to a level [N]. */
+static void put_steep_end(struct sm_lane_curve *c, const struct sm_jet *jet,
+                          const struct sm_lane_nozzle *nozzle, double t, double pressure, double under,
+                          double propellant, double level)
+{
     const size_t i = c->n - 1;
     const double dt = t - c->time[i], before = c->pressure[i];
     const double middle = 0.25 * (6.0 * under / dt - before - pressure);
-    const double low = fmin(before, pressure), high = fmax(before, pressure);
-    if (high - low > much * high && middle > low && middle < high) {
+    if (middle > fmin(before, pressure) && middle < fmax(before, pressure)) {
         const double half = dt * (5.0 * before + 8.0 * middle - pressure) / 24.0;
-        put_node(c, jet, nozzle, c->time[i] + 0.5 * dt, middle, half);
+        put_node(c, jet, nozzle, c->time[i] + 0.5 * dt, middle, half, 0.5 * (c->propellant[i] + propellant));
         under -= half;
         if (c->thrust[i + 1] <= level)
             return;
     }
-    put_node(c, jet, nozzle, t, pressure, under);
+    put_node(c, jet, nozzle, t, pressure, under, propellant);
 }
 
 /* Pressure at which thrust has fallen to F [N]: a formula where the throat is unchoked or the cone full. */
@@ -341,7 +332,7 @@ static void put_tail(const struct sm_lanes *l, int lane, const struct sm_lane_no
     if (p > knee) {
         const double factor = pow(knee / p, 1.0 / CHOKED), dt = -tau * log(factor);
         for (int i = 0; i < CHOKED; i++, p *= factor)
-            put_node(c, jet, nozzle, t += dt, p * factor, tau * p * (1.0 - factor));
+            put_node(c, jet, nozzle, t += dt, p * factor, tau * p * (1.0 - factor), 0.0);
     }
     if (!(p > end * (1.0 + 1e-9)))
         return;
@@ -355,13 +346,13 @@ static void put_tail(const struct sm_lanes *l, int lane, const struct sm_lane_no
             dt += weight[k];
             under += weight[k] * at[k];
         }
-        put_node(c, jet, nozzle, t += dt, at[2], under);
+        put_node(c, jet, nozzle, t += dt, at[2], under, 0.0);
     }
 }
 
 static int is_sound(const struct sm_lanes *l, int lane)
 {
-    const double end = l->time[SM_LANE_MARCHED - 1][lane], under = l->area_under[SM_LANE_MARCHED - 1][lane];
+    const double end = l->time[lane][SM_LANE_MARCHED - 1], under = l->area_under[lane][SM_LANE_MARCHED - 1];
     return l->has[lane] && !l->failed[lane] && isfinite(end) && isfinite(under) && end < 1e5;
 }
 
@@ -378,37 +369,62 @@ static void end_at(struct sm_lane_curve *c, double level)
     c->thrust[i] = level;
 }
 
+/* The nodes up to burnout. Returned: whether thrust has come down to `share` of its peak before; -1 for a pressure of no sense.
+ * Nearly all steps are gentle and the cone full at both ends: those are written here, without detours. */
+static int put_march(const struct sm_lanes *l, int lane, const struct sm_lane_nozzle *nozzle, double share,
+                     struct sm_lane_curve *c, double *peak)
+{
+    const struct sm_jet *jet = &l->jet[lane];
+    const double *const time = l->time[lane], *const pressure = l->pressure[lane],
+                        *const under = l->area_under[lane], *const room = l->room[lane];
+    const double slope = jet->thrust_slope, back = jet->ambient * jet->exit_area, density = l->density[lane];
+    const double full = jet->attached_pressure, half = 0.5 * (l->space[lane] + l->empty[lane]);
+    double most = 0.0, last = 0.0, before = 0.0;
+    for (int i = 0; i < SM_LANE_MARCHED; i++) {
+        const double p = pressure[i], step = under[i] - last, left = density * (l->empty[lane] - room[i]);
+        const double level = room[i] > half ? share * most : 0.0;
+        if (!(p < 1e9))
+            return -1;
+        if (i > 0 && time[i] == time[i - 1])
+            continue;
+        if (i > 0 && p >= full && before >= full && !is_steep(before, p)) {
+            const size_t k = c->n++;
+            c->time[k] = time[i];
+            c->pressure[k] = p;
+            c->thrust[k] = slope * p - back;
+            c->propellant[k] = left;
+            c->impulse += slope * step - back * (time[i] - c->time[k - 1]);
+        } else if (i > 0 && is_steep(before, p))
+            put_steep_end(c, jet, nozzle, time[i], p, step, left, level);
+        else
+            put_node(c, jet, nozzle, time[i], p, step, left);
+        last = under[i];
+        before = p;
+        const double thrust = c->thrust[c->n - 1];
+        most = thrust > most ? thrust : most;
+        if (room[i] > half && thrust <= share * most)
+            break;
+    }
+    *peak = most;
+    return most > 0.0 && c->thrust[c->n - 1] <= share * most;
+}
+
 int sm_lanes_curve(const struct sm_lanes *l, int lane, const struct sm_lane_nozzle *nozzle,
                    struct sm_lane_curve *c)
 {
     static const double tail_share =
         1e-3; /* of peak thrust, where tail-off ends, as in the general march [1] */
-    const struct sm_jet *jet = &l->jet[lane];
+    double peak = 0.0;
     if (!is_sound(l, lane))
         return 0;
-    double peak = 0.0, last = 0.0;
     c->n = 0;
     c->impulse = 0.0;
-    for (int i = 0; i < SM_LANE_MARCHED; i++) {
-        const double under = l->area_under[i][lane] - last, p = l->pressure[i][lane];
-        if (!(p < 1e9))
-            return 0;
-        if (i > 0 && l->time[i][lane] == l->time[i - 1][lane])
-            continue;
-        last = l->area_under[i][lane];
-        if (i == 0)
-            put_node(c, jet, nozzle, 0.0, p, 0.0);
-        else
-            put_step_end(c, jet, nozzle, l->time[i][lane], p, under,
-                         l->burned[i][lane] > l->half[lane] ? tail_share * peak : 0.0);
-        peak = fmax(peak, c->thrust[c->n - 1]);
-        if (l->burned[i][lane] > l->half[lane] && c->thrust[c->n - 1] <= tail_share * peak) {
-            end_at(c, tail_share * peak);
-            return peak > 0.0;
-        }
-    }
-    if (!(peak > 0.0))
+    const int is_over = put_march(l, lane, nozzle, tail_share, c, &peak);
+    if (is_over < 0 || !(peak > 0.0))
         return 0;
-    put_tail(l, lane, nozzle, pressure_of(jet, tail_share * peak, c->pressure[c->n - 1]), c);
+    if (is_over)
+        end_at(c, tail_share * peak);
+    else
+        put_tail(l, lane, nozzle, pressure_of(&l->jet[lane], tail_share * peak, c->pressure[c->n - 1]), c);
     return 1;
 }

@@ -39,7 +39,6 @@ struct sm_lane_table {
     double volume, area,
         slope;     /* of propellant [m3] and of its surface before burning [m2], and the latter's slope [m] */
     double smooth; /* distance burned up to which the surface has no kink [m] */
-    double half;   /* distance at which half is burned [m] */
     double web;    /* [m] */
 };
 
@@ -63,11 +62,12 @@ struct sm_lanes {
     double joint[SM_LANE_SEGMENTS][SM_LANES]; /* upper end of each segment [Pa] */
     size_t n_segments[SM_LANES];
     int has[SM_LANES], failed[SM_LANES]; /* is there a motor; could it not be carried on? */
-    double time[SM_LANE_MARCHED][SM_LANES], pressure[SM_LANE_MARCHED][SM_LANES]; /* nodes [s], [Pa] */
-    double area_under[SM_LANE_MARCHED][SM_LANES]; /* of pressure until then [Pa s] */
-    double burned[SM_LANE_MARCHED][SM_LANES];     /* [m] */
+    /* Nodes, lane by lane, for each lane's curve is drawn on its own. */
+    double time[SM_LANES][SM_LANE_MARCHED], pressure[SM_LANES][SM_LANE_MARCHED]; /* [s], [Pa] */
+    double area_under[SM_LANES][SM_LANE_MARCHED]; /* of pressure until then [Pa s] */
+    double room[SM_LANES][SM_LANE_MARCHED];       /* gas space [m3] */
     struct sm_jet jet[SM_LANES];
-    double empty[SM_LANES], half[SM_LANES]; /* gas space when all is burned [m3]; as of the table [m] */
+    double empty[SM_LANES]; /* gas space when all is burned [m3] */
 };
 
 /* Thrust of cones that don't flow full, against the logarithm of pressure over ambient; serves all of the same gamma;
@@ -82,6 +82,7 @@ struct sm_lane_nozzle {
 /* The curve of one lane. */
 struct sm_lane_curve {
     double time[SM_LANE_NODES], pressure[SM_LANE_NODES], thrust[SM_LANE_NODES]; /* [s], [Pa], [N] */
+    double propellant[SM_LANE_NODES];                                           /* left [kg] */
     size_t n;
     double impulse; /* [N s] */
 };

@@ -196,9 +196,9 @@ Test(lanes, give_the_same_bits_everywhere)
             sm_lanes_march(&other, (enum sm_lane_set)set);
             cr_expect_eq(first.failed[alone], other.failed[N - 1 - alone]);
             for (int k = 0; k < SM_LANE_MARCHED && !first.failed[alone]; k++)
-                cr_expect(first.time[k][alone] == other.time[k][N - 1 - alone] &&
-                              first.pressure[k][alone] == other.pressure[k][N - 1 - alone] &&
-                              first.area_under[k][alone] == other.area_under[k][N - 1 - alone],
+                cr_expect(first.time[alone][k] == other.time[N - 1 - alone][k] &&
+                              first.pressure[alone][k] == other.pressure[N - 1 - alone][k] &&
+                              first.area_under[alone][k] == other.area_under[N - 1 - alone][k],
                           "set %d, motor %d, node %d", set, alone, k);
         }
     }
