@@ -149,27 +149,41 @@ static enum sm_status parse(struct loading *l, const struct sm_request_text *tex
     return status == SM_OK ? SM_OK : report(l, &err);
 }
 
-/* A request to be filled. False, and told, if memory is out. */
-static bool start(struct loading *l)
+/* Room for a request. NULL, and told, if memory is out. */
+static struct sm_request *new_request(struct loading *l)
 {
     struct sm_arena arena;
     sm_arena_init(&arena, l->context ? l->context->allocator : NULL);
-    l->request = sm_arena_alloc(&arena, 1, sizeof *l->request);
-    if (!l->request) {
+    struct sm_request *request = sm_arena_alloc(&arena, 1, sizeof *request);
+    if (!request) {
         out_of_memory(l);
-        return false;
+        return NULL;
     }
-    l->request->arena = arena;
+    request->arena = arena;
     if (l->given) {
-        l->request->options = *l->given;
-        l->request->options.overrides = NULL;
-        l->request->options.n_overrides = 0;
+        request->options = *l->given;
+        request->options.overrides = NULL;
+        request->options.n_overrides = 0;
     }
-    return true;
+    return request;
 }
 
-static enum sm_status end(struct loading *l, enum sm_status status, struct sm_request **request)
+/* From a file, or from text if that is given. */
+static enum sm_status make_request(struct loading *l, const char *path, const struct sm_request_text *text,
+                                   struct sm_request **request)
 {
+    struct sm_error err = {0};
+    *request = NULL;
+    l->request = new_request(l);
+    if (!l->request)
+        return SM_E_NOMEM;
+    enum sm_status status =
+        text ? sm_json_parse(text->request, text->n_request, text->request_name, &l->request->doc, &err)
+             : sm_json_read_file(path, &l->request->doc, &err);
+    if (status != SM_OK)
+        status = report(l, &err);
+    else
+        status = text ? parse(l, text) : load(l, path);
     if (status == SM_OK)
         *request = l->request;
     else
@@ -181,27 +195,16 @@ enum sm_status sm_request_load(const char *path, const struct sm_load_options *o
                                const struct sm_context *context, struct sm_request **request,
                                struct sm_diag *diag)
 {
-    struct sm_error err = {0};
     struct loading l = {.given = options, .context = context, .diag = diag};
-    *request = NULL;
-    if (!start(&l))
-        return SM_E_NOMEM;
-    const enum sm_status status = sm_json_read_file(path, &l.request->doc, &err);
-    return end(&l, status == SM_OK ? load(&l, path) : report(&l, &err), request);
+    return make_request(&l, path, NULL, request);
 }
 
 enum sm_status sm_request_parse(const struct sm_request_text *text, const struct sm_load_options *options,
                                 const struct sm_context *context, struct sm_request **request,
                                 struct sm_diag *diag)
 {
-    struct sm_error err = {0};
     struct loading l = {.given = options, .context = context, .diag = diag};
-    *request = NULL;
-    if (!start(&l))
-        return SM_E_NOMEM;
-    const enum sm_status status =
-        sm_json_parse(text->request, text->n_request, text->request_name, &l.request->doc, &err);
-    return end(&l, status == SM_OK ? parse(&l, text) : report(&l, &err), request);
+    return make_request(&l, NULL, text, request);
 }
 
 void sm_request_free(struct sm_request *request)

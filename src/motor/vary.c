@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include "base/suggest.h"
+
 /* A block of the spec and the rows that describe it. */
 struct block {
     const struct sm_param *rows;
@@ -83,17 +85,33 @@ static enum sm_status entry_of(const struct sm_motor_spec *spec, const char *poi
     return SM_OK;
 }
 
+/* Says so, with the nearest name of all that the grain has. */
+static enum sm_status no_such_value(const struct block blocks[GRAIN_BLOCKS], const char *name,
+                                    struct sm_error *err)
+{
+    struct sm_suggest suggest = {.word = name};
+    char hint[SM_SUGGEST_TEXT];
+    if (!err)
+        return SM_E_FIELD; /* a caller that only looks has no use for a hint */
+    for (size_t k = 0; k < GRAIN_BLOCKS; k++)
+        for (size_t i = 0; i < blocks[k].n_rows; i++)
+            sm_suggest_offer(&suggest, blocks[k].rows[i].name);
+    return sm_fail(err, SM_E_FIELD, "there is no value '%.80s'%s", name, sm_suggest_text(hint, suggest.best));
+}
+
 /* Looks a pointer behind "/grains/i" up in what all grains say, then in what the shape adds. */
 static enum sm_status find_in_grain(struct sm_grain_entry *entry, void *params, const char *rest,
                                     struct sm_pointer_target *target, struct sm_error *err)
 {
     struct block blocks[GRAIN_BLOCKS];
+    char token[SM_TOKEN_MAX] = "";
     grain_blocks(entry, params, blocks);
-    for (size_t k = 0; k + 1 < GRAIN_BLOCKS; k++)
-        if (sm_pointer_find(blocks[k].rows, blocks[k].n_rows, blocks[k].at, rest, target, NULL) == SM_OK)
-            return SM_OK;
-    const struct block *last = &blocks[GRAIN_BLOCKS - 1];
-    return sm_pointer_find(last->rows, last->n_rows, last->at, rest, target, err);
+    sm_pointer_token(rest, token);
+    for (size_t k = 0; k < GRAIN_BLOCKS; k++)
+        for (size_t i = 0; i < blocks[k].n_rows; i++)
+            if (strcmp(blocks[k].rows[i].name, token) == 0)
+                return sm_pointer_find(blocks[k].rows, blocks[k].n_rows, blocks[k].at, rest, target, err);
+    return no_such_value(blocks, token, err);
 }
 
 static enum sm_status no_such_section(const char *pointer, struct sm_error *err)

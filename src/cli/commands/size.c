@@ -191,9 +191,15 @@ static void print_limit(const struct sm_sized_limit *l, enum sm_unit_system syst
         cli_measure(got, l->got, l->dim, system);
     printf("  %-40s %-14s %s\n", l->what, got, l->is_active ? "ACTIVE" : "");
     if (l->is_active && !isnan(l->gains_from)) {
-        snprintf(line, sizeof line, "costs: 1 %% more room would bring %s from %s to %s", l->gains,
-                 cli_measure(from, l->gains_from, l->gains_dim, system),
-                 cli_measure(to, l->gains_to, l->gains_dim, system));
+        cli_measure(from, l->gains_from, l->gains_dim, system);
+        cli_measure(to, l->gains_to, l->gains_dim, system);
+        const double change = 100.0 * (l->gains_to / l->gains_from - 1.0);
+        if (strcmp(from, to) == 0)
+            snprintf(line, sizeof line, "costs: 1 %% more room would change %s, %s, by %+.2g %%", l->gains,
+                     from, change);
+        else
+            snprintf(line, sizeof line, "costs: 1 %% more room would bring %s from %s to %s (%+.2g %%)",
+                     l->gains, from, to, change);
         cli_wrap(stdout, line, 6, 8);
     } else if (l->is_active)
         puts("      costs nothing: 1 % more room would better no wish");
@@ -285,6 +291,8 @@ static void print_trade(const struct sm_trade *t, enum sm_unit_system system)
         }
         putchar('\n');
     }
+    if (t->n == 1)
+        puts("\nThe two don't pull against each other here: one motor is best in both.");
     printf("\nseed %llu, %zu quick burns\n", (unsigned long long)t->seed, t->evaluations);
     print_cautions(t->points[0]);
 }
