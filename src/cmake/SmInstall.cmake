@@ -14,7 +14,10 @@ install(DIRECTORY ${CMAKE_SOURCE_DIR}/include/slowmatch TYPE INCLUDE)
 install(DIRECTORY ${CMAKE_SOURCE_DIR}/propellants ${CMAKE_SOURCE_DIR}/examples
         DESTINATION ${CMAKE_INSTALL_DATADIR}/slowmatch FILES_MATCHING PATTERN "*.json" PATTERN "*.csv" PATTERN "*.mustache"
                        PATTERN "*.svg" PATTERN "*.stl" PATTERN "fly.c" PATTERN "make_firings.c" PATTERN "embed.*")
-install(DIRECTORY ${CMAKE_SOURCE_DIR}/docs/schema DESTINATION ${CMAKE_INSTALL_DATADIR}/slowmatch OPTIONAL)
+# the pages stand beside the examples as they do in the project, so that their links lead somewhere
+install(DIRECTORY ${CMAKE_SOURCE_DIR}/docs DESTINATION ${CMAKE_INSTALL_DATADIR}/slowmatch)
+install(FILES ${CMAKE_SOURCE_DIR}/README.md ${CMAKE_SOURCE_DIR}/DEVELOPERS.md ${CMAKE_SOURCE_DIR}/LICENSE
+        DESTINATION ${CMAKE_INSTALL_DATADIR}/slowmatch)
 install(DIRECTORY ${pages}/ DESTINATION ${CMAKE_INSTALL_MANDIR}/man1 FILES_MATCHING PATTERN "*.1")
 find_program(SM_GZIP gzip)
 if(SM_GZIP) # as the distribution keeps them

@@ -4,7 +4,7 @@
 
 A line "$ ..." in a block of README.md or docs/*.md is a command; what follows up to the next is its standard output, where
 "..." alone stands for any lines. A command with nothing behind it is only run. --write puts in what is printed now where a
-page shows output without "...", to be read before it is committed.
+page shows output without "...", to be read before it is committed. A block after "Save this as `NAME`:" is written to that file.
 """
 
 import os
@@ -16,6 +16,7 @@ from pathlib import Path
 
 program, project = Path(sys.argv[1]).resolve(), Path(sys.argv[2]).resolve()
 BLOCK = re.compile(r"^```\n(\$ .*?)^```$", re.M | re.S)
+SAVED = re.compile(r"Save this as `([\w.-]+)`:\n\n```\w*\n(.*?)^```$", re.M | re.S)
 INDENTED = re.compile(r"(?:^    .*\n|^\n(?=    ))+", re.M)
 COMMAND = re.compile(r"^\$ (.*)\n((?:(?!\$ ).*\n)*)", re.M)
 
@@ -46,6 +47,8 @@ def look_at(page):
     text, n = page.read_text("utf-8"), 0
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "examples").symlink_to(project / "examples")
+        for name, content in SAVED.findall(text):
+            (Path(folder) / name).write_text(content, "utf-8")
         for block, plain, indent in blocks(text):
             new = ""
             for command, expected in COMMAND.findall(plain):

@@ -96,6 +96,14 @@ static void write_main_page(FILE *out)
         fprintf(out, ".TP\n.BR slowmatch\\-%s (1)\n", sm_command_list[i]->name);
         put_line(out, "", sm_command_list[i]->summary, "\n");
     }
+    fputs(".SH FILES\nUnder the folder that holds the program's bin:\n", out);
+    static const char *const files[][2] = {
+        {"share/slowmatch/examples", "motors, vehicles, requests and records to start from, all invented"},
+        {"share/slowmatch/propellants", "the propellants shipped"},
+        {"share/slowmatch/docs", "tutorial, how-tos, theory and file formats; README.md says in which order"},
+        {"share/slowmatch/docs/schema", "the file formats as JSON Schemas"}};
+    for (size_t i = 0; i < sizeof files / sizeof files[0]; i++)
+        fprintf(out, ".TP\n.I %s\n%s\n", files[i][0], files[i][1]);
     put_foot(out);
 }
 
