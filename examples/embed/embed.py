@@ -49,8 +49,8 @@ def burn(path):
         lib.sm_motor_free(motor)
 
 
-if len(sys.argv) != 2:
-    sys.exit("usage: embed.py MOTOR.json")
+if len(sys.argv) < 2:
+    sys.exit("usage: embed.py MOTOR.json [LIBRARY]")
 lib.sm_status_text.restype = ctypes.c_void_p
 answer = burn(sys.argv[1])
 thrust = answer["summary"]["thrust"]
