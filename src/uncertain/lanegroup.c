@@ -67,7 +67,11 @@ const struct sm_result *sm_lane_group_result(struct sm_lane_group *group, int la
         return NULL;
     *r = (struct sm_result){
         .complete = true,
-        .series = {.n = c->n, .time = c->time, .thrust = c->thrust, .pressure = c->pressure},
+        .series = {.n = c->n,
+                   .time = c->time,
+                   .thrust = c->thrust,
+                   .pressure = c->pressure,
+                   .propellant_mass = c->propellant},
         .thrust = {.total_impulse = c->impulse,
                    .burn_start = numbers.burn_start,
                    .burn_time = numbers.burn_time,

@@ -15,8 +15,8 @@ struct sm_lane_group {
     struct sm_lanes lanes;
     struct sm_lane_nozzle nozzle;
     struct sm_lane_curve curve[SM_LANES];
-    struct sm_result
-        result[SM_LANES]; /* series of time, thrust and pressure; figures of the thrust; peak pressure */
+    struct sm_result result
+        [SM_LANES]; /* series of time, thrust, pressure and propellant; figures of the thrust; peak pressure */
 };
 
 /* Does a run of this motor with these options ask for no more than lanes give? */

@@ -12,7 +12,7 @@
 #include "slowmatch/limits.h"
 #include "uncertain/samples.h"
 
-static const char magic[32] = "slowmatch-part/1 little-endian\n";
+static const char magic[32] = "slowmatch-part/2 little-endian\n";
 
 /* Sizes and a number that reads otherwise where bytes are turned round. */
 struct layout_check {
@@ -42,7 +42,6 @@ enum sm_status sm_spread_pack(const struct sm_spread *spread, struct sm_sink *si
     SM_TRY(put(sink, &s->head, sizeof s->head, err));
     SM_TRY(put(sink, s->inputs, (size_t)s->head.n_inputs * sizeof *s->inputs, err));
     SM_TRY(put(sink, s->time, m * sizeof *s->time, err));
-    SM_TRY(put(sink, s->left, m * sizeof *s->left, err));
     SM_TRY(put(sink, &place, sizeof place, err));
     SM_TRY(put(sink, spread->reasons, sizeof spread->reasons, err));
     SM_TRY(put(sink, s->state, s->count, err));
@@ -127,7 +126,7 @@ static enum sm_status take_shared(struct source *in, struct sm_spread_samples *s
     const size_t inputs = (size_t)s->head.n_inputs * sizeof *s->inputs;
     const size_t times = (size_t)s->head.n_instants * sizeof(double);
     if (!is_first) {
-        const size_t all = inputs + 2 * times;
+        const size_t all = inputs + times;
         if (all > in->part->n - in->at)
             return broken(in->part, "it ends too early", err);
         in->at += all;
@@ -135,8 +134,7 @@ static enum sm_status take_shared(struct source *in, struct sm_spread_samples *s
     }
     s->inputs = sm_arena_alloc(&s->arena, 1, inputs);
     s->time = sm_arena_alloc(&s->arena, 1, times);
-    s->left = sm_arena_alloc(&s->arena, 1, times);
-    if (!s->inputs || !s->time || !s->left)
+    if (!s->inputs || !s->time)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     SM_TRY(take(in, s->inputs, inputs, err));
     for (size_t i = 0; i < s->head.n_inputs; i++) {
@@ -144,8 +142,7 @@ static enum sm_status take_shared(struct source *in, struct sm_spread_samples *s
             return broken(in->part, "an input's kind makes no sense", err);
         s->inputs[i].of[sizeof s->inputs[i].of - 1] = '\0';
     }
-    SM_TRY(take(in, s->time, times, err));
-    return take(in, s->left, times, err);
+    return take(in, s->time, times, err);
 }
 
 static enum sm_status take_place(struct source *in, const struct sm_spread_head *h, struct place *p,

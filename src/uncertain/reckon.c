@@ -32,6 +32,7 @@ const struct sm_spread_column sm_spread_curves[SM_N_C] = {
     [SM_C_THRUST] = {"thrust", SM_DIM_FORCE},
     [SM_C_PRESSURE] = {"pressure", SM_DIM_PRESSURE},
     [SM_C_DIFFERENCE] = {"thrust_difference", SM_DIM_FORCE},
+    [SM_C_MOMENT] = {"moment", SM_DIM_MOMENT},
 };
 
 double sm_pair_moment_arm(const struct sm_pair_options *pair, double left)
@@ -232,23 +233,6 @@ static enum sm_status new_band(struct sm_spread_samples *s, const char *name, en
     return SM_OK;
 }
 
-/* The moment against time: the difference of thrusts times an arm that changes as propellant burns, by the nominal motor. */
-static enum sm_status moment_band(struct sm_spread_samples *s, const struct sm_spread_band *difference,
-                                  struct sm_error *err)
-{
-    struct sm_spread_band *band = NULL;
-    SM_TRY(new_band(s, "moment", SM_DIM_MOMENT, &band, err));
-    for (size_t i = 0; i < s->head.n_instants; i++) {
-        const double arm = sm_pair_moment_arm(&s->head.pair, s->left[i]);
-        for (size_t k = 0; k < SM_SPREAD_LEVELS; k++) {
-            const size_t from =
-                arm < 0.0 ? SM_SPREAD_LEVELS - 1 - k : k; /* a negative arm turns the order round */
-            band->level[k][i] = arm * difference->level[from][i];
-        }
-    }
-    return SM_OK;
-}
-
 static enum sm_status fill_bands(struct sm_spread_samples *s, int threads, double *room, struct sm_error *err)
 {
     s->spread.n_bands = 0;
@@ -258,8 +242,6 @@ static enum sm_status fill_bands(struct sm_spread_samples *s, int threads, doubl
             continue;
         SM_TRY(new_band(s, sm_spread_curves[c].name, sm_spread_curves[c].dim, &b.band, err));
         sm_parallel_for(s->head.n_instants, threads, one_instant, &b, NULL);
-        if (c == SM_C_DIFFERENCE)
-            SM_TRY(moment_band(s, b.band, err));
     }
     return SM_OK;
 }

@@ -29,7 +29,7 @@ struct sm_spread_column {
 };
 extern const struct sm_spread_column sm_spread_quantities[SM_N_Q];
 
-enum sm_spread_curve { SM_C_THRUST, SM_C_PRESSURE, SM_C_DIFFERENCE, SM_N_C };
+enum sm_spread_curve { SM_C_THRUST, SM_C_PRESSURE, SM_C_DIFFERENCE, SM_C_MOMENT, SM_N_C };
 extern const struct sm_spread_column sm_spread_curves[SM_N_C];
 
 enum sm_sample_state { SM_SAMPLE_OPEN, SM_SAMPLE_DONE, SM_SAMPLE_IMPOSSIBLE };
@@ -52,7 +52,6 @@ struct sm_spread_samples {
     struct sm_spread_head head;
     struct sm_spread_input *inputs; /* head.n_inputs of them */
     double *time;                   /* head.n_instants of them [s] */
-    double *left;                   /* share of the nominal motor's propellant left at each [1] */
     size_t first, count;            /* of the samples held */
     uint64_t shard;                 /* from 0; all where head.shards is 1 */
     char *state;                    /* count of them: enum sm_sample_state */
@@ -70,7 +69,7 @@ enum sm_status sm_samples_room(struct sm_spread_samples *s, struct sm_error *err
 enum sm_status sm_samples_reckon(struct sm_spread_samples *s, int threads,
                                  struct sm_error *err) SM_MUST_CHECK;
 
-/* Turns a difference of thrusts into a moment: (s/2) cos(splay) - L sin(splay), with a share of the propellant left [m]. */
+/* Turns a difference of thrusts into a moment: (s/2) cos(splay) - L sin(splay), with a share of both motors' propellant left [m]. */
 double sm_pair_moment_arm(const struct sm_pair_options *pair, double left);
 
 #endif

@@ -165,20 +165,31 @@ static void keep_single(const struct study *study, size_t i, const struct sm_res
     }
 }
 
+/* Propellant left in a motor [kg]; *k moves along with rising instants. */
+static double left_at(const struct sm_result *r, double t, size_t *k)
+{
+    const double *mass = r->series.propellant_mass;
+    return value_at(&r->series, mass, t, mass[0], 0.0, k);
+}
+
 static void keep_pair(const struct study *study, size_t i, const struct sm_result *a,
                       const struct sm_result *b, const double delay[2])
 {
     struct sm_spread_samples *s = study->samples;
     const struct sm_pair_options *pair = &s->head.pair;
     double largest = 0.0, moment = 0.0;
-    size_t place = 0;
+    const double loaded = a->series.propellant_mass[0] + b->series.propellant_mass[0];
+    size_t place = 0, left_a = 0, left_b = 0;
     for (size_t k = 0; k < s->head.n_instants; k++) {
+        const double left =
+            left_at(a, s->time[k] - delay[0], &left_a) + left_at(b, s->time[k] - delay[1], &left_b);
         const size_t at = k * s->count + i;
         const double other = value_at(&b->series, b->series.thrust, s->time[k] - delay[1], 0.0, 0.0, &place);
         const double difference = s->curve[SM_C_THRUST][at] - other;
         s->curve[SM_C_DIFFERENCE][at] = difference;
+        s->curve[SM_C_MOMENT][at] = difference * sm_pair_moment_arm(pair, left / loaded);
         largest = fmax(largest, fabs(difference));
-        moment = fmax(moment, fabs(difference * sm_pair_moment_arm(pair, s->left[k])));
+        moment = fmax(moment, fabs(s->curve[SM_C_MOMENT][at]));
     }
     s->quantity[SM_Q_IMPULSE_DIFFERENCE][i] = a->thrust.total_impulse - b->thrust.total_impulse;
     s->quantity[SM_Q_IGNITION_DIFFERENCE][i] =
@@ -438,23 +449,16 @@ static uint64_t fingerprint(const struct study *study, const struct sm_result *n
 static enum sm_status set_instants(struct study *study, const struct sm_result *nominal, struct sm_error *err)
 {
     struct sm_spread_samples *s = study->samples;
-    const struct sm_series *series = &nominal->series;
     const double sigma = nominal->one_sigma.figures.burn_time;
     const double end = 1.1 * (nominal->thrust.burn_start + nominal->thrust.burn_time +
                               4.0 * ((isnan(sigma) ? 0.0 : sigma) + study->options->pair.ignition_scatter));
     const size_t n = study->options->pair.is_pair ? INSTANTS_OF_PAIR : INSTANTS;
     s->head.n_instants = n;
     s->time = sm_arena_alloc(&s->arena, n, sizeof *s->time);
-    s->left = sm_arena_alloc(&s->arena, n, sizeof *s->left);
-    if (!s->time || !s->left)
+    if (!s->time)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    size_t place = 0;
-    for (size_t k = 0; k < n; k++) {
+    for (size_t k = 0; k < n; k++)
         s->time[k] = end * (double)k / (double)(n - 1);
-        s->left[k] =
-            value_at(series, series->propellant_mass, s->time[k], series->propellant_mass[0], 0.0, &place) /
-            series->propellant_mass[0];
-    }
     return SM_OK;
 }
 

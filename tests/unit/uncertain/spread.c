@@ -102,6 +102,29 @@ Test(spread, of_a_pair_has_the_moment_of_statics)
     sm_spread_free(s);
 }
 
+/* Ten newtons from 0.2 s to 2.1 s of twenty newton seconds in all: at 1.15 s half is left of motors that share their shape in time, and L is
+ * half way from arm to arm_empty; plane statics. */
+Test(spread, of_a_pair_has_an_arm_that_moves)
+{
+    const double splay = 0.05;
+    struct sm_spread *s = spread_of(
+        CURVE("{\"of\":\"/impulse_scale\",\"normal\":\"2 %\"}"),
+        (struct sm_spread_options){
+            .n = 256,
+            .seed = 3,
+            .pair = {.is_pair = true, .spacing = 0.0, .arm = 0.5, .arm_empty = 0.3, .splay = splay}});
+    size_t b = 0, k = 0;
+    while (b < s->n_bands && strcmp(s->bands[b].name, "moment") != 0)
+        b++;
+    cr_assert(b > 0 && b < s->n_bands);
+    while (s->time[k + 1] < 1.15)
+        k++;
+    const double left = 1.0 - (0.5 + 10.0 * (s->time[k] - 0.2)) / 20.0, arm = 0.3 + 0.2 * left;
+    const double want = -arm * sin(splay) * s->bands[b - 1].level[4][k];
+    cr_expect(fabs(s->bands[b].level[0][k] / want - 1.0) < 2e-3, "%g, %g", s->bands[b].level[0][k], want);
+    sm_spread_free(s);
+}
+
 /* Hotter by dT burns faster by exp(sigma_p dT / (1 - n)), Sutton and Biblarz, Rocket Propulsion Elements, ch. 12, so it burns
  * out earlier by that share of the time that the web takes, L / (rate (P/at)^n). */
 Test(spread, of_a_pair_in_the_sun_is_offset)
