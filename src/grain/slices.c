@@ -12,6 +12,9 @@ static const double SOONEST =
 /* So far inside a stretch its make-up is looked at. Nearer to where a splice ends, what has burned on its two sides differs
  * by less than fronts are told apart by: by the square of this. */
 static const double INSET = 2e-6;
+/* The same where a splice comes into reach: there its front is as far out as the root of this, and what happens to that while it is
+ * shorter is lost. */
+static const double INSET_AT_REACH = 1e-10;
 static const double NARROWEST =
     1e-9; /* stretch of z in which a change of make-up is not looked for any closer */
 
@@ -261,8 +264,8 @@ static void add_slab(double in[SM_N_PLANAR], double z, double z2, double dz, dou
 
 /* ---- along the axis ---- */
 
-/* Eight-point Gauss. The places are crowded towards both ends by t -> t^2 (3 - 2 t), which takes out the roots there: of q
- * where a splice comes into reach, and of fronts about to touch. */
+/* Eight-point Gauss over the angle by which a front that comes round the end of a splice has swung. The places are crowded
+ * towards both ends by t -> t^2 (3 - 2 t), which takes out the roots there, of fronts about to touch. */
 enum { POINTS = 8 };
 static const double gauss_place[POINTS] = {0.0198550717512319, 0.1016667612931866, 0.2372337950418355,
                                            0.4082826787521751, 0.5917173212478249, 0.7627662049581645,
@@ -285,6 +288,67 @@ static bool is_even(const struct cut *c, const struct sm_parts *parts)
     return true;
 }
 
+/* Beyond the end of a splice its front leans by w / q, q = w cos(phi) where w sin(phi) is the way from that end. */
+struct swing {
+    double edge, side; /* end of the splice [m]; 1 if z runs away from it, -1 if towards it */
+    double from, to;   /* phi at both ends of the stretch [rad] */
+};
+
+static double swing_angle(const struct cut *c, const struct swing *s, double z)
+{
+    return asin(fmin(fmax(s->side * (z - s->edge) / c->w, 0.0), 1.0));
+}
+
+/* That of the splice which has burned least far somewhere between a and b. At least one has burned by less than all of w. */
+static struct swing find_swing(const struct cut *c, double a, double b)
+{
+    const struct sm_spliced *grain = c->slicer->grain;
+    struct swing best = {a, 1.0, 0.0, 0.0};
+    double most = -1.0;
+    for (size_t i = 0; i < grain->n; i++) {
+        const struct sm_splice *splice = &grain->items[i];
+        const double middle = 0.5 * (a + b), side = middle > splice->z1 ? 1.0 : -1.0;
+        const struct swing s = {side > 0.0 ? splice->z1 : splice->z0, side, 0.0, 0.0};
+        const double off = side * ((side > 0.0 ? b : a) - s.edge);
+        if (c->q[i] < 0.0 || c->q[i] == c->w || off <= most)
+            continue;
+        most = off;
+        best = s;
+    }
+    best.from = swing_angle(c, &best, a);
+    best.to = swing_angle(c, &best, b);
+    return best;
+}
+
+static void add_slice(struct cut *c, const struct sm_parts *parts, double z, double dz)
+{
+    struct plane plane;
+    set_reach(c, z);
+    sum_slice(c, parts, &plane);
+    add_slab(plane.left, z, z * z, dz, c->out->value);
+    add_slab(plane.front, z, z * z, -dz, c->out->slope);
+}
+
+static void integrate_by_angle(struct cut *c, double a, double b, const struct sm_parts *parts)
+{
+    const struct swing swing = find_swing(c, a, b);
+    for (int k = 0; k < POINTS; k++) {
+        const double t = gauss_place[k], all = swing.to - swing.from;
+        const double phi = swing.from + all * t * t * (3.0 - 2.0 * t);
+        add_slice(c, parts, swing.edge + swing.side * c->w * sin(phi),
+                  gauss_share[k] * 6.0 * t * (1.0 - t) * all * swing.side * c->w * cos(phi));
+    }
+}
+
+static void integrate_by_way(struct cut *c, double a, double b, const struct sm_parts *parts)
+{
+    for (int k = 0; k < POINTS; k++) {
+        const double t = gauss_place[k];
+        add_slice(c, parts, a + (b - a) * t * t * (3.0 - 2.0 * t),
+                  gauss_share[k] * (b - a) * 6.0 * t * (1.0 - t));
+    }
+}
+
 static void integrate(struct cut *c, double a, double b, const struct sm_parts *parts)
 {
     struct plane plane;
@@ -296,14 +360,10 @@ static void integrate(struct cut *c, double a, double b, const struct sm_parts *
         add_slab(plane.front, z, z2, a - b, c->out->slope);
         return;
     }
-    for (int k = 0; k < POINTS; k++) {
-        const double t = gauss_place[k], z = a + (b - a) * t * t * (3.0 - 2.0 * t);
-        const double dz = gauss_share[k] * (b - a) * 6.0 * t * (1.0 - t);
-        set_reach(c, z);
-        sum_slice(c, parts, &plane);
-        add_slab(plane.left, z, z * z, dz, c->out->value);
-        add_slab(plane.front, z, z * z, -dz, c->out->slope);
-    }
+    if (c->slicer->grain->n == 2) /* of more, several may have burned unequally far */
+        integrate_by_angle(c, a, b, parts);
+    else
+        integrate_by_way(c, a, b, parts);
 }
 
 /* Length of a part at z, negative once its ends have passed each other. */
@@ -333,36 +393,70 @@ static bool is_in(const struct sm_parts *parts, const struct sm_part *part)
     return false;
 }
 
-/* Where between a and b a part that only one of the two make-ups has is used up, looking from a or from b; the middle if
- * that can't be told. */
+/* What passes through zero where a part comes or goes: its length, or by how much its element crosses the one that ends it. */
+struct sign {
+    const struct sm_part *part;
+    int other; /* SM_OWN_END: the length is meant */
+};
+
+static double sign_at(struct cut *c, const struct sign *sign, double z)
+{
+    if (sign->other == SM_OWN_END)
+        return part_length(c, sign->part, z);
+    set_reach(c, z);
+    return sm_front_overlap(&c->slicer->fronts, sign->part->front, sign->other, 1.0);
+}
+
+/* Where it does between a and b: false position, the end that stays being halved (Illinois); NaN if it has one sign. */
+static double find_sign(struct cut *c, const struct sign *sign, double a, double b)
+{
+    enum { STEPS = 40 };
+    const double near = 1e-3 * NARROWEST * c->slicer->grain->radius;
+    double fa = sign_at(c, sign, a), fb = sign_at(c, sign, b);
+    if (!(fa * fb < 0.0))
+        return SM_NAN;
+    for (int i = 0; i < STEPS && fabs(b - a) > near; i++) {
+        const double z = (a * fb - b * fa) / (fb - fa), f = sign_at(c, sign, z);
+        if (f * fb < 0.0) {
+            a = b;
+            fa = fb;
+        } else {
+            fa *= 0.5;
+        }
+        b = z;
+        fb = f;
+    }
+    return b;
+}
+
+/* Where between a and b a part that only one of two make-ups has comes or goes, by its length or by what it crosses; NaN if that
+ * can't be told. */
+static double find_change(struct cut *c, double a, double b, const struct sm_parts *has,
+                          const struct sm_parts *lacks, bool by_length)
+{
+    for (int k = 0; k < has->n; k++) {
+        const struct sm_part *part = &has->items[k];
+        if (is_in(lacks, part))
+            continue;
+        const struct sign signs[3] = {{part, SM_OWN_END}, {part, part->from.other}, {part, part->to.other}};
+        for (int i = by_length ? 0 : 1; i < (by_length ? 1 : 3); i++) {
+            const double z = i == 0 || signs[i].other >= 0 ? find_sign(c, &signs[i], a, b) : SM_NAN;
+            if (!isnan(z))
+                return z;
+        }
+    }
+    return SM_NAN;
+}
+
+/* The same whichever make-up has it; the middle if that can't be told. */
 static double guess_change(struct cut *c, double a, const struct sm_parts *at_a, double b,
                            const struct sm_parts *at_b)
 {
-    enum { STEPS = 30 };
-    for (int from = 0; from < 2; from++) {
-        const struct sm_parts *has = from == 0 ? at_a : at_b, *lacks = from == 0 ? at_b : at_a;
-        for (int k = 0; k < has->n; k++) {
-            const struct sm_part *part = &has->items[k];
-            if (is_in(lacks, part))
-                continue;
-            double x0 = a, x1 = b, f0 = part_length(c, part, a), f1 = part_length(c, part, b);
-            if (!(f0 * f1 < 0.0))
-                continue;
-            for (int i = 0; i < STEPS && fabs(x1 - x0) > 1e-3 * NARROWEST * c->slicer->grain->radius; i++) {
-                const double x = (x0 * f1 - x1 * f0) / (f1 - f0), f = part_length(c, part, x);
-                if (f * f1 < 0.0) {
-                    x0 = x1;
-                    f0 = f1;
-                } else {
-                    f0 *= 0.5;
-                }
-                x1 = x;
-                f1 = f;
-            }
-            return x1;
-        }
-    }
-    return 0.5 * (a + b);
+    double z = SM_NAN;
+    for (int way = 0; way < 4 && isnan(z); way++)
+        z = way % 2 == 0 ? find_change(c, a, b, at_a, at_b, way < 2)
+                         : find_change(c, a, b, at_b, at_a, way < 2);
+    return isnan(z) ? 0.5 * (a + b) : z;
 }
 
 /* Integrates from a to b, given the make-ups just inside; cut where they change. */
@@ -389,12 +483,22 @@ static enum sm_status stretch(struct cut *c, double a, const struct sm_parts *at
     return stretch(c, middle, &after, b, at_b, depth + 1);
 }
 
+/* How far inside a stretch that is so long [m] its make-up is looked at, from its end at z. */
+static double inset_at(const struct cut *c, double z, double length)
+{
+    const struct sm_spliced *grain = c->slicer->grain;
+    double share = INSET;
+    for (size_t i = 0; i < grain->n && grain->n == 2; i++)
+        if (z == grain->items[i].z0 - c->w || z == grain->items[i].z1 + c->w)
+            share = INSET_AT_REACH;
+    return fmin(share * grain->radius, 1e-3 * length);
+}
+
 static enum sm_status between(struct cut *c, double a, double b)
 {
-    const double inset = fmin(INSET * c->slicer->grain->radius, 1e-3 * (b - a));
     struct sm_parts first, middle, last;
-    SM_TRY(trim_slice(c, a + inset, &first));
-    SM_TRY(trim_slice(c, b - inset, &last));
+    SM_TRY(trim_slice(c, a + inset_at(c, a, b - a), &first));
+    SM_TRY(trim_slice(c, b - inset_at(c, b, b - a), &last));
     SM_TRY(trim_slice(c, 0.5 * (a + b), &middle));
     if (sm_parts_alike(&first, &middle) && sm_parts_alike(&middle, &last)) {
         integrate(c, a, b, &middle);

@@ -152,6 +152,23 @@ int sm_front_meetings(const struct sm_fronts *fronts, int i, int j, double w, st
     return meetings(fronts, i, j, w, false, out);
 }
 
+double sm_front_overlap(const struct sm_fronts *fronts, int i, int j, double w)
+{
+    const struct sm_front *a = &fronts->items[i], *b = &fronts->items[j];
+    if (!a->is_arc && !b->is_arc)
+        return 1.0;
+    if (a->is_arc && b->is_arc) {
+        const double ra = sm_front_radius(a, w), rb = sm_front_radius(b, w);
+        const struct sm_point d = sm_point_minus(b->base, a->base);
+        const double d2 = sm_point_dot(d, d), twice = d2 + (ra - rb) * (ra + rb);
+        return d2 > 0.0 ? ra * ra - 0.25 * twice * twice / d2 : ra - rb;
+    }
+    const struct sm_front *line = a->is_arc ? b : a, *circle = a->is_arc ? a : b;
+    const double r = sm_front_radius(circle, w),
+                 height = sm_point_cross(line->u, sm_point_minus(circle->base, line_base(line, w)));
+    return (r - height) * (r + height);
+}
+
 /* ---- what hides a point ---- */
 
 static bool is_within_arc(const struct sm_front *arc, struct sm_point d)

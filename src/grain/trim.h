@@ -39,7 +39,8 @@ struct sm_fronts {
     struct sm_front *items;    /* the burning ones, then the walls, then the rims */
     int n_burning, n_walls, n; /* where each kind ends in the list */
     double size;               /* of the whole figure, which tolerances are shares of [m] */
-    bool come_in; /* some fronts start beyond the walls, so that what was not seen at one w may be at a later one */
+    bool
+        come_in; /* some fronts start beyond the walls, so that what was not seen at one w may be at a later one */
 };
 
 /* Where a part of a front ends: at another front (root 0 or 1 says which of two meetings), or at its element's own end. */
@@ -116,6 +117,10 @@ struct sm_point sm_front_point(const struct sm_front *front, double place, doubl
 
 /* Meetings of the whole lines or circles that two elements' offsets lie on; 0 to 2 of them. */
 int sm_front_meetings(const struct sm_fronts *fronts, int i, int j, double w, struct sm_point out[2]);
+
+/* By how much these cross: positive where they meet twice, zero where they touch, negative where they pass each other by; smooth
+ * in the elements' offsets. Of circles about one centre, the difference of their radii [m]; else [m2]. Lines cross anyhow: 1. */
+double sm_front_overlap(const struct sm_fronts *fronts, int i, int j, double w);
 
 /* Place of a point of an element's offset on the element. Beyond an arc's ends it is negative or above the extent,
  * whichever end is nearer. */
