@@ -213,6 +213,35 @@ struct sm_lift_hover_at {
     double to[SM_LIFT_BOUNDS];   /* [s] */
 };
 
+/*
+ * What the motors' tilt can turn, from lift-off to burnout at the splay nearest to that which holds the weight, each group within
+ * its own: columns of SM_LIFT_TURNS. Pitch turns towards azimuth 0, yaw towards azimuth 90 degrees, both by a tilt of all motors
+ * the same way beside the splay; roll by one that is opposed, the same way round. NaN where the file does not tell enough.
+ */
+enum { SM_LIFT_AXES = 3, SM_LIFT_TURNS = 33 };
+struct sm_lift_axis {
+    const double *inertia;      /* of the vehicle about its centre of mass [kg m2] */
+    const double *tilt;         /* that the stops leave [rad] */
+    const double *moment;       /* that it gives [N m] */
+    const double *acceleration; /* [rad/s2] */
+    const double
+        *trim; /* tilt that three deviations of mismatch and mount errors ask for; NaN: there is none [rad] */
+};
+struct sm_lift_turning {
+    size_t n;
+    const double *time;           /* [s] */
+    const double *ratio;          /* thrust to weight [1] */
+    const double *splay;          /* [rad] */
+    const double *mass;           /* [kg] */
+    const double *center_of_mass; /* from the nose [m] */
+    const double *axial;          /* change of thrust along the axis with splay: none at no splay [N/rad] */
+    struct sm_lift_axis axes[SM_LIFT_AXES];
+    double least_splay;  /* that plans keep [rad] */
+    const char *missing; /* what the file would have to tell for all of this; NULL if nothing */
+};
+/* "pitch", "yaw", "roll". */
+SM_API const char *sm_lift_axis_name(size_t axis);
+
 enum { SM_LIFT_CASES = 9, SM_LIFT_SETS = 25, SM_LIFT_HOVERS = 33, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 13 };
 /* Hover and landing of a vehicle of another mass or splay limit, without drag, splay at once: bare, and with the reserve kept. */
 struct sm_lift_row {
@@ -227,7 +256,9 @@ struct sm_lift {
     bool has_throttle;       /* motors that can be splayed */
     const char *no_throttle; /* why not; NULL if it has */
     struct sm_lift_figures figures;
-    const char *corner; /* what the worst corner is made of, and what the file does not state */
+    const char *corner;   /* what the worst corner is made of, and what the file does not state */
+    const char *ejection; /* the delay wanted, or that it is to be plugged */
+    struct sm_lift_turning turning;
     struct sm_landing_window windows[SM_LIFT_BOUNDS];
     struct sm_lift_touchdown touchdown[SM_LIFT_BOUNDS - SM_LIFT_DRAG]; /* of the last two windows */
     struct sm_lift_series series;

@@ -43,7 +43,8 @@ extern "C" {
     ROW(SM_DIM_HEAT_TRANSFER, "heat transfer coefficient", "W m-2 K-1", "200 W m-2 K-1")                     \
     ROW(SM_DIM_SPECIFIC_HEAT, "specific heat", "J kg-1 K-1", "1500 J kg-1 K-1")                              \
     ROW(SM_DIM_VISCOSITY, "viscosity", "Pa s", "8e-5 Pa s")                                                  \
-    ROW(SM_DIM_SPECIFIC_VOLUME, "specific volume", "m3/kg", "2e-6 m3/kg")
+    ROW(SM_DIM_SPECIFIC_VOLUME, "specific volume", "m3/kg", "2e-6 m3/kg")                                    \
+    ROW(SM_DIM_ANGULAR_RATE, "angular rate", "rad/s", "60 deg/s")
 
 #define SM_DIM_ENUM(code, name, si, example) code,
 enum sm_dim { SM_DIM_LIST(SM_DIM_ENUM) SM_DIM_COUNT };

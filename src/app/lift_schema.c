@@ -31,6 +31,37 @@ static void figures(struct sm_json_writer *w, const void *user)
     sm_schema_object(w, user, NULL, 0, properties, n < MOST ? n : MOST);
 }
 
+static void axis(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        COLUMN("inertia", "about the centre of mass, kg m2"),
+        COLUMN("tilt", "that the stops leave beside the splay, rad"),
+        COLUMN("moment", "that it gives, N m"),
+        COLUMN("acceleration", "rad/s2"),
+        COLUMN("trim",
+               "tilt that three deviations of mismatch and mount errors ask for, rad; null: there is none"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void turning(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"missing", true, sm_schema_text_or_null, "what the file would have to tell for all of this"},
+        NUMBER("least_splay", "that plans keep, rad"),
+        COLUMN("time", "s"),
+        COLUMN("ratio", "thrust to weight"),
+        COLUMN("splay", "nearest to that which holds the weight, rad"),
+        COLUMN("mass", "kg"),
+        COLUMN("center_of_mass", "from the nose, m"),
+        COLUMN("axial", "change of thrust along the axis with splay, N/rad"),
+        {"pitch", true, axis, "towards azimuth 0"},
+        {"yaw", true, axis, "towards azimuth 90 deg"},
+        {"roll", true, axis, "about the vehicle's axis"},
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
 static void window(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
@@ -320,6 +351,8 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"figures", true, figures, "One number each, SI; null where there is no such thing."},
         {"corner", true, sm_schema_text,
          "What the worst corner is made of, and what the file does not state."},
+        {"ejection", true, sm_schema_text, "The delay wanted, or that it is to be plugged."},
+        {"turning", true, turning, "What the motors' tilt can turn, from lift-off to burnout."},
         {"windows", true, windows, "Times at which it can touch down and stay down."},
         {"touchdown", true, touchdowns, "What comes after those contacts."},
         {"plan", true, plan, "The flight whose margins are told, on the vehicle as told."},

@@ -30,7 +30,7 @@ static enum sm_status report(const struct loading *l, struct sm_error *problem)
 /* An override into a section that may be left out starts it. */
 static enum sm_status start_section(struct loading *l, const char *place, struct sm_error *err)
 {
-    static const char *const optional[] = {"site", "launch", "landing", "tolerances"};
+    static const char *const optional[] = {"aerodynamics", "site", "launch", "landing", "tolerances"};
     char pointer[SM_POINTER_MAX], first[SM_TOKEN_MAX];
     SM_TRY(sm_pointer_from_text(place, pointer, err));
     if (!sm_pointer_token(pointer, first) || sm_json_get(sm_json_root(l->doc), first))
@@ -119,7 +119,9 @@ static enum sm_status load_motors(struct loading *l)
     }
     for (size_t i = 0; i < v->spec.motors.n; i++)
         SM_TRY(load_motor(l, i));
-    return sm_vehicle_check(v, &err) == SM_OK ? SM_OK : report(l, &err);
+    if (sm_vehicle_settle(v, &err) != SM_OK || sm_vehicle_check(v, &err) != SM_OK)
+        return report(l, &err);
+    return SM_OK;
 }
 
 static enum sm_status load(struct loading *l, const char *path)

@@ -198,6 +198,7 @@ static const struct {
     {SM_DIM_PRESSURE, 1e3, 1e5, "kPa", 1e3, 0.0},
     {SM_DIM_PRESSURE, 1e5, HUGE_VAL, "MPa", 1e6, 0.0},
     {SM_DIM_ANGLE, 0.0, HUGE_VAL, "deg", 3.14159265358979323846 / 180.0, 0.0},
+    {SM_DIM_ANGULAR_RATE, 0.0, HUGE_VAL, "deg/s", 3.14159265358979323846 / 180.0, 0.0},
     {SM_DIM_TEMPERATURE, 0.0, HUGE_VAL, "degC", 1.0, 273.15},
 };
 

@@ -17,6 +17,30 @@ static void put_figures(struct sm_json_writer *w, const struct sm_lift_figures *
     sm_json_close(w);
 }
 
+static void put_turning(struct sm_json_writer *w, const struct sm_lift_turning *t)
+{
+    sm_json_member_object(w, "turning");
+    sm_json_member_string(w, "missing", t->missing);
+    sm_json_member_number(w, "least_splay", t->least_splay);
+    sm_json_member_doubles(w, "time", t->time, t->n);
+    sm_json_member_doubles(w, "ratio", t->ratio, t->n);
+    sm_json_member_doubles(w, "splay", t->splay, t->n);
+    sm_json_member_doubles(w, "mass", t->mass, t->n);
+    sm_json_member_doubles(w, "center_of_mass", t->center_of_mass, t->n);
+    sm_json_member_doubles(w, "axial", t->axial, t->n);
+    for (size_t i = 0; i < SM_LIFT_AXES; i++) {
+        const struct sm_lift_axis *a = &t->axes[i];
+        sm_json_member_object(w, sm_lift_axis_name(i));
+        sm_json_member_doubles(w, "inertia", a->inertia, t->n);
+        sm_json_member_doubles(w, "tilt", a->tilt, t->n);
+        sm_json_member_doubles(w, "moment", a->moment, t->n);
+        sm_json_member_doubles(w, "acceleration", a->acceleration, t->n);
+        sm_json_member_doubles(w, "trim", a->trim, t->n);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
 static void put_windows(struct sm_json_writer *w, const struct sm_lift *lift)
 {
     sm_json_member_array(w, "windows");
@@ -257,6 +281,8 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     sm_json_member_string(&w, "no_throttle", lift->no_throttle);
     put_figures(&w, &lift->figures);
     sm_json_member_string(&w, "corner", lift->corner);
+    sm_json_member_string(&w, "ejection", lift->ejection);
+    put_turning(&w, &lift->turning);
     put_windows(&w, lift);
     put_touchdown(&w, lift);
     put_plan(&w, lift);

@@ -39,6 +39,8 @@ static const struct shown shown[SM_DIM_COUNT][2] = {
     [SM_DIM_SPECIFIC_HEAT] = {{"J/kgK", 1.0, 0.0}, {"J/kgK", 1.0, 0.0}},
     [SM_DIM_VISCOSITY] = {{"Pa s", 1.0, 0.0}, {"Pa s", 1.0, 0.0}},
     [SM_DIM_SPECIFIC_VOLUME] = {{"m3/kg", 1.0, 0.0}, {"m3/kg", 1.0, 0.0}},
+    [SM_DIM_ANGULAR_RATE] = {{"deg/s", 3.14159265358979323846 / 180.0, 0.0},
+                             {"deg/s", 3.14159265358979323846 / 180.0, 0.0}},
 };
 
 static double shown_value(double si, const struct shown *s)

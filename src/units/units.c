@@ -252,7 +252,8 @@ static cv_converter *converter_to(const struct sm_units *units, ut_unit *unit, e
     struct nature nature = {.is_plain = true};
     if (ut_accept_visitor(unit, &visitor, &nature) != UT_SUCCESS || !nature.is_plain)
         return NULL;
-    if (nature.angle != (dim == SM_DIM_ANGLE ? 1 : 0) || !ut_are_convertible(unit, units->si[dim]))
+    if (nature.angle != (dim == SM_DIM_ANGLE || dim == SM_DIM_ANGULAR_RATE ? 1 : 0) ||
+        !ut_are_convertible(unit, units->si[dim]))
         return NULL;
     cv_converter *converter = ut_get_converter(unit, units->si[dim]);
     if (!converter)

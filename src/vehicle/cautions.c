@@ -23,7 +23,7 @@ const char *sm_lift_caution(size_t i)
     return i < SM_COUNT(cautions) ? cautions[i] : NULL;
 }
 
-enum { MOST = 8 };
+enum { MOST = 16 };
 struct warnings {
     struct sm_warning_found *found;
     size_t n;
@@ -66,24 +66,71 @@ static void judge_landing(const struct sm_lift_study *s, struct warnings *w)
              bare->n > 0 ? "such contacts are left out" : "the model finds no landing that lasts");
 }
 
+/* The delay wanted, or plugged. */
+static enum sm_status say_ejection(struct sm_lift_study *s, struct sm_error *err)
+{
+    const double delay = s->lift.figures.straight_delay;
+    char said[200];
+    if (s->lift.windows[SM_LIFT_BARE].n > 0)
+        sm_text_format(said, sizeof said,
+                       "ejection charge: plugged, for it would land under power; flown straight up, %.3g s",
+                       isnan(delay) ? 0.0 : delay);
+    else if (isnan(delay))
+        sm_text_format(said, sizeof said, "ejection charge: none fits, for at burnout it is on its way down");
+    else
+        sm_text_format(said, sizeof said, "ejection charge: a delay of %.3g s, from burnout to the apogee",
+                       delay);
+    s->lift.ejection = sm_arena_strdup(&s->arena, said);
+    return s->lift.ejection ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
+}
+
+/* A charge on a vehicle that would land under power. */
 static void judge_ejection(const struct sm_lift_study *s, struct warnings *w)
 {
-    for (size_t i = 0; i < s->vehicle->spec.motors.n; i++) {
+    const struct sm_motor_group *groups = s->vehicle->spec.motors.items;
+    for (size_t i = 0; i < s->vehicle->spec.motors.n && s->lift.has_throttle; i++) {
         const struct sm_motor_spec *motor = &s->vehicle->motors[i]->spec;
         char pointer[64];
-        if (!motor->is_curve || motor->bare.delay < 0.0 || !s->lift.has_throttle)
-            continue;
-        sm_text_format(pointer, sizeof pointer, "/motors/%zu/motor", i);
-        if (isnan(motor->bare.delay))
+        const int is_told = !isnan(groups[i].eject_at);
+        sm_text_format(pointer, sizeof pointer, "/motors/%zu/%s", i, is_told ? "eject_at" : "motor");
+        if (is_told)
+            warn(w, "ejection-charge", pointer,
+                 "an ejection charge fires at %.3g s, on a vehicle that would land under power: have it "
+                 "plugged",
+                 groups[i].eject_at);
+        else if (motor->is_curve && isnan(motor->bare.delay))
             warn(w, "ejection-unknown", pointer,
                  "whether this motor has an ejection charge is not told; a vehicle that lands under power "
                  "must have none");
-        else
+        else if (motor->is_curve && motor->bare.delay >= 0.0)
             warn(w, "ejection-charge", pointer,
                  "this motor fires an ejection charge %.3g s after burnout, on a vehicle that would land "
-                 "under power: have it "
-                 "plugged",
+                 "under power: have it plugged",
                  motor->bare.delay);
+    }
+}
+
+/* Trim that passes the stops, at the worst instant of each axis. */
+static void judge_trim(const struct sm_lift_study *s, struct warnings *w)
+{
+    static const double degree = 57.29577951308232;
+    const struct sm_lift_turning *t = &s->lift.turning;
+    for (size_t axis = 0; axis < SM_LIFT_AXES; axis++) {
+        const struct sm_lift_axis *a = &t->axes[axis];
+        double worst = 0.0;
+        size_t at = 0;
+        for (size_t i = 0; i < t->n; i++)
+            if (a->trim[i] - a->tilt[i] > worst) {
+                worst = a->trim[i] - a->tilt[i];
+                at = i;
+            }
+        if (worst > 0.0)
+            warn(
+                w, "trim", "/tolerances",
+                "mismatch and mount errors of three deviations ask for %.2f deg of tilt in %s at %.2f s, and "
+                "beside a splay of %.1f deg the stops leave %.2f deg",
+                a->trim[at] * degree, sm_lift_axis_name(axis), t->time[at], t->splay[at] * degree,
+                a->tilt[at] * degree);
     }
 }
 
@@ -106,7 +153,8 @@ enum sm_status sm_lift_fill_warnings(struct sm_lift_study *s, struct sm_error *e
              f->corner_ratio, s->lift.corner);
     judge_landing(s, &w);
     judge_ejection(s, &w);
+    judge_trim(s, &w);
     s->lift.warnings = w.found;
     s->lift.n_warnings = w.n;
-    return SM_OK;
+    return say_ejection(s, err);
 }

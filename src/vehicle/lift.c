@@ -111,6 +111,7 @@ static enum sm_status study(struct sm_lift_study *s, const struct sm_lift_option
     judge_throttle(s);
     SM_TRY(sm_lift_fill_figures(s, err));
     SM_TRY(fill_series(s, err));
+    SM_TRY(sm_lift_fill_turning(s, err));
     SM_TRY(sm_lift_flown_model(s->vehicle, s->runs, &s->bare, &as_told, &s->arena, &s->flown, err));
     SM_TRY(
         sm_lift_flown_model(s->vehicle, s->runs, &s->reserve, &reserved, &s->arena, &s->flown_reserve, err));
@@ -215,7 +216,7 @@ static const struct sm_lift_figure figures[] = {
     FIGURE(NULL, corner_thrust, SM_DIM_FORCE, "thrust", NULL),
     FIGURE(NULL, corner_ratio, SM_DIM_NONE, "thrust to weight", NULL),
     FIGURE("straight up, without splay and drag", straight_apogee, SM_DIM_LENGTH, "apogee", NULL),
-    FIGURE(NULL, straight_delay, SM_DIM_TIME, "ejection delay", "plugged if it lands under power"),
+    FIGURE(NULL, straight_delay, SM_DIM_TIME, "from burnout to it", NULL),
     FIGURE(NULL, burnout_time, SM_DIM_TIME, "burnout at", NULL),
     FIGURE(NULL, velocity_ideal, SM_DIM_SPEED, "velocity, ideal", "of thrust over mass alone"),
     FIGURE(NULL, velocity_gravity, SM_DIM_SPEED, "lost to gravity", "from lift-off to burnout"),

@@ -53,6 +53,9 @@ enum sm_status sm_lift_fill_figures(struct sm_lift_study *study, struct sm_error
 /* Fills the figures of the worst corner, and what it is. */
 enum sm_status sm_lift_fill_corner(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
 
+/* Fills what tilt can turn, once the figures are there. */
+enum sm_status sm_lift_fill_turning(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
+
 /* Fills one landing window from n contact times; nothing if the start never comes. */
 enum sm_status sm_lift_fill_window(struct sm_lift_study *study, const struct sm_profile *profile,
                                    const struct sm_flight_state *start, size_t n,

@@ -7,11 +7,11 @@
 
 /* How a vehicle may differ from what its file says; all zeros: as it says. */
 struct sm_vehicle_change {
-    double thrust;      /* share added to every motor's thrust [1] */
-    double mass;        /* added to the dry mass [kg] */
-    double burn_time;   /* share added to every motor's burn time, its impulse kept [1] */
-    double delays;      /* standard deviations of ignition delay by which every group starts later [1] */
-    double late;        /* how much later one motor of late_group starts than told [s] */
+    double thrust;    /* share added to every motor's thrust [1] */
+    double mass;      /* added to the dry mass [kg] */
+    double burn_time; /* share added to every motor's burn time, its impulse kept [1] */
+    double delays;    /* standard deviations of ignition delay by which every group starts later [1] */
+    double late;      /* how much later one motor of late_group starts than told [s] */
     size_t late_group;
     double reserve;     /* share of the range of throttle left out at both ends [1] */
     double splay_limit; /* in place of each throttling group's own most splay; 0: its own [rad] */

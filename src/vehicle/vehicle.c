@@ -27,9 +27,18 @@ static const double right_angle = 1.57079632679489662;
 static const struct sm_param body_rows[] = {
     QUANTITY(sm_vehicle_body, dry_mass, SM_DIM_MASS, 1e-3, 1e5, SM_REQUIRED,
              "without propellant, with the motors' cases in it"),
+    QUANTITY(sm_vehicle_body, center_of_mass, SM_DIM_LENGTH, 0.0, 100.0, SM_OPTIONAL,
+             "of that dry vehicle, from its nose"),
+    QUANTITY(sm_vehicle_body, inertia_roll, SM_DIM_INERTIA, 1e-9, 1e7, SM_OPTIONAL,
+             "of that dry vehicle about its axis"),
+    QUANTITY(sm_vehicle_body, inertia_pitch, SM_DIM_INERTIA, 1e-9, 1e7, SM_OPTIONAL,
+             "of that dry vehicle about its centre of mass, in turning towards azimuth 0"),
+    QUANTITY(sm_vehicle_body, inertia_yaw, SM_DIM_INERTIA, 1e-9, 1e7, SM_OPTIONAL,
+             "the same in turning towards azimuth 90 deg; as in pitch if not given"),
 };
 static const struct sm_param group_rows[] = {
-    TEXT(sm_motor_group, motor, "path of a motor file, from this file's folder"),
+    TEXT(sm_motor_group, motor,
+         "path of a motor file, or of a curve's that tells masses, from this file's folder"),
     {.name = "count",
      .kind = SM_WHOLE,
      .offset = offsetof(struct sm_motor_group, count),
@@ -39,14 +48,30 @@ static const struct sm_param group_rows[] = {
      .help = "motors of this kind, lit together"},
     QUANTITY(sm_motor_group, ring_radius, SM_DIM_LENGTH, 0.0, 100.0, 0.0,
              "of their ring, or half of a pair's spacing"),
+    QUANTITY(sm_motor_group, spacing, SM_DIM_LENGTH, 1e-4, 200.0, SM_OPTIONAL,
+             "between neighbours on their ring, in place of its radius"),
+    QUANTITY(sm_motor_group, azimuth, SM_DIM_ANGLE, -6.2832, 6.2832, 0.0,
+             "of the first of them around the axis"),
+    QUANTITY(sm_motor_group, pivot, SM_DIM_LENGTH, 0.0, 100.0, SM_OPTIONAL,
+             "place about which they tilt, from the vehicle's nose"),
+    QUANTITY(sm_motor_group, pivot_on_motor, SM_DIM_LENGTH, 0.0, 30.0, SM_OPTIONAL,
+             "the same from the motor's head end; half its length if not given"),
     QUANTITY(sm_motor_group, cant, SM_DIM_ANGLE, 0.0, 1.5, 0.0, "fixed, outwards from the axis"),
     QUANTITY(sm_motor_group, tilt_limit, SM_DIM_ANGLE, 0.0, right_angle, 0.0, "either way from the cant"),
+    QUANTITY(sm_motor_group, tilt_limit_across, SM_DIM_ANGLE, 0.0, right_angle, 0.0,
+             "either way across the splay, for turning"),
+    QUANTITY(sm_motor_group, tilt_rate, SM_DIM_ANGULAR_RATE, 1e-3, 1e3, SM_OPTIONAL,
+             "of splay, in place of tilt_time"),
     QUANTITY(sm_motor_group, tilt_time, SM_DIM_TIME, 0.0, 10.0, 0.0,
              "that splay takes from its least to its most, at an even rate"),
     QUANTITY(sm_motor_group, ignite_at, SM_DIM_TIME, 0.0, 1e4, 0.0, "after the first ignition command"),
     QUANTITY(sm_motor_group, ignition_delay, SM_DIM_TIME, 0.0, 60.0, 0.0,
              "from the command to the start of the motor's curve"),
     QUANTITY(sm_motor_group, ignition_delay_tolerance, SM_DIM_TIME, 0.0, 10.0, 0.0, "its standard deviation"),
+    QUANTITY(
+        sm_motor_group, eject_at, SM_DIM_TIME, 0.0, 1e4, SM_OPTIONAL,
+        "when its ejection charge fires, after the first ignition command; by its motor's own delay if not "
+        "given"),
 };
 static const struct sm_param air_rows[] = {
     QUANTITY(sm_vehicle_air, area, SM_DIM_AREA, 0.0, 1e4, 0.0, "that drag is reckoned with; 0 for no drag"),
@@ -78,6 +103,13 @@ static const struct sm_param tolerance_rows[] = {
     QUANTITY(sm_vehicle_tolerances, mass, SM_DIM_NONE, 0.0, 0.3, 0.0, "standard deviation, as a share"),
     QUANTITY(sm_vehicle_tolerances, burn_time, SM_DIM_NONE, 0.0, 0.3, 0.0,
              "standard deviation, as a share, with impulse kept: a longer burn is a weaker one"),
+    QUANTITY(sm_vehicle_tolerances, mismatch, SM_DIM_NONE, 0.0, 0.3, SM_OPTIONAL,
+             "of one motor's thrust from the others', standard deviation, as a share; that of thrust if not "
+             "given"),
+    QUANTITY(sm_vehicle_tolerances, mount_angle, SM_DIM_ANGLE, 0.0, 0.5, 0.0,
+             "of one motor's thrust, in each of two directions, standard deviation"),
+    QUANTITY(sm_vehicle_tolerances, mount_offset, SM_DIM_LENGTH, 0.0, 1.0, 0.0,
+             "of one motor's place sideways, in each of two directions, standard deviation"),
 };
 
 const struct sm_param sm_vehicle_params[] = {
@@ -113,6 +145,55 @@ void sm_group_splay(const struct sm_motor_group *group, double least_splay, doub
     *low = fmin(fmax(group->cant - group->tilt_limit, least_splay), *high);
 }
 
+/* Half of a motor's length [m]; SM_ABSENT if that is not told. */
+static double middle_of(const struct sm_motor *motor)
+{
+    return 0.5 * (motor->spec.is_curve ? motor->spec.bare.length : motor->spec.chamber.length);
+}
+
+static enum sm_status settle_group(struct sm_motor_group *g, const struct sm_motor *motor, double least_splay,
+                                   struct sm_error *err)
+{
+    if (!isnan(g->spacing)) {
+        if (g->count < 2)
+            return sm_at(err, sm_fail(err, SM_E_FIELD, "one motor has no neighbour to be spaced from"),
+                         "/spacing");
+        if (g->ring_radius > 0.0)
+            return sm_at(err,
+                         sm_fail(err, SM_E_FIELD, "spacing and ring_radius say the same: give one of them"),
+                         "/spacing");
+        g->ring_radius = 0.5 * g->spacing / sin(2.0 * right_angle / g->count);
+    }
+    if (!isnan(g->tilt_rate)) {
+        double low, high;
+        if (g->tilt_time > 0.0)
+            return sm_at(err,
+                         sm_fail(err, SM_E_FIELD, "tilt_rate and tilt_time say the same: give one of them"),
+                         "/tilt_rate");
+        sm_group_splay(g, least_splay, &low, &high);
+        g->tilt_time = (high - low) / g->tilt_rate;
+    }
+    g->pivot_on_motor = isnan(g->pivot_on_motor) ? middle_of(motor) : g->pivot_on_motor;
+    return SM_OK;
+}
+
+enum sm_status sm_vehicle_settle(struct sm_vehicle *vehicle, struct sm_error *err)
+{
+    struct sm_vehicle_spec *spec = &vehicle->spec;
+    struct sm_motor_group *groups = spec->motors.items;
+    struct sm_vehicle_body *body = &spec->body;
+    for (size_t i = 0; i < spec->motors.n; i++) {
+        const enum sm_status status =
+            settle_group(&groups[i], vehicle->motors[i], spec->landing.least_splay, err);
+        if (status != SM_OK)
+            return sm_at(err, status, "/motors/%zu", i);
+    }
+    body->inertia_yaw = isnan(body->inertia_yaw) ? body->inertia_pitch : body->inertia_yaw;
+    if (isnan(spec->tolerances.mismatch))
+        spec->tolerances.mismatch = spec->tolerances.thrust;
+    return SM_OK;
+}
+
 int sm_group_has_throttle(const struct sm_motor_group *group)
 {
     return group->count > 1 && group->ring_radius > 0.0 && group->tilt_limit > 0.0;
@@ -128,6 +209,24 @@ static double empty_mass(const struct sm_motor *motor)
     return motor->has_hardware ? motor->hardware.mass : 0.0;
 }
 
+/* No body has a moment of inertia above the sum of the other two. */
+static enum sm_status check_inertia(const struct sm_vehicle_body *body, struct sm_error *err)
+{
+    static const char *const names[] = {"inertia_roll", "inertia_pitch", "inertia_yaw"};
+    const double value[] = {body->inertia_roll, body->inertia_pitch, body->inertia_yaw};
+    for (size_t i = 0; i < SM_COUNT(value); i++) {
+        const double others = value[(i + 1) % 3] + value[(i + 2) % 3];
+        if (value[i] > others)
+            return sm_at(
+                err,
+                sm_fail(err, SM_E_RANGE,
+                        "%s %.4g kg m2 is more than the other two together, %.4g kg m2: no body is so",
+                        names[i], value[i], others),
+                "/body/%s", names[i]);
+    }
+    return SM_OK;
+}
+
 enum sm_status sm_vehicle_check(const struct sm_vehicle *vehicle, struct sm_error *err)
 {
     const struct sm_motor_group *groups = vehicle->spec.motors.items;
@@ -137,8 +236,9 @@ enum sm_status sm_vehicle_check(const struct sm_vehicle *vehicle, struct sm_erro
         if (isnan(vehicle->motors[i]->propellant_mass))
             return sm_at(err,
                          sm_fail(err, SM_E_FIELD,
-                                 "of this motor only a thrust curve is known: put the curve into a motor "
-                                 "file, with loaded_mass and propellant_mass"),
+                                 "of this motor only a thrust curve is known: give its file the columns "
+                                 "propellant_mass and motor_mass, or put it into a motor file with "
+                                 "loaded_mass and propellant_mass"),
                          "/motors/%zu/motor", i);
         sm_group_splay(&groups[i], vehicle->spec.landing.least_splay, &low, &high);
         if (high > right_angle)
@@ -155,7 +255,7 @@ enum sm_status sm_vehicle_check(const struct sm_vehicle *vehicle, struct sm_erro
                              "dry_mass %.4g kg is less than that of its motors' empty cases, %.4g kg",
                              vehicle->spec.body.dry_mass, cases),
                      "/body/dry_mass");
-    return SM_OK;
+    return check_inertia(&vehicle->spec.body, err);
 }
 
 int sm_vehicle_carries(const struct sm_vehicle *vehicle, const char *motor)

@@ -11,6 +11,9 @@
 
 struct sm_vehicle_body {
     double dry_mass; /* without propellant, with the motors' cases [kg] */
+    /* Of that dry vehicle; SM_ABSENT if not given. */
+    double center_of_mass;                           /* [m] */
+    double inertia_roll, inertia_pitch, inertia_yaw; /* about its own centre of mass [kg m2] */
 };
 
 /* Motors of one kind, lit together; splayed alike. */
@@ -18,12 +21,20 @@ struct sm_motor_group {
     const char *motor; /* file, from the vehicle file's folder */
     int count;
     double ring_radius;              /* from the axis; 0: on it [m] */
+    double spacing;                  /* between neighbours, in its place; SM_ABSENT if not given [m] */
+    double azimuth;                  /* of the first motor around the axis [rad] */
+    double pivot;                    /* about which they tilt; SM_ABSENT if not given [m] */
+    double pivot_on_motor;           /* from the motor's head end; half its length if not given [m] */
     double cant;                     /* fixed, outwards [rad] */
     double tilt_limit;               /* either way from the cant [rad] */
+    double tilt_limit_across;        /* either way, across the splay [rad] */
+    double tilt_rate;                /* of splay, in place of the time; SM_ABSENT if not given [rad/s] */
     double tilt_time;                /* from least to most splay; 0: at once [s] */
     double ignite_at;                /* after the first ignition command [s] */
     double ignition_delay;           /* from command to the start of the curve [s] */
     double ignition_delay_tolerance; /* one standard deviation [s] */
+    double
+        eject_at; /* its ejection charge, after the first ignition command; SM_ABSENT: its motor's own delay [s] */
 };
 
 struct sm_vehicle_air {
@@ -43,17 +54,21 @@ struct sm_vehicle_launch {
 };
 
 struct sm_vehicle_landing {
-    double speed_limit; /* of the legs [m/s] */
-    double reserve;     /* of the range of throttle, kept at both ends [1] */
+    double speed_limit;  /* of the legs [m/s] */
+    double reserve;      /* of the range of throttle, kept at both ends [1] */
     double replan_every; /* time between the instants at which a flight is planned anew [s] */
-    double least_splay; /* that plans keep, for there is no steering by splay at none [rad] */
+    double least_splay;  /* that plans keep, for there is no steering by splay at none [rad] */
 };
 
 struct sm_vehicle_tolerances {
-    double thrust; /* one standard deviation, as a share [1] */
-    double cold;   /* share of thrust lost at the coldest [1] */
-    double mass;   /* one standard deviation, as a share [1] */
+    double thrust;    /* one standard deviation, as a share [1] */
+    double cold;      /* share of thrust lost at the coldest [1] */
+    double mass;      /* one standard deviation, as a share [1] */
     double burn_time; /* one standard deviation, as a share, impulse kept [1] */
+    double
+        mismatch; /* of one motor's thrust from the others', one standard deviation; that of thrust if not given [1] */
+    double mount_angle;  /* of one motor's thrust, either way, one standard deviation [rad] */
+    double mount_offset; /* of one motor's pivot sideways, either way, one standard deviation [m] */
 };
 
 struct sm_vehicle_spec {
@@ -77,6 +92,10 @@ struct sm_vehicle {
 
 extern const struct sm_param sm_vehicle_params[];
 extern const size_t sm_n_vehicle_params;
+
+/* Puts in what follows from other values: rings from spacings, times of tilt from rates, and what is taken if not given.
+ * Status: SM_E_FIELD, SM_E_RANGE with the pointer, where two values say the same. */
+enum sm_status sm_vehicle_settle(struct sm_vehicle *vehicle, struct sm_error *err) SM_MUST_CHECK;
 
 /* What the rows can't see. Status: SM_E_RANGE, SM_E_GEOMETRY, with the pointer. */
 enum sm_status sm_vehicle_check(const struct sm_vehicle *vehicle, struct sm_error *err) SM_MUST_CHECK;

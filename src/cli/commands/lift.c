@@ -1,6 +1,7 @@
 #include "needs.h"
 #include "spreading.h"
 #include "terminal.h"
+#include "turntable.h"
 
 #include <math.h>
 #include <string.h>
@@ -49,6 +50,8 @@ static void print_figures(const struct sm_lift *lift, enum sm_unit_system system
             printf("  %-22s %s\n", list[i].label, number);
         if (strcmp(list[i].key, "corner_ratio") == 0)
             cli_wrap(stdout, lift->corner, 2, 2);
+        if (strcmp(list[i].key, "burnout_time") == 0)
+            cli_wrap(stdout, lift->ejection, 2, 4);
     }
 }
 
@@ -313,6 +316,7 @@ static void print_lift(const struct sm_lift *lift, double hover_time, enum sm_un
     };
     printf("%s: lift, hover and landing as the model has it\n", lift->vehicle);
     print_figures(lift, system);
+    cli_print_turning(lift, system);
     if (lift->has_throttle) {
         for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
             print_window(titles[i], &lift->windows[i], system);

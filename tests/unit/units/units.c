@@ -77,6 +77,8 @@ Test(units, factors_of_nist_sp_811)
     expect("1 lb/in3", SM_DIM_DENSITY, 0.45359237 / 1.6387064e-5);
     expect("1 lb in2", SM_DIM_INERTIA, 0.45359237 * 6.4516e-4);
     expect("180 deg", SM_DIM_ANGLE, 3.14159265358979323846);
+    expect("90 deg/s", SM_DIM_ANGULAR_RATE, 0.5 * 3.14159265358979323846);
+    refuse("90 Hz", SM_DIM_ANGULAR_RATE, "60 deg/s");
     expect("1 standard_free_fall", SM_DIM_ACCELERATION, 9.80665);
     double value;
     cr_assert_eq(sm_units_parse(units, "1 psi", SM_DIM_PRESSURE, &value, NULL), SM_OK);
