@@ -19,6 +19,11 @@ char *sm_data_path(struct sm_arena *arena, const char *folder, const char *name,
     return path;
 }
 
+const char *sm_data_seen_from(struct sm_arena *arena, const char *folder, const char *path)
+{
+    return path[0] == '/' ? path : sm_data_path(arena, folder, path, "");
+}
+
 char *sm_data_folder(struct sm_arena *arena, const char *path)
 {
     const char *slash = strrchr(path, '/');

@@ -18,6 +18,9 @@ enum sm_status sm_data_propellant_names(struct sm_arena *arena, const char *fold
 /* "folder/name" + ending, in the arena; NULL if memory is out. */
 char *sm_data_path(struct sm_arena *arena, const char *folder, const char *name, const char *ending);
 
+/* A path that a file in the folder names, as seen from where we are: itself if it is absolute; NULL if memory is out. */
+const char *sm_data_seen_from(struct sm_arena *arena, const char *folder, const char *path);
+
 /* Folder of a path, "" if it has none, in the arena; NULL if memory is out. */
 char *sm_data_folder(struct sm_arena *arena, const char *path);
 

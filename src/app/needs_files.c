@@ -30,11 +30,6 @@ static enum sm_status report(struct sm_diag *diag, struct sm_error *problem)
     return problem->status;
 }
 
-static const char *seen_from(struct sm_arena *arena, const char *folder, const char *path)
-{
-    return path[0] == '/' ? path : sm_data_path(arena, folder, path, "");
-}
-
 /* If the file is a request, its motor's path; else the file is a motor. */
 static enum sm_status find_motor(struct made *m, const char *base, struct sm_error *err)
 {
@@ -48,7 +43,7 @@ static enum sm_status find_motor(struct made *m, const char *base, struct sm_err
     } else {
         m->request = doc;
         const char *folder = sm_data_folder(&m->arena, base);
-        m->path = folder ? seen_from(&m->arena, folder, motor) : NULL;
+        m->path = folder ? sm_data_seen_from(&m->arena, folder, motor) : NULL;
     }
     return m->path ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
 }
@@ -77,7 +72,7 @@ static enum sm_status load_base(struct made *m, const struct sm_vehicle *vehicle
     plain.n_overrides = 0;
     if (!base) {
         m->motor = vehicle->motors[0];
-        m->path = seen_from(&m->arena, vehicle->folder, group->motor);
+        m->path = sm_data_seen_from(&m->arena, vehicle->folder, group->motor);
         return m->path ? SM_OK : report(diag, (sm_fail(&err, SM_E_NOMEM, "out of memory"), &err));
     }
     if (find_motor(m, base, &err) != SM_OK)

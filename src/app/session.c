@@ -56,7 +56,7 @@ static enum sm_status read_named(struct sm_session *s, const char *name, struct 
 static enum sm_status read_by_path(struct sm_session *s, const char *text, struct sm_json_doc **doc,
                                    struct sm_error *err)
 {
-    const char *path = text[0] == '/' ? text : sm_data_path(s->arena, s->folder, text, "");
+    const char *path = sm_data_seen_from(s->arena, s->folder, text);
     return path ? sm_json_read_file(path, doc, err) : sm_fail(err, SM_E_NOMEM, "out of memory");
 }
 

@@ -124,8 +124,7 @@ static enum sm_status load(struct loading *l, const char *path)
     if (!folder)
         return out_of_memory(l);
     SM_TRY(read_wishes(l, &reader));
-    const char *motor =
-        r->spec.motor[0] == '/' ? r->spec.motor : sm_data_path(&r->arena, folder, r->spec.motor, "");
+    const char *motor = sm_data_seen_from(&r->arena, folder, r->spec.motor);
     r->folder = motor ? sm_data_folder(&r->arena, motor) : NULL;
     if (!r->folder)
         return out_of_memory(l);

@@ -83,8 +83,7 @@ static enum sm_status read_spec(struct loading *l)
 static enum sm_status load_motor(struct loading *l, size_t i)
 {
     const struct sm_motor_group *group = (const struct sm_motor_group *)l->vehicle->spec.motors.items + i;
-    const char *path =
-        group->motor[0] == '/' ? group->motor : sm_data_path(&l->vehicle->arena, l->folder, group->motor, "");
+    const char *path = sm_data_seen_from(&l->vehicle->arena, l->folder, group->motor);
     struct sm_error err = {0};
     if (!path) {
         sm_fail(&err, SM_E_NOMEM, "out of memory");

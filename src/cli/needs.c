@@ -71,14 +71,6 @@ bool cli_take_wish(const struct cli *cli, struct sm_needs_wish *wish)
 
 /* ---- showing ---- */
 
-/* Heights are not the lengths of motors: metres or feet. */
-static const char *put_height(char buf[CLI_NUMBER], double si, enum sm_unit_system system)
-{
-    const bool is_us = system == SM_UNITS_US;
-    snprintf(buf, CLI_NUMBER, "%.4g %s", is_us ? si / 0.3048 : si, is_us ? "ft" : "m");
-    return buf;
-}
-
 static void print_flight(const struct sm_needs *n, enum sm_unit_system system)
 {
     static const char *const legs[SM_NEEDS_LEGS] = {"up, faster", "up, slower", "hover", "down, faster",
@@ -115,7 +107,7 @@ static void print_band(const struct sm_needs *n, enum sm_unit_system system)
                               n->time[i] - n->time[i - 1] < 0.01 || n->time[i + 1] - n->time[i] < 0.01;
         if (is_shown)
             printf("  %-10s %-10s %-12s %-12s %s\n", cli_measure(a, n->time[i], SM_DIM_TIME, system),
-                   put_height(b, fabs(n->height[i]) < 1e-9 ? 0.0 : n->height[i], system),
+                   cli_height(b, fabs(n->height[i]) < 1e-9 ? 0.0 : n->height[i], system),
                    isnan(n->least[i]) ? "-" : cli_measure(c, n->least[i], SM_DIM_FORCE, system),
                    cli_measure(d, n->most[i], SM_DIM_FORCE, system),
                    cli_measure(e, n->mass[i], SM_DIM_MASS, system));
@@ -126,7 +118,7 @@ static void print_needs(const struct sm_needs *n, const char *file, enum sm_unit
 {
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER];
     printf("%s: what a flight to %s, with %s of hover, needs\n", n->vehicle,
-           put_height(a, n->wish.hover_height, system),
+           cli_height(a, n->wish.hover_height, system),
            cli_number(b, n->wish.hover_time, SM_DIM_TIME, system));
     print_flight(n, system);
     print_band(n, system);

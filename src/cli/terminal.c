@@ -117,6 +117,17 @@ const char *cli_velocity(char buf[CLI_NUMBER], double si, enum sm_unit_system sy
     return sm_show_velocity(buf, si, system);
 }
 
+const char *cli_height(char buf[CLI_NUMBER], double si, enum sm_unit_system system)
+{
+    if (isnan(si))
+        snprintf(buf, CLI_NUMBER, "-");
+    else if (system == SM_UNITS_US)
+        snprintf(buf, CLI_NUMBER, "%.4g ft", si / 0.3048);
+    else
+        snprintf(buf, CLI_NUMBER, "%.4g m", si);
+    return buf;
+}
+
 /* ---- output ---- */
 
 static int write_stdout(void *user, const char *bytes, size_t n)

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "grain/shape.h"
+#include "num/bracket.h"
 
 /* Shares of the grain's radius. */
 static const double SOONEST =
@@ -407,26 +408,20 @@ static double sign_at(struct cut *c, const struct sign *sign, double z)
     return sm_front_overlap(&c->slicer->fronts, sign->part->front, sign->other, 1.0);
 }
 
-/* Where it does between a and b: false position, the end that stays being halved (Illinois); NaN if it has one sign. */
+/* Where it does between a and b, by false position; NaN if it has one sign. */
 static double find_sign(struct cut *c, const struct sign *sign, double a, double b)
 {
     enum { STEPS = 40 };
     const double near = 1e-3 * NARROWEST * c->slicer->grain->radius;
-    double fa = sign_at(c, sign, a), fb = sign_at(c, sign, b);
+    const double fa = sign_at(c, sign, a), fb = sign_at(c, sign, b);
+    struct sm_chord chord = {a, fa, b, fb};
     if (!(fa * fb < 0.0))
         return SM_NAN;
-    for (int i = 0; i < STEPS && fabs(b - a) > near; i++) {
-        const double z = (a * fb - b * fa) / (fb - fa), f = sign_at(c, sign, z);
-        if (f * fb < 0.0) {
-            a = b;
-            fa = fb;
-        } else {
-            fa *= 0.5;
-        }
-        b = z;
-        fb = f;
+    for (int i = 0; i < STEPS && fabs(chord.b - chord.a) > near; i++) {
+        const double z = sm_chord_next(&chord);
+        sm_chord_take(&chord, z, sign_at(c, sign, z));
     }
-    return b;
+    return chord.b;
 }
 
 /* Where between a and b a part that only one of two make-ups has comes or goes, by its length or by what it crosses; NaN if that

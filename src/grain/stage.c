@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "grain/contact.h"
+#include "num/bracket.h"
 
 /* Shares of the figure's size. */
 static const double FIRST_LOOK = 1e-9; /* so soon after a contact the new make-up is looked at */
@@ -90,29 +91,22 @@ static bool holds(const struct sm_parts *parts, const struct sm_part *sought)
     return false;
 }
 
-/* Where in (a, b) a part's length passes through zero, falling or rising: false position, the end that stays being
- * halved (Illinois). Returned: NaN if it has one sign. */
+/* Where in (a, b) a part's length passes through zero, falling or rising, by false position. Returned: NaN if it has one sign. */
 static double find_zero(const struct sm_fronts *fronts, const struct sm_part *part, double a, double b)
 {
     enum { STEPS = 40 };
-    double fa = signed_length(fronts, part, a), fb = signed_length(fronts, part, b);
+    const double fa = signed_length(fronts, part, a), fb = signed_length(fronts, part, b);
+    struct sm_chord chord = {a, fa, b, fb};
     if (!(fa * fb < 0.0))
         return SM_NAN;
     double w = a;
     for (int i = 0; i < STEPS; i++) {
         const double before = w;
-        w = (a * fb - b * fa) / (fb - fa);
+        w = sm_chord_next(&chord);
         const double f = signed_length(fronts, part, w);
         if (f == 0.0 || fabs(w - before) <= 0.1 * FINEST * fronts->size)
             return w;
-        if (f * fb < 0.0) {
-            a = b;
-            fa = fb;
-        } else {
-            fa *= 0.5;
-        }
-        b = w;
-        fb = f;
+        sm_chord_take(&chord, w, f);
     }
     return w;
 }

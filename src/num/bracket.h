@@ -12,4 +12,31 @@
  */
 double sm_bracket_root(double (*f)(const void *user, double x), const void *user, double a, double b);
 
+/*
+ * False position, the end that stays being halved (Illinois): a place on each side of where f passes through zero, for loops
+ * that stop by a rule of their own.
+ * Reference: M. Dowell and P. Jarratt, BIT 11 (1971) 168 (from memory).
+ */
+struct sm_chord {
+    double a, fa, b, fb; /* places and f there, in the caller's units; fa * fb < 0 [1] */
+};
+
+static inline double sm_chord_next(const struct sm_chord *c)
+{
+    return (c->a * c->fb - c->b * c->fa) / (c->fb - c->fa);
+}
+
+/* f at the next place x. */
+static inline void sm_chord_take(struct sm_chord *c, double x, double f)
+{
+    if (f * c->fb < 0.0) {
+        c->a = c->b;
+        c->fa = c->fb;
+    } else {
+        c->fa *= 0.5;
+    }
+    c->b = x;
+    c->fb = f;
+}
+
 #endif

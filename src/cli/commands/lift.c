@@ -6,25 +6,13 @@
 #include <math.h>
 #include <string.h>
 
-/* Heights are not the lengths of motors: metres or feet. */
-static const char *put_height(char buf[CLI_NUMBER], double si, enum sm_unit_system system)
-{
-    if (isnan(si))
-        snprintf(buf, CLI_NUMBER, "-");
-    else if (system == SM_UNITS_US)
-        snprintf(buf, CLI_NUMBER, "%.4g ft", si / 0.3048);
-    else
-        snprintf(buf, CLI_NUMBER, "%.4g m", si);
-    return buf;
-}
-
 static void put_figure(char buf[CLI_NUMBER], const struct sm_lift_figure *f, double value,
                        enum sm_unit_system system)
 {
     if (f->is_velocity)
         cli_velocity(buf, value, system);
     else if (f->dim == SM_DIM_LENGTH)
-        put_height(buf, value, system);
+        cli_height(buf, value, system);
     else
         cli_measure(buf, value, f->dim, system);
 }
@@ -78,7 +66,7 @@ static void print_window(const char *title, const struct sm_landing_window *wind
         const size_t i = window->n - 1 - k; /* the last contact is always shown */
         cli_measure(a, window->time[i], SM_DIM_TIME, system);
         cli_velocity(b, window->contact_speed[i], system);
-        put_height(c, window->apogee[i], system);
+        cli_height(c, window->apogee[i], system);
         cli_measure(d, window->splay_from[i], SM_DIM_TIME, system);
         cli_measure(e, window->splay_to[i], SM_DIM_TIME, system);
         printf("  %-10s %-12s %-12s %s, %s\n", a, b, c, d, e);
@@ -109,7 +97,7 @@ static void print_eased(const struct sm_landing_window *window, const struct sm_
                  "highest of %s instead of %s.",
                  n, window->n, cli_measure(a, window->time[first], SM_DIM_TIME, system),
                  cli_measure(b, window->time[last], SM_DIM_TIME, system),
-                 put_height(c, down->eased_apogee[best], system), put_height(d, window->highest, system));
+                 cli_height(c, down->eased_apogee[best], system), cli_height(d, window->highest, system));
     cli_wrap(stdout, line, 2, 2);
 }
 
@@ -120,10 +108,10 @@ static void print_touchdown_row(const struct sm_landing_window *window, const st
     snprintf(ratio, sizeof ratio, "%.4f at %s", down->ratio[i],
              cli_measure(a, down->ratio_time[i], SM_DIM_TIME, system));
     cli_measure(a, window->time[i], SM_DIM_TIME, system);
-    put_height(b, down->rise[i], system);
+    cli_height(b, down->rise[i], system);
     cli_velocity(c, down->rise_speed[i], system);
     cli_measure(d, down->rise_time[i], SM_DIM_TIME, system);
-    put_height(e, down->eased_apogee[i], system);
+    cli_height(e, down->eased_apogee[i], system);
     if (down->rise[i] > 0.0)
         printf("  %-10s %-19s %-11s %-11s %-9s %s\n", a, ratio, b, c, d, e);
     else
@@ -165,9 +153,9 @@ static void print_end(const char *way, const struct sm_lift_end *end, enum sm_un
                  cli_measure(a, end->contact_time, SM_DIM_TIME, system),
                  cli_velocity(b, end->contact_speed, system));
     else
-        snprintf(how, sizeof how, "is %s up at burnout", put_height(a, end->height_left, system));
+        snprintf(how, sizeof how, "is %s up at burnout", cli_height(a, end->height_left, system));
     if (end->margin_speed > 0.0)
-        printf("    %-18s %-37s %s, %s, %.2g %%\n", way, how, put_height(a, end->margin_height, system),
+        printf("    %-18s %-37s %s, %s, %.2g %%\n", way, how, cli_height(a, end->margin_height, system),
                cli_velocity(b, end->margin_speed, system), 100.0 * end->margin_thrust);
     else
         printf("    %-18s %-37s none left from %s on\n", way, how,
@@ -220,8 +208,8 @@ static void print_row(const char *what, const struct sm_lift_row *row, int has_t
         snprintf(window, sizeof window, "%s, %s", cli_measure(b, row->first[0], SM_DIM_TIME, system),
                  cli_measure(c, row->last[0], SM_DIM_TIME, system));
     if (has_throttle)
-        printf("  %-12s %-12s %-22s %-10s %s\n", what, a, window, put_height(d, row->highest[0], system),
-               put_height(e, row->highest[1], system));
+        printf("  %-12s %-12s %-22s %-10s %s\n", what, a, window, cli_height(d, row->highest[0], system),
+               cli_height(e, row->highest[1], system));
     else
         printf("  %-12s %s\n", what, a);
 }
@@ -249,7 +237,7 @@ static void print_percentiles(const char *what, const double value[SM_LIFT_PERCE
     char text[SM_LIFT_PERCENTILES][CLI_NUMBER];
     for (size_t i = 0; i < SM_LIFT_PERCENTILES; i++)
         if (is_height)
-            put_height(text[i], value[i], system);
+            cli_height(text[i], value[i], system);
         else
             cli_measure(text[i], value[i], SM_DIM_TIME, system);
     printf("    %-16s %-10s %-10s %s\n", what, text[0], text[1], text[2]);
@@ -291,7 +279,7 @@ static void print_hover_at(const struct sm_lift *lift, double wanted, enum sm_un
     if (isnan(h->height))
         return;
     printf("\nthe longest hover at %s, from which a landing still exists\n",
-           put_height(a, h->height, system));
+           cli_height(a, h->height, system));
     for (size_t k = 0; k < SM_LIFT_BOUNDS; k++) {
         const double time = h->to[k] - h->from[k];
         if (isnan(time))

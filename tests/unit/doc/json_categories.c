@@ -11,16 +11,8 @@
 #include <string.h>
 
 #include "doc/json.h"
+#include "literal.h"
 #include "slowmatch/limits.h"
-
-struct text {
-    const char *bytes;
-    size_t n;
-};
-#define TEXT(literal)                                                                                        \
-    {                                                                                                        \
-        literal, sizeof(literal) - 1                                                                         \
-    }
 
 enum { MOST_BYTES = 4096 };
 

@@ -9,16 +9,8 @@
 #include <string.h>
 
 #include "doc/json.h"
+#include "literal.h"
 #include "slowmatch/limits.h"
-
-struct text {
-    const char *bytes;
-    size_t n;
-};
-#define TEXT(literal)                                                                                        \
-    {                                                                                                        \
-        literal, sizeof(literal) - 1                                                                         \
-    }
 
 static enum sm_status status_of(const char *bytes, size_t n, struct sm_error *err)
 {
