@@ -10,7 +10,7 @@ static void multiply(const double a[N], const double b[N], double out[N])
 {
     double sum[N] = {0};
     for (int i = 0; i < N; i++)
-        for (int j = 0; i + j < N; j++)
+        for (int j = 0; i + j < N && a[i] != 0.0; j++)
             sum[i + j] += a[i] * b[j];
     for (int i = 0; i < N; i++)
         out[i] = sum[i];

@@ -69,6 +69,15 @@ void sm_piece_eval(const struct sm_piece *piece, double w, struct sm_geometry_at
     }
 }
 
+void sm_piece_slopes(const struct sm_piece *piece, double w, double slope[SM_N_INTEGRALS])
+{
+    const struct place at = find_place(piece, w);
+    const double step = find_step(piece, at);
+    const bool at_root = starts_at_root(piece);
+    for (int i = 0; i < SM_N_INTEGRALS; i++)
+        slope[i] = step * (at_root ? half_slope_over_u(piece->c[i], at.u) : slope_at(piece->c[i], at.u));
+}
+
 void sm_piece_area(const struct sm_piece *piece, double w, double *area, double *volume)
 {
     const struct place at = find_place(piece, w);
@@ -148,6 +157,11 @@ static void by_u(const struct sm_piece *piece, const struct sm_geometry_knot *kn
     out[2] = span * span * (2.0 * sign * knot->slope[i] + (s > 0.0 ? 4.0 * s * s * knot->bend[i] : 0.0));
 }
 
+static bool is_nothing(const struct sm_geometry_knot *knot, int i)
+{
+    return knot->value[i] == 0.0 && knot->slope[i] == 0.0 && knot->bend[i] == 0.0;
+}
+
 void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geometry_knot *b,
                          enum sm_pace pace, double root, const double noise[SM_N_INTEGRALS],
                          struct sm_piece *out)
@@ -164,6 +178,8 @@ void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geome
     }
     for (int i = 0; i < SM_N_INTEGRALS; i++) {
         double at0[3], at1[3];
+        if (is_nothing(a, i) && is_nothing(b, i))
+            continue; /* as moments across the axis are in a symmetric grain */
         by_u(out, near, i, out->near, at0);
         by_u(out, far, i, out->far, at1);
         const double sum = at0[0] + 0.5 * (at0[1] + at1[1]) + (at0[2] - at1[2]) / 12.0;

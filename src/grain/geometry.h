@@ -78,6 +78,9 @@ void sm_geometry_eval(const struct sm_geometry *g, double w, struct sm_geometry_
 /* The same from a known piece, whose ends may be overstepped by a rounding. */
 void sm_piece_eval(const struct sm_piece *piece, double w, struct sm_geometry_at *out);
 
+/* The slopes alone [m2], [m3], [m4]. */
+void sm_piece_slopes(const struct sm_piece *piece, double w, double slope[SM_N_INTEGRALS]);
+
 /* Burning area [m2] and propellant volume [m3] alone, for the inner loop. */
 void sm_piece_area(const struct sm_piece *piece, double w, double *area, double *volume);
 

@@ -13,24 +13,35 @@ struct moments {
 
 static const double per_degree[SM_N_PLANAR] = {1.0 / 2, 1.0 / 3, 1.0 / 3, 1.0 / 4, 1.0 / 4, 1.0 / 4};
 
+/* The integrals over a line's length. Returned: the length [m]. */
+static double line_front(const struct sm_cut_part *part, double f[SM_N_PLANAR])
+{
+    const struct sm_point a = part->p[0], b = part->p[1];
+    const double dx = b.x - a.x, dy = b.y - a.y, x = 0.5 * (a.x + b.x), y = 0.5 * (a.y + b.y);
+    const double length = dx * part->tangent[0].x + dy * part->tangent[0].y;
+    f[SM_PLANE_AREA] = length;
+    f[SM_PLANE_X] = length * x;
+    f[SM_PLANE_Y] = length * y;
+    f[SM_PLANE_XX] = length * (x * x + dx * dx / 12.0);
+    f[SM_PLANE_YY] = length * (y * y + dy * dy / 12.0);
+    f[SM_PLANE_XY] = length * (x * y + dx * dy / 12.0);
+    return length;
+}
+
 /* On a line p . n is constant. */
 static void line_moments(const struct sm_cut_part *part, struct moments *out)
 {
     const struct sm_point a = part->p[0], b = part->p[1], n = part->normal[0];
-    const double dx = b.x - a.x, dy = b.y - a.y, x = 0.5 * (a.x + b.x), y = 0.5 * (a.y + b.y);
-    const double length = dx * part->tangent[0].x + dy * part->tangent[0].y;
-    const double f[SM_N_PLANAR] = {
-        1.0, x, y, x * x + dx * dx / 12.0, y * y + dy * dy / 12.0, x * y + dx * dy / 12.0};
+    const double x = 0.5 * (a.x + b.x), y = 0.5 * (a.y + b.y), length = line_front(part, out->f);
     const double df[SM_N_PLANAR] = {0.0, n.x, n.y, 2.0 * n.x * x, 2.0 * n.y * y, n.x * y + n.y * x};
     const double height = a.x * n.x + a.y * n.y;
     for (int i = 0; i < SM_N_PLANAR; i++) {
-        out->f[i] = length * f[i];
         out->df[i] = length * df[i];
         out->flux[i] = per_degree[i] * height * out->f[i];
     }
 }
 
-/* Integrals of cos^a sin^b over an arc, t[a][b], a + b <= 3. The angle is that from the first direction to the second;
+/* Integrals of cos^a sin^b over an arc, t[a][b], a + b <= 2. The angle is that from the first direction to the second;
  * e0, e1 are these as unit vectors. */
 static void trig_moments(struct sm_point e0, struct sm_point e1, double angle, double t[4][4])
 {
@@ -41,6 +52,12 @@ static void trig_moments(struct sm_point e0, struct sm_point e1, double angle, d
     t[1][1] = 0.5 * (s1 * s1 - s0 * s0);
     t[2][0] = 0.5 * (angle + s1 * c1 - s0 * c0);
     t[0][2] = 0.5 * (angle - s1 * c1 + s0 * c0);
+}
+
+/* The same with a + b = 3. */
+static void third_moments(struct sm_point e0, struct sm_point e1, double t[4][4])
+{
+    const double c0 = e0.x, s0 = e0.y, c1 = e1.x, s1 = e1.y;
     t[3][0] = (s1 - s1 * s1 * s1 / 3.0) - (s0 - s0 * s0 * s0 / 3.0);
     t[2][1] = (c0 * c0 * c0 - c1 * c1 * c1) / 3.0;
     t[1][2] = (s1 * s1 * s1 - s0 * s0 * s0) / 3.0;
@@ -59,15 +76,32 @@ static void weighed(struct sm_point o, double r, double t[4][4], int a, int b, d
         o.x * o.y * t[a][b] + r * (o.x * t[a][b + 1] + o.y * t[a + 1][b]) + r * r * t[a + 1][b + 1];
 }
 
-/* The normal is the arc's sign times the direction e from its centre. */
+/* Directions from an arc's centre to its ends: the normal is the arc's sign times that. */
+static void arc_ends(const struct sm_front *front, const struct sm_cut_part *at, struct sm_point e[2])
+{
+    for (int k = 0; k < 2; k++)
+        e[k] = (struct sm_point){front->sign * at->normal[k].x, front->sign * at->normal[k].y};
+}
+
+/* The integrals over an arc's angle. */
+static void arc_front(const struct sm_front *front, const struct sm_cut_part *at, double plain[SM_N_PLANAR])
+{
+    struct sm_point e[2];
+    double t[4][4];
+    arc_ends(front, at, e);
+    trig_moments(e[0], e[1], sm_part_sweep(e[0], e[1]), t);
+    weighed(front->base, at->radius, t, 0, 0, plain);
+}
+
 static void arc_moments(const struct sm_front *front, const struct sm_cut_part *at, struct moments *out)
 {
     const double r = at->radius, sign = front->sign;
     const struct sm_point o = front->base;
-    const struct sm_point e0 = {sign * at->normal[0].x, sign * at->normal[0].y};
-    const struct sm_point e1 = {sign * at->normal[1].x, sign * at->normal[1].y};
+    struct sm_point e[2];
     double t[4][4], plain[SM_N_PLANAR], by_cos[SM_N_PLANAR], by_sin[SM_N_PLANAR];
-    trig_moments(e0, e1, sm_part_sweep(e0, e1), t);
+    arc_ends(front, at, e);
+    trig_moments(e[0], e[1], sm_part_sweep(e[0], e[1]), t);
+    third_moments(e[0], e[1], t);
     weighed(o, r, t, 0, 0, plain);
     /* Third powers are wanted only where o.x or o.y multiplies them. */
     weighed(o, r, t, 1, 0, by_cos);
@@ -156,6 +190,32 @@ void sm_planar_knot(const struct sm_fronts *fronts, const struct sm_stage *stage
     for (int i = 0; i < SM_N_PLANAR && back < 0.0; i++) {
         out->value[i] += back * (out->slope[i] + 0.5 * back * out->bend[i]);
         out->slope[i] += back * out->bend[i];
+    }
+}
+
+void sm_planar_slopes(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
+                      double slope[SM_N_PLANAR])
+{
+    if (w < sm_stage_near_start(fronts, stage)) {
+        struct sm_planar_knot knot;
+        sm_planar_knot(fronts, stage, w, &knot);
+        memcpy(slope, knot.slope, sizeof knot.slope);
+        return;
+    }
+    memset(slope, 0, SM_N_PLANAR * sizeof *slope);
+    for (int k = 0; k < stage->parts.n_burning; k++) {
+        const struct sm_part *part = &stage->parts.items[k];
+        const struct sm_front *f = &fronts->items[part->front];
+        struct sm_cut_part at;
+        double front[SM_N_PLANAR], length = 1.0;
+        sm_part_lie(fronts, part, w, &at);
+        if (f->is_arc) {
+            arc_front(f, &at, front);
+            length = at.radius; /* of a radian */
+        } else
+            line_front(&at, front);
+        for (int i = 0; i < SM_N_PLANAR; i++)
+            slope[i] -= length * front[i];
     }
 }
 

@@ -40,6 +40,10 @@ struct sm_planar_knot {
 void sm_planar_knot(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
                     struct sm_planar_knot *out);
 
+/* The slopes of such a knot alone, which take less: the same numbers [m], [m2], [m3]. */
+void sm_planar_slopes(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
+                      double slope[SM_N_PLANAR]);
+
 /* One part's share: of the integrals over the burning front [m], [m2], [m3], and over the propellant left [m2], [m3],
  * [m4]. */
 void sm_planar_part(const struct sm_fronts *fronts, const struct sm_part *part, double w,

@@ -66,6 +66,26 @@ static void prism_knot(void *user, size_t k, double w, struct sm_geometry_knot *
     product(across[SM_PLANE_Y], z[1], SM_YZ, out);
 }
 
+/* Of a grain whose walls alone burn, so that the ends stand still. */
+static void prism_slopes(void *user, size_t k, double w, double slope[SM_N_INTEGRALS])
+{
+    const struct prism *p = user;
+    struct jet z[3];
+    double across[SM_N_PLANAR];
+    sm_section_slopes(&p->section, k, w, across);
+    along_axis(p, w, z);
+    slope[SM_VOLUME] = across[SM_PLANE_AREA] * z[0].d[0];
+    slope[SM_X] = across[SM_PLANE_X] * z[0].d[0];
+    slope[SM_Y] = across[SM_PLANE_Y] * z[0].d[0];
+    slope[SM_Z] = across[SM_PLANE_AREA] * z[1].d[0];
+    slope[SM_XX] = across[SM_PLANE_XX] * z[0].d[0];
+    slope[SM_YY] = across[SM_PLANE_YY] * z[0].d[0];
+    slope[SM_ZZ] = across[SM_PLANE_AREA] * z[2].d[0];
+    slope[SM_XY] = across[SM_PLANE_XY] * z[0].d[0];
+    slope[SM_XZ] = across[SM_PLANE_X] * z[1].d[0];
+    slope[SM_YZ] = across[SM_PLANE_Y] * z[1].d[0];
+}
+
 /* The table's stretches are the section's stages, cut off where the ends meet. */
 static enum sm_status find_breaks(struct sm_arena *scratch, struct prism *p, struct sm_error *err)
 {
@@ -100,7 +120,9 @@ static enum sm_status make_table(struct sm_arena *arena, struct sm_arena *scratc
                                 .outer_radius = section->radius,
                                 .envelope = circle * p->length,
                                 .port_area = fmax(circle - start.value[SM_PLANE_AREA], 0.0)};
+    const bool stands = p->walls_burn && p->fore == 0.0 && p->aft == 0.0;
     const struct sm_table_source source = {.knot = prism_knot,
+                                           .slopes = stands ? prism_slopes : NULL,
                                            .user = p,
                                            .breaks = p->breaks,
                                            .n_stretches = p->n_stretches,

@@ -180,6 +180,13 @@ void sm_section_knot(const struct sm_burning_section *section, size_t stage, dou
     sm_planar_unfold(section->sectors, out->bend);
 }
 
+void sm_section_slopes(const struct sm_burning_section *section, size_t stage, double w,
+                       double slope[SM_N_PLANAR])
+{
+    sm_planar_slopes(section->fronts, &section->stages.items[stage], w, slope);
+    sm_planar_unfold(section->sectors, slope);
+}
+
 void sm_section_table(const struct sm_burning_section *section, const double *w, size_t n, double *area,
                       double *perimeter)
 {

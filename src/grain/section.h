@@ -50,6 +50,10 @@ size_t sm_section_stage(const struct sm_burning_section *section, double w);
 void sm_section_knot(const struct sm_burning_section *section, size_t stage, double w,
                      struct sm_planar_knot *out);
 
+/* The slopes of that alone: the same numbers [m], [m2], [m3]. */
+void sm_section_slopes(const struct sm_burning_section *section, size_t stage, double w,
+                       double slope[SM_N_PLANAR]);
+
 /* Free area [m2] and burning perimeter [m] of the whole section at n given w [m], rising or not; past the web the whole
  * circle and no perimeter. */
 void sm_section_table(const struct sm_burning_section *section, const double *w, size_t n, double *area,

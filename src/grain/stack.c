@@ -27,15 +27,22 @@ static void add_moved(const double in[SM_N_INTEGRALS], double n, double s1, doub
     out[SM_YZ] += s1 * in[SM_Y];
 }
 
+/* Sums of the copies' places and of their squares. */
+static void sum_places(const struct sm_stack_item *item, double *s1, double *s2)
+{
+    *s1 = *s2 = 0.0;
+    for (int k = 0; k < item->count; k++) {
+        const double s = item->shift + k * item->pitch;
+        *s1 += s;
+        *s2 += s * s;
+    }
+}
+
 static void add_item(const struct sm_stack_item *item, const struct sm_geometry_knot *knot,
                      struct sm_geometry_knot *out)
 {
-    double s1 = 0.0, s2 = 0.0;
-    for (int k = 0; k < item->count; k++) {
-        const double s = item->shift + k * item->pitch;
-        s1 += s;
-        s2 += s * s;
-    }
+    double s1, s2;
+    sum_places(item, &s1, &s2);
     add_moved(knot->value, item->count, s1, s2, out->value);
     add_moved(knot->slope, item->count, s1, s2, out->slope);
     add_moved(knot->bend, item->count, s1, s2, out->bend);
@@ -128,6 +135,72 @@ static void add_sizes(const struct sm_stack_item *item, struct sm_geometry *out,
     out->envelope += item->count * g->envelope;
 }
 
+/* The polynomial in u = start + share v as one in v: Taylor's shift by Horner's scheme. */
+static void shift(const double c[6], double start, double share, double out[6])
+{
+    double power = 1.0;
+    for (int j = 0; j < 6; j++)
+        out[j] = c[j];
+    for (int i = 0; i < 6; i++)
+        for (int j = 4; j >= i; j--)
+            out[j] += start * out[j + 1];
+    for (int j = 0; j < 6; j++, power *= share)
+        out[j] *= power;
+}
+
+/* Adds the part of one item's even piece that lies in the stretch of out. */
+static void add_piece(const struct sm_stack_item *item, const struct sm_piece *piece, struct sm_piece *out)
+{
+    const double span = piece->w1 - piece->w0;
+    const double start = (out->w0 - piece->w0) / span, share = (out->w1 - out->w0) / span;
+    double c[6][SM_N_INTEGRALS], s1, s2;
+    sum_places(item, &s1, &s2);
+    for (int q = 0; q < SM_N_INTEGRALS; q++) {
+        double shifted[6];
+        shift(piece->c[q], start, share, shifted);
+        for (int j = 0; j < 6; j++)
+            c[j][q] = shifted[j];
+    }
+    for (int j = 0; j < 6; j++) {
+        double sum[SM_N_INTEGRALS] = {0.0};
+        add_moved(c[j], item->count, s1, s2, sum);
+        for (int q = 0; q < SM_N_INTEGRALS; q++)
+            out->c[q][j] += sum[q];
+    }
+}
+
+static bool are_even(const struct stack *stack)
+{
+    for (size_t i = 0; i < stack->n; i++)
+        for (size_t k = 0; k < stack->items[i].geometry->n_pieces; k++)
+            if (stack->items[i].geometry->pieces[k].pace != SM_EVEN)
+                return false;
+    return true;
+}
+
+/* Where all pieces are polynomials in w their sums are, stretch by stretch. */
+static enum sm_status add_polynomials(struct sm_arena *arena, const struct stack *stack, size_t n_stretches,
+                                      struct sm_geometry *out, struct sm_error *err)
+{
+    out->pieces = sm_arena_alloc(arena, n_stretches, sizeof *out->pieces);
+    if (!out->pieces)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    out->n_pieces = n_stretches;
+    for (size_t k = 0; k < n_stretches; k++) {
+        struct sm_piece *piece = &out->pieces[k];
+        piece->w0 = stack->breaks[k];
+        piece->w1 = stack->breaks[k + 1];
+        for (size_t i = 0; i < stack->n; i++) {
+            const struct sm_geometry *g = stack->items[i].geometry;
+            const size_t place = sm_geometry_find(g, 0.5 * (piece->w0 + piece->w1));
+            if (place < g->n_pieces)
+                add_piece(&stack->items[i], &g->pieces[place], piece);
+        }
+    }
+    sm_geometry_finish(out);
+    return SM_OK;
+}
+
 /* Few copies of one grain need no new pieces: the old ones are moved. */
 static enum sm_status move_pieces(struct sm_arena *arena, const struct sm_stack_item *item,
                                   struct sm_geometry *out, struct sm_error *err)
@@ -176,6 +249,9 @@ enum sm_status sm_geometry_stack(struct sm_arena *arena, const struct sm_stack_i
     if (n_breaks == 0)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     stack.breaks = breaks;
+    out->accuracy = accuracy;
+    if (are_even(&stack))
+        return add_polynomials(arena, &stack, n_breaks - 1, out, err);
     const double *roots = find_roots(arena, &stack, n_breaks - 1);
     if (!roots)
         return sm_fail(err, SM_E_NOMEM, "out of memory");

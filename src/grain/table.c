@@ -1,6 +1,7 @@
 #include "grain/table.h"
 
 #include <math.h>
+#include <string.h>
 
 struct builder {
     struct sm_arena *arena;
@@ -26,25 +27,46 @@ static void sample(struct builder *b, size_t k, double w, struct sm_geometry_kno
     b->area = fmax(b->area, fabs(out->slope[SM_VOLUME]));
 }
 
-/* Largest difference of a slope between piece and truth, as an area [m2]. */
-static double difference(const struct builder *b, const struct sm_piece *piece,
-                         const struct sm_geometry_knot *truth)
-{
-    const double weight[3] = {1.0, 1.0 / b->source->reach, 1.0 / (b->source->reach * b->source->reach)};
-    struct sm_geometry_at at;
-    sm_piece_eval(piece, truth->w, &at);
-    double worst = 0.0;
-    for (int i = 0; i < SM_N_INTEGRALS; i++) {
-        const double d = weight[degree[i]] * fabs(at.slope[i] - truth->slope[i]);
-        worst = d <= worst ? worst : d; /* NaN is taken, and then kept */
-    }
-    return worst;
-}
-
 /* The slope of a Hermite quintic errs like u^2 (1-u)^2 (1-2u), most at u = 1/2 -+ 1/sqrt(20). The even pace
  * is checked there, the others about there. */
 enum { CHECKS = 4 };
 static const double checks[CHECKS] = {0.0764, 0.2764, 0.7236, 0.9236};
+
+/* Slopes where a stretch is checked, each looked up once it is asked for. */
+struct truth {
+    double w[CHECKS];                     /* [m] */
+    double slope[CHECKS][SM_N_INTEGRALS]; /* [m2], [m3], [m4] */
+    bool is_known[CHECKS];
+};
+
+static void look_up(struct builder *b, size_t k, struct truth *truth, int i)
+{
+    struct sm_geometry_knot knot;
+    if (truth->is_known[i])
+        return;
+    truth->is_known[i] = true;
+    if (b->source->slopes) {
+        b->source->slopes(b->source->user, k, truth->w[i], truth->slope[i]);
+        b->area = fmax(b->area, fabs(truth->slope[i][SM_VOLUME]));
+        return;
+    }
+    sample(b, k, truth->w[i], &knot);
+    memcpy(truth->slope[i], knot.slope, sizeof knot.slope);
+}
+
+/* Largest difference of a slope between piece and truth at check i, as an area [m2]. */
+static double difference(const struct builder *b, const struct sm_piece *piece, const struct truth *truth,
+                         int i)
+{
+    const double weight[3] = {1.0, 1.0 / b->source->reach, 1.0 / (b->source->reach * b->source->reach)};
+    double slope[SM_N_INTEGRALS], worst = 0.0;
+    sm_piece_slopes(piece, truth->w[i], slope);
+    for (int q = 0; q < SM_N_INTEGRALS; q++) {
+        const double d = weight[degree[q]] * fabs(slope[q] - truth->slope[i][q]);
+        worst = d <= worst ? worst : d; /* NaN is taken, and then kept */
+    }
+    return worst;
+}
 
 struct trial {
     struct sm_piece piece;
@@ -108,24 +130,36 @@ static void make_piece(struct builder *b, size_t k, const struct sm_geometry_kno
     sm_piece_from_three(left, &middle, right, pace, root, out);
 }
 
-/* The pace that errs least between two knots. */
-static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot *left,
-                      const struct sm_geometry_knot *right, struct trial *best)
+/* Fills trial->error with the largest at all checks; unless is_patient one that is too large ends them. */
+static void check(struct builder *b, size_t k, struct truth *truth, bool is_patient, struct trial *trial)
 {
-    struct sm_geometry_knot truth[CHECKS];
+    trial->error = 0.0;
+    for (int i = 0; i < CHECKS; i++) {
+        look_up(b, k, truth, i);
+        const double d = difference(b, &trial->piece, truth, i);
+        trial->error = d <= trial->error ? trial->error : d;
+        if (!is_patient && !(trial->error <= b->tolerance * b->area))
+            return;
+    }
+    if (!is_finite(&trial->piece))
+        trial->error = SM_INF;
+}
+
+/* The first pace that errs little enough between two knots; if is_patient the best of all, where none does. */
+static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot *left,
+                      const struct sm_geometry_knot *right, bool is_patient, struct trial *best)
+{
+    struct truth truth = {.is_known = {false}};
     for (int i = 0; i < CHECKS; i++)
-        sample(b, k, left->w + (right->w - left->w) * checks[i], &truth[i]);
+        truth.w[i] = left->w + (right->w - left->w) * checks[i];
     const double *at = b->source->roots ? b->source->roots + 2 * k : b->source->breaks + k;
     const double roots[3] = {[SM_ROOT_BEFORE] = at[0], [SM_ROOT_BEHIND] = at[1]};
     best->error = SM_INF;
     for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND; pace++) {
-        struct trial trial = {.error = 0.0};
+        struct trial trial;
         make_piece(b, k, left, right, (enum sm_pace)pace, roots[pace], &trial.piece);
-        for (int i = 0; i < CHECKS; i++) {
-            const double d = difference(b, &trial.piece, &truth[i]);
-            trial.error = d <= trial.error ? trial.error : d;
-        }
-        if (is_finite(&trial.piece) && trial.error < best->error)
+        check(b, k, &truth, is_patient, &trial);
+        if (trial.error < best->error)
             *best = trial;
         if (best->error <= b->tolerance * b->area)
             return;
@@ -139,11 +173,12 @@ static enum sm_status fit(struct builder *b, size_t k, const struct sm_geometry_
                           const struct sm_geometry_knot *right)
 {
     struct trial best;
-    try_paces(b, k, left, right, &best);
+    const bool is_last = right->w - left->w < b->shortest || b->g->n_pieces >= MOST_PIECES;
+    try_paces(b, k, left, right, is_last, &best);
     if (best.error <= b->tolerance * b->area)
         return keep(b, &best.piece, best.error);
     const double middle = 0.5 * (left->w + right->w);
-    if (right->w - left->w < b->shortest || b->g->n_pieces >= MOST_PIECES) {
+    if (is_last) {
         const double step = fabs(right->slope[SM_VOLUME] - left->slope[SM_VOLUME]);
         if (!(best.error <= step)) {
             last_resort(left, right, &best.piece);

@@ -12,6 +12,8 @@ struct sm_table_source {
     /* Value, slope and curvature at w, which lies in stretch k or on one of its ends, as seen from inside.
      * The curvature may be infinite at an end. */
     void (*knot)(void *user, size_t k, double w, struct sm_geometry_knot *out);
+    /* The slopes there alone, where they cost less than a knot: the same numbers. NULL: taken from a knot. */
+    void (*slopes)(void *user, size_t k, double w, double slope[SM_N_INTEGRALS]);
     void *user;
     bool has_no_bend;     /* knot gives no curvature: a knot halfway in u serves instead */
     const double *breaks; /* n_stretches + 1 of them, rising, from 0 [m] */

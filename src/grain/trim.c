@@ -532,13 +532,21 @@ static void place_end(const struct sm_fronts *fronts, const struct sm_part *part
     const struct sm_end end = which == 0 ? part->from : part->to;
     const struct sm_point own = which == 0 ? f->u : f->v;
     out->p[which] = end_point(fronts, part, which, w);
-    out->run[which] = 0.0;
     if (f->is_arc && end.other < 0) /* its direction is known even at radius zero */
         out->normal[which] = (struct sm_point){f->sign * own.x, f->sign * own.y};
     else
         out->normal[which] = normal_at(f, out->p[which], out->radius);
     const struct sm_point n = out->normal[which];
     out->tangent[which] = f->is_arc ? (struct sm_point){-f->sign * n.y, f->sign * n.x} : f->u;
+}
+
+static void run_end(const struct sm_fronts *fronts, const struct sm_part *part, int which, double w,
+                    struct sm_cut_part *out)
+{
+    const struct sm_front *f = &fronts->items[part->front];
+    const struct sm_end end = which == 0 ? part->from : part->to;
+    const struct sm_point n = out->normal[which];
+    out->run[which] = 0.0;
     if (end.other < 0)
         return;
     const struct sm_front *g = &fronts->items[end.other];
@@ -547,13 +555,21 @@ static void place_end(const struct sm_fronts *fronts, const struct sm_part *part
     out->run[which] = which == 0 ? -t : t;
 }
 
-void sm_part_place(const struct sm_fronts *fronts, const struct sm_part *part, double w,
-                   struct sm_cut_part *out)
+void sm_part_lie(const struct sm_fronts *fronts, const struct sm_part *part, double w,
+                 struct sm_cut_part *out)
 {
     const struct sm_front *f = &fronts->items[part->front];
     out->radius = f->is_arc ? sm_front_radius(f, w) : 0.0;
     place_end(fronts, part, 0, w, out);
     place_end(fronts, part, 1, w, out);
+}
+
+void sm_part_place(const struct sm_fronts *fronts, const struct sm_part *part, double w,
+                   struct sm_cut_part *out)
+{
+    sm_part_lie(fronts, part, w, out);
+    run_end(fronts, part, 0, w, out);
+    run_end(fronts, part, 1, w, out);
 }
 
 double sm_part_sweep(struct sm_point e0, struct sm_point e1)

@@ -105,6 +105,10 @@ struct sm_cut_part {
 void sm_part_place(const struct sm_fronts *fronts, const struct sm_part *part, double w,
                    struct sm_cut_part *out);
 
+/* The same without the runs, which are left alone. */
+void sm_part_lie(const struct sm_fronts *fronts, const struct sm_part *part, double w,
+                 struct sm_cut_part *out);
+
 /* Its two ends alone. */
 void sm_part_ends(const struct sm_fronts *fronts, const struct sm_part *part, double w, struct sm_point p[2]);
 

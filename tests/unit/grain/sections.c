@@ -105,9 +105,10 @@ static void compare(const char *name, uint64_t seed, const struct sm_burning_sec
     for (int i = 0; i < LEVELS; i++) {
         const double w = a->stages.web * (i + 0.41) / LEVELS;
         struct sm_planar_knot p, q;
-        double want[SM_N_PLANAR], want_slope[SM_N_PLANAR];
+        double want[SM_N_PLANAR], want_slope[SM_N_PLANAR], alone[SM_N_PLANAR];
         sm_section_knot(a, sm_section_stage(a, w), w, &p);
         sm_section_knot(b, sm_section_stage(b, w), w, &q);
+        sm_section_slopes(b, sm_section_stage(b, w), w, alone);
         turn_integrals(p.value, angle, is_mirrored, want);
         turn_integrals(p.slope, angle, is_mirrored, want_slope);
         for (int k = 0; k < SM_N_PLANAR; k++) {
@@ -118,6 +119,8 @@ static void compare(const char *name, uint64_t seed, const struct sm_burning_sec
             cr_expect(fabs(q.slope[k] - want_slope[k]) <= 1e-10 * r * unit,
                       "%s, seed %llu, w %g: slope %d %.15g, not %.15g", name, (unsigned long long)seed, w, k,
                       q.slope[k], want_slope[k]);
+            cr_expect(alone[k] == q.slope[k], "%s, seed %llu, w %g: slope %d alone %.17g, not %.17g", name,
+                      (unsigned long long)seed, w, k, alone[k], q.slope[k]);
         }
     }
 }
