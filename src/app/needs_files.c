@@ -20,6 +20,7 @@ struct made {
     struct sm_motor *own;         /* it, if it is not the vehicle's */
     const char *path;             /* of its file */
     struct sm_json_doc *request;  /* that gives free values, wishes and limits; NULL: none */
+    size_t group;                 /* of the vehicle, that is to be designed */
 };
 
 /* ---- the base ---- */
@@ -65,13 +66,13 @@ static enum sm_status load_base(struct made *m, const struct sm_vehicle *vehicle
                                 const struct sm_load_options *options, const struct sm_context *context,
                                 struct sm_diag *diag)
 {
-    const struct sm_motor_group *group = vehicle->spec.motors.items;
+    const struct sm_motor_group *group = (const struct sm_motor_group *)vehicle->spec.motors.items + m->group;
     struct sm_load_options plain = options ? *options : (struct sm_load_options){0};
     struct sm_error err = {0};
     plain.overrides = NULL;
     plain.n_overrides = 0;
     if (!base) {
-        m->motor = vehicle->motors[0];
+        m->motor = vehicle->motors[m->group];
         m->path = sm_data_seen_from(&m->arena, vehicle->folder, group->motor);
         return m->path ? SM_OK : report(diag, (sm_fail(&err, SM_E_NOMEM, "out of memory"), &err));
     }
@@ -83,22 +84,27 @@ static enum sm_status load_base(struct made *m, const struct sm_vehicle *vehicle
     return SM_OK;
 }
 
-static enum sm_status burn_base(struct made *m, const struct sm_context *context, struct sm_result **burn,
-                                struct sm_error *err)
+static enum sm_status burn(const struct sm_motor *motor, const struct sm_context *context,
+                           struct sm_result **run, struct sm_error *err)
 {
     const struct sm_run_options options = {.without_warnings = true};
-    *burn = NULL;
+    SM_TRY(sm_simulate(motor, &options, context, run, err));
+    return (*run)->complete ? SM_OK : sm_fail(err, SM_E_CANCELLED, "stopped on request");
+}
+
+/* The base in place of its group's motor. */
+static enum sm_status burn_all(struct made *m, const struct sm_vehicle *vehicle,
+                               const struct sm_context *context, struct sm_result **runs,
+                               struct sm_error *err)
+{
     if (m->motor->spec.is_curve) {
         sm_fail(err, SM_E_FIELD,
                 "a motor given by its curve has no grain to size; name one with grains as the base");
-        return m->own ? SM_E_FIELD : sm_at(err, SM_E_FIELD, "/motors/0/motor");
+        return m->own ? SM_E_FIELD : sm_at(err, SM_E_FIELD, "/motors/%zu/motor", m->group);
     }
-    SM_TRY(sm_simulate(m->motor, &options, context, burn, err));
-    if ((*burn)->complete)
-        return SM_OK;
-    sm_result_free(*burn);
-    *burn = NULL;
-    return sm_fail(err, SM_E_CANCELLED, "stopped on request");
+    for (size_t i = 0; i < vehicle->spec.motors.n; i++)
+        SM_TRY(burn(i == m->group ? m->motor : vehicle->motors[i], context, &runs[i], err));
+    return SM_OK;
 }
 
 static enum sm_status study(struct made *m, const struct sm_vehicle *vehicle, const char *base,
@@ -106,16 +112,26 @@ static enum sm_status study(struct made *m, const struct sm_vehicle *vehicle, co
                             const struct sm_context *context, struct sm_diag *diag)
 {
     struct sm_error err = {0};
-    struct sm_result *burn;
-    SM_TRY(load_base(m, vehicle, base, options, context, diag));
-    enum sm_status status = burn_base(m, context, &burn, &err);
-    if (status == SM_OK)
-        status = sm_needs_reckon(vehicle, burn, wish, &m->arena, &m->needs, &err);
-    m->needs.base = m->motor->spec.name;
-    sm_result_free(burn);
+    const size_t n = vehicle->spec.motors.n;
+    enum sm_status status = sm_needs_group(vehicle, wish->group, &m->group, &err);
+    struct sm_result **runs = sm_arena_alloc(&m->arena, n, sizeof *runs);
+    if (status == SM_OK && !runs)
+        status = sm_fail(&err, SM_E_NOMEM, "out of memory");
+    if (status == SM_OK) {
+        SM_TRY(load_base(m, vehicle, base, options, context, diag));
+        status = burn_all(m, vehicle, context, runs, &err);
+    }
+    const int is_burned = status == SM_OK;
+    if (is_burned)
+        status = sm_needs_reckon(vehicle, (const struct sm_result *const *)runs, m->group, wish, &m->arena,
+                                 &m->needs, &err);
+    if (m->motor)
+        m->needs.base = m->motor->spec.name;
+    for (size_t i = 0; runs && i < n; i++)
+        sm_result_free(runs[i]);
     if (status == SM_OK)
         return SM_OK;
-    sm_text_format(err.at.file, sizeof err.at.file, "%s", m->own && !burn ? base : vehicle->path);
+    sm_text_format(err.at.file, sizeof err.at.file, "%s", m->own && !is_burned ? base : vehicle->path);
     return report(diag, &err);
 }
 
@@ -301,17 +317,31 @@ static enum sm_status put_throat(struct sm_json_writer *w, const struct sm_motor
     return put_free(w, motor, "/nozzle/throat_diameter", &f, err);
 }
 
+static void put_wish(struct sm_json_writer *w, const char *figure, enum sm_dim dim, double si)
+{
+    sm_json_member_object(w, figure);
+    put_measure(w, "value", dim, si);
+    sm_json_close(w);
+}
+
+/* Free values and wishes of our own: as little propellant as will do; for motors that stray, away from the band's edges. */
 static enum sm_status put_wishes(struct sm_json_writer *w, const struct made *m, struct sm_error *err)
 {
+    const struct sm_needs *n = &m->needs;
     sm_json_member_array(w, "free");
     SM_TRY(put_lengths(w, m->motor, err));
     SM_TRY(put_diameters(w, m->motor, err));
     SM_TRY(put_throat(w, m->motor, err));
     sm_json_close(w);
     sm_json_member_object(w, "wanted");
-    sm_json_member_object(w, "propellant_mass");
-    sm_json_member_string(w, "aim", "least");
-    sm_json_close(w);
+    if (n->wish.is_robust) {
+        put_wish(w, "burn_time", SM_DIM_TIME, n->wish.burn_time);
+        put_wish(w, "average_thrust", SM_DIM_FORCE, n->thrust);
+    } else {
+        sm_json_member_object(w, "propellant_mass");
+        sm_json_member_string(w, "aim", "least");
+        sm_json_close(w);
+    }
     sm_json_close(w);
     return SM_OK;
 }
@@ -339,6 +369,8 @@ static void put_limits(struct sm_json_writer *w, const struct made *m)
         put_kept(w, sm_json_get(sm_json_root(m->request), "limits"), but);
     sm_json_member_array(w, "thrust");
     for (size_t i = 0; i < n->n; i++) {
+        if (n->time[i] < 0.0 || isnan(n->most[i]))
+            continue;
         sm_json_open_object_row(w);
         put_measure(w, "time", SM_DIM_TIME, n->time[i]);
         if (!isnan(n->least[i]))

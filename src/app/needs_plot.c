@@ -47,6 +47,8 @@ static enum sm_status draw(const struct sm_needs *n, const struct shown *u, cons
     enum { STEADY, MOST, WEIGHT, LINES };
     const struct sm_plot_band band = {
         .x = n->time, .y_low = c->least, .y_high = c->most, .n = n->n, .label = "will do", .colour = 1};
+    /* Beside other groups, their part of the weight is none that can be told. */
+    const size_t n_lines = n->n_groups > 1 ? WEIGHT : LINES;
     const struct sm_plot_series lines[LINES] = {
         [STEADY] = {.x = c->span, .y = c->steady, .n = 2, .label = "steady, in the middle", .colour = 2},
         [MOST] = {.x = n->time, .y = c->most, .n = n->n, .label = "at most", .colour = 1, .width = 2},
@@ -66,7 +68,7 @@ static enum sm_status draw(const struct sm_needs *n, const struct shown *u, cons
          .bands = &band,
          .n_bands = 1,
          .series = lines,
-         .n_series = LINES,
+         .n_series = n_lines,
          .weight = 1.6},
         {.x = time, .y = {.label = u->height}, .series = &height, .n_series = 1},
         {.x = time, .y = {.label = u->speed}, .series = &speed, .n_series = 1},

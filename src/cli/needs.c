@@ -28,7 +28,7 @@ static bool in_range(const struct cli *cli, const char *option, bool is_right, c
 /* What says nothing without another option, or beside one. */
 static bool fits(const struct cli *cli)
 {
-    static const char *const of_needs[] = {"base", "reserve", "lift-ratio"};
+    static const char *const of_needs[] = {"base", "group", "reserve", "lift-ratio", "burn-time"};
     static const char *const of_studies[] = {"csv", "sets", "samples", "seed", "threads"};
     const bool is_needs = cli_value(cli, "needs") != NULL;
     for (size_t i = 0; i < sizeof of_needs / sizeof *of_needs; i++)
@@ -42,6 +42,10 @@ static bool fits(const struct cli *cli)
                           of_studies[i]);
             return false;
         }
+    if (!is_needs && cli_flag(cli, "robust")) {
+        cli_say_usage(cli, "--robust is of what a flight needs; it goes with --needs");
+        return false;
+    }
     if (is_needs && (!cli_value(cli, "hover-height") || !cli_value(cli, "hover-time"))) {
         cli_say_usage(cli, "--needs wants to know the flight: --hover-height and --hover-time");
         return false;
@@ -55,14 +59,18 @@ static bool fits(const struct cli *cli)
 
 bool cli_take_wish(const struct cli *cli, struct sm_needs_wish *wish)
 {
+    *wish = (struct sm_needs_wish){.is_robust = cli_flag(cli, "robust"), .group = cli_value(cli, "group")};
     return fits(cli) && take_quantity(cli, "hover-height", SM_DIM_LENGTH, &wish->hover_height) &&
            take_quantity(cli, "hover-time", SM_DIM_TIME, &wish->hover_time) &&
            take_quantity(cli, "reserve", SM_DIM_NONE, &wish->reserve) &&
            take_quantity(cli, "lift-ratio", SM_DIM_NONE, &wish->lift_ratio) &&
+           take_quantity(cli, "burn-time", SM_DIM_TIME, &wish->burn_time) &&
            in_range(cli, "hover-height", wish->hover_height > 0.0 && wish->hover_height <= 1e4,
                     "above 0, up to 10000 m") &&
            in_range(cli, "hover-time", wish->hover_time >= 0.0 && wish->hover_time <= 1e4,
                     "from 0 to 10000 s") &&
+           in_range(cli, "burn-time", wish->burn_time > 0.0 && wish->burn_time <= 1e4,
+                    "above 0, up to 10000 s") &&
            in_range(cli, "reserve", wish->reserve >= 0.0 && wish->reserve <= 0.45,
                     "from 0 to 0.45, for it is kept at both ends of the range of throttle") &&
            in_range(cli, "lift-ratio", wish->lift_ratio > 1.0 && wish->lift_ratio < 2.0,
@@ -71,64 +79,92 @@ bool cli_take_wish(const struct cli *cli, struct sm_needs_wish *wish)
 
 /* ---- showing ---- */
 
+/* The answer first: what one motor must give, and where the request is. */
+static void print_answer(const struct sm_needs *n, const char *file, enum sm_unit_system system)
+{
+    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER], line[600],
+        isp[CLI_NUMBER], which[80] = "";
+    if (n->n_groups > 1)
+        snprintf(which, sizeof which, " in group %zu%s%.40s", n->group, n->group_name ? ", " : "",
+                 n->group_name ? n->group_name : "");
+    printf("%s: what a flight to %s, with %s of hover, needs\n\n", n->vehicle,
+           cli_height(a, n->wish.hover_height, system),
+           cli_number(b, n->wish.hover_time, SM_DIM_TIME, system));
+    snprintf(line, sizeof line,
+             "Each of %d %s%s: a steady thrust from %s to %s, for %s. %s is in the middle, and takes %s of "
+             "propellant at a specific impulse of %s.",
+             n->count, n->count == 1 ? "motor" : "motors", which,
+             cli_measure(a, n->thrust_least, SM_DIM_FORCE, system),
+             cli_measure(b, n->thrust_most, SM_DIM_FORCE, system),
+             cli_measure(c, n->wish.burn_time, SM_DIM_TIME, system),
+             cli_measure(d, n->thrust, SM_DIM_FORCE, system),
+             cli_number(e, n->propellant_mass, SM_DIM_MASS, system),
+             cli_measure(isp, n->specific_impulse, SM_DIM_TIME, system));
+    cli_wrap(stdout, line, 2, 2);
+    snprintf(line, sizeof line, "Written to %.200s as a request, which 'slowmatch size%s' reads.", file,
+             n->wish.is_robust ? " --robust PERCENT" : "");
+    cli_wrap(stdout, line, 2, 2);
+}
+
 static void print_flight(const struct sm_needs *n, enum sm_unit_system system)
 {
     static const char *const legs[SM_NEEDS_LEGS] = {"up, faster", "up, slower", "hover", "down, faster",
                                                     "down, slower"};
-    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], line[300];
-    puts("\nthe flight");
+    char a[CLI_NUMBER], b[CLI_NUMBER];
+    printf("\nthe flight, after %s ignition\n", n->count == 1 ? "this motor's" : "these motors'");
     for (size_t i = 0; i < SM_NEEDS_LEGS; i++)
         printf("  %-22s %s to %s\n", legs[i], cli_measure(a, n->begin[i], SM_DIM_TIME, system),
                cli_measure(b, n->begin[i + 1], SM_DIM_TIME, system));
-    snprintf(
-        line, sizeof line,
-        "after the motors' ignition, with %.3g of the weight to speed up and slow down: thrust to weight "
-        "is %.4g "
-        "as it lifts off, where codes commonly ask for 3, from memory",
-        n->wish.lift_ratio - 1.0, n->wish.lift_ratio);
-    cli_wrap(stdout, line, 2, 2);
-    printf("  %-22s %-14s at release\n", "mass", cli_measure(a, n->release_mass, SM_DIM_MASS, system));
-    printf("  %-22s %-14s of one motor, at a specific impulse of %s\n", "propellant",
-           cli_measure(b, n->propellant_mass, SM_DIM_MASS, system),
-           cli_measure(c, n->specific_impulse, SM_DIM_TIME, system));
+    printf("  %-22s %-14s codes commonly ask for 3, from memory\n", "thrust to weight",
+           cli_measure(a, n->wish.lift_ratio, SM_DIM_NONE, system));
+    printf("  %-22s %-14s as it lifts off\n", "mass", cli_vehicle_mass(a, n->release_mass, system));
+    if (n->turn_time > 0.0)
+        printf("  %-22s %-14s from faster to slower; %s to hover\n", "splay turns in",
+               cli_measure(a, n->turn_time, SM_DIM_TIME, system),
+               cli_measure(b, n->ease_time, SM_DIM_TIME, system));
+}
+
+/* Rows at which a leg begins, at which a limit jumps or comes or goes, and the first and last. */
+static bool is_shown(const struct sm_needs *n, size_t i)
+{
+    static const double near = 0.005, jump = 0.02; /* [s], [1] */
+    if (i == 0 || i + 1 == n->n)
+        return true;
+    for (size_t k = 0; k <= SM_NEEDS_LEGS; k++)
+        if (n->time[i - 1] < n->begin[k] && n->time[i] >= n->begin[k])
+            return true;
+    for (size_t k = i; k <= i + 1; k++)
+        if (isnan(n->least[k]) != isnan(n->least[k - 1]) || isnan(n->most[k]) != isnan(n->most[k - 1]) ||
+            (n->time[k] - n->time[k - 1] < near && fabs(n->most[k] / n->most[k - 1] - 1.0) > jump))
+            return true;
+    return false;
 }
 
 static void print_band(const struct sm_needs *n, enum sm_unit_system system)
 {
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER];
-    printf("\nthrust of one motor of %d\n", n->count);
-    printf("  %-22s %-14s from %s to %s would do\n", "steady",
-           cli_measure(a, n->thrust, SM_DIM_FORCE, system),
-           cli_measure(b, n->thrust_least, SM_DIM_FORCE, system),
-           cli_measure(c, n->thrust_most, SM_DIM_FORCE, system));
+    puts("\nthrust of one motor, that may be anywhere in this band");
     printf("  %-10s %-10s %-12s %-12s %s\n", "time", "height", "at least", "at most", "mass");
-    for (size_t i = 0; i < n->n; i++) {
-        const bool is_shown = i == 0 || i + 1 == n->n || isnan(n->least[i]) != isnan(n->least[i - 1]) ||
-                              n->time[i] - n->time[i - 1] < 0.01 || n->time[i + 1] - n->time[i] < 0.01;
-        if (is_shown)
+    for (size_t i = 0; i < n->n; i++)
+        if (is_shown(n, i))
             printf("  %-10s %-10s %-12s %-12s %s\n", cli_measure(a, n->time[i], SM_DIM_TIME, system),
-                   cli_height(b, fabs(n->height[i]) < 1e-9 ? 0.0 : n->height[i], system),
-                   isnan(n->least[i]) ? "-" : cli_measure(c, n->least[i], SM_DIM_FORCE, system),
-                   cli_measure(d, n->most[i], SM_DIM_FORCE, system),
-                   cli_measure(e, n->mass[i], SM_DIM_MASS, system));
-    }
+                   cli_height(b, n->height[i], system), cli_measure(c, n->least[i], SM_DIM_FORCE, system),
+                   cli_measure(d, n->most[i], SM_DIM_FORCE, system), cli_vehicle_mass(e, n->mass[i], system));
 }
 
 static void print_needs(const struct sm_needs *n, const char *file, enum sm_unit_system system)
 {
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER];
-    printf("%s: what a flight to %s, with %s of hover, needs\n", n->vehicle,
-           cli_height(a, n->wish.hover_height, system),
-           cli_number(b, n->wish.hover_time, SM_DIM_TIME, system));
+    print_answer(n, file, system);
     print_flight(n, system);
     print_band(n, system);
     puts("\nwhat there is to spare");
-    printf("  %-22s %-14s the vehicle's is %s\n", "splay limit, least",
-           cli_measure(a, n->least_splay_limit, SM_DIM_ANGLE, system),
-           cli_measure(b, n->splay_limit, SM_DIM_ANGLE, system));
-    printf("  %-22s %-14s with a reserve of %.3g kept\n", "hover there, longest",
+    if (!isnan(n->splay_limit))
+        printf("  %-22s %-14s the vehicle's is %s\n", "splay limit, least",
+               cli_measure(a, n->least_splay_limit, SM_DIM_ANGLE, system),
+               cli_measure(b, n->splay_limit, SM_DIM_ANGLE, system));
+    printf("  %-22s %-14s with a reserve of %.3g kept\n\n", "hover there, longest",
            cli_measure(c, n->longest_hover, SM_DIM_TIME, system), n->wish.reserve);
-    printf("\nwritten to %s, which 'slowmatch size' reads\n\n", file);
     for (size_t i = 0; sm_lift_caution(i); i++)
         cli_wrap(stdout, sm_lift_caution(i), 0, 0);
 }

@@ -117,14 +117,25 @@ const char *cli_velocity(char buf[CLI_NUMBER], double si, enum sm_unit_system sy
     return sm_show_velocity(buf, si, system);
 }
 
+const char *cli_vehicle_mass(char buf[CLI_NUMBER], double si, enum sm_unit_system system)
+{
+    if (system == SM_UNITS_US || !(si >= 1.0 && si < 1000.0))
+        return cli_measure(buf, si, SM_DIM_MASS, system);
+    snprintf(buf, CLI_NUMBER, "%#.4g kg", si);
+    return buf;
+}
+
 const char *cli_height(char buf[CLI_NUMBER], double si, enum sm_unit_system system)
 {
+    static const double none = 1e-9, least = 1e-3; /* below the first there is none to speak of [m] */
     if (isnan(si))
         snprintf(buf, CLI_NUMBER, "-");
+    else if (fabs(si) < least && fabs(si) >= none)
+        snprintf(buf, CLI_NUMBER, "%s", system == SM_UNITS_US ? "under 0.04 in" : "under 1 mm");
     else if (system == SM_UNITS_US)
-        snprintf(buf, CLI_NUMBER, "%.4g ft", si / 0.3048);
+        snprintf(buf, CLI_NUMBER, "%.4g ft", fabs(si) < none ? 0.0 : si / 0.3048);
     else
-        snprintf(buf, CLI_NUMBER, "%.4g m", si);
+        snprintf(buf, CLI_NUMBER, "%.4g m", fabs(si) < none ? 0.0 : si);
     return buf;
 }
 

@@ -41,7 +41,9 @@ const char *cli_number(char buf[CLI_NUMBER], double si, enum sm_dim dim, enum sm
 const char *cli_measure(char buf[CLI_NUMBER], double si, enum sm_dim dim, enum sm_unit_system system);
 /* The same of gas and vehicles [m/s], which are faster than burning surfaces. */
 const char *cli_velocity(char buf[CLI_NUMBER], double si, enum sm_unit_system system);
-/* Heights are not the lengths of motors: metres or feet; "-" for none. */
+/* The mass of a vehicle: kilograms from one on, and pounds, to four digits. */
+const char *cli_vehicle_mass(char buf[CLI_NUMBER], double si, enum sm_unit_system system);
+/* Heights are not the lengths of motors: metres or feet, and below a millimetre just that; "-" for none. */
 const char *cli_height(char buf[CLI_NUMBER], double si, enum sm_unit_system system);
 
 /* Standard output as a sink, and the end of its use: flushed, with a fault said. */

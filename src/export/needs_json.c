@@ -10,12 +10,18 @@ enum sm_status sm_needs_write_json(const struct sm_needs *needs, struct sm_sink 
     sm_json_member_string(&w, "format", "slowmatch-needs/1");
     sm_json_member_string(&w, "vehicle", needs->vehicle);
     sm_json_member_string(&w, "base", needs->base);
+    sm_json_member_whole(&w, "group", (long long)needs->group);
+    sm_json_member_string(&w, "group_name", needs->group_name);
     sm_json_member_whole(&w, "count", needs->count);
     sm_json_member_number(&w, "hover_height", needs->wish.hover_height);
     sm_json_member_number(&w, "hover_time", needs->wish.hover_time);
     sm_json_member_number(&w, "reserve", needs->wish.reserve);
     sm_json_member_number(&w, "lift_ratio", needs->wish.lift_ratio);
+    sm_json_member_number(&w, "burn_time", needs->wish.burn_time);
+    sm_json_member_bool(&w, "robust", needs->wish.is_robust);
     sm_json_member_number(&w, "acceleration", needs->acceleration);
+    sm_json_member_number(&w, "turn_time", needs->turn_time);
+    sm_json_member_number(&w, "ease_time", needs->ease_time);
     sm_json_member_number(&w, "specific_impulse", needs->specific_impulse);
     sm_json_member_doubles(&w, "legs", needs->begin, SM_NEEDS_LEGS + 1);
     sm_json_member_number(&w, "thrust", needs->thrust);

@@ -2,138 +2,135 @@
 
 #include "atmos/atmos.h"
 #include "base/text.h"
+#include "vehicle/thrust.h"
+#include "vehicle/thrustspan.h"
 
 #include <math.h>
+#include <stdlib.h>
+#include <string.h>
 
 static const double right_angle = 1.57079632679489662;
-static const double least_room =
-    1.02; /* most over least steady thrust: into less no motor can well be sized [1] */
 
-struct wished {
-    const struct sm_motor_group *group;
-    double least_splay; /* [rad] */
-    double dry_mass;    /* [kg] */
-    double gravity;     /* [m/s2] */
-    double drag;        /* force over speed squared [kg/m] */
-    double exhaust;     /* velocity [m/s] */
-    double lift_off;    /* after ignition [s] */
-    double height;      /* [m] */
-    double hover;       /* [s] */
-    double reserve;     /* [1] */
-    double ratio;       /* thrust over weight at lift-off; absent: to be chosen [1] */
-};
+/* ---- what is asked ---- */
 
-/* Shares of thrust along the axis at least and at most splay, with the reserve kept [1]. */
-struct throttle {
-    double full, least; /* [1] */
-};
-
-static struct throttle throttle_of(const struct wished *w, double splay_limit)
+/* At another splay limit than the group's own, its rate stays. */
+static struct sm_splaying splaying_of(const struct sm_motor_group *group, double least_splay, double limit,
+                                      double reserve)
 {
     double low, high;
-    sm_group_splay(w->group, w->least_splay, &low, &high);
-    high = fmax(splay_limit, low);
-    const double kept = w->reserve * (cos(low) - cos(high));
-    return (struct throttle){cos(low) - kept, cos(high) + kept};
+    sm_group_splay(group, least_splay, &low, &high);
+    if (!sm_group_has_throttle(group))
+        return (struct sm_splaying){cos(group->cant), cos(group->cant), SM_INF};
+    const double rate = group->tilt_time > 0.0 ? (high - low) / group->tilt_time : SM_INF;
+    high = fmax(limit, low);
+    const double kept = reserve * (cos(low) - cos(high));
+    return (struct sm_splaying){cos(low) - kept, cos(high) + kept, rate};
 }
 
-/* One instant of the flight. */
-struct instant {
-    double t;            /* after ignition [s] */
-    double left;         /* to contact [s] */
-    double height;       /* [m] */
-    double speed;        /* upwards [m/s] */
-    double acceleration; /* [m/s2] */
-};
-
-/* Upwards is 1. */
-static const double signs[SM_NEEDS_LEGS] = {1.0, -1.0, 0.0, -1.0, 1.0};
-
-static double length_of_leg(const struct wished *w, int leg, double a)
+static double own_limit(const struct sm_motor_group *group, double least_splay)
 {
-    return signs[leg] == 0.0 ? w->hover : sqrt(w->height / a);
+    double low, high;
+    sm_group_splay(group, least_splay, &low, &high);
+    return high;
 }
 
-/* At a share of a leg, under an acceleration of a. */
-static struct instant instant_of(const struct wished *w, double a, int leg, double share)
+/* When a burn like this one is up for certain: twice the time in which its ignition rise is over, for another motor's may take
+ * longer [s]. */
+static double rise_of(const struct sm_result *burn)
 {
-    struct instant at = {.t = w->lift_off};
-    for (int i = 0; i < SM_NEEDS_LEGS; i++) {
-        const double whole = length_of_leg(w, i, a);
-        const double dt = i < leg ? whole : i == leg ? share * whole : 0.0, now = signs[i] * a;
-        at.height += at.speed * dt + 0.5 * now * dt * dt;
-        at.speed += now * dt;
-        at.t += dt;
-        at.left += whole - dt;
-        at.acceleration = i == leg ? now : at.acceleration;
+    static const double up = 0.99, spare = 2.0, shortest = 0.1; /* [1], [1], [s] */
+    const struct sm_series *s = &burn->series;
+    size_t i = 0;
+    while (i + 1 < s->n && s->thrust[i] < up * burn->thrust.initial)
+        i++;
+    return fmax(spare * s->time[i], shortest);
+}
+
+static double ignition_of(const struct sm_motor_group *group)
+{
+    return group->ignite_at + group->ignition_delay;
+}
+
+/* The groups lit first lift it off, once all of them are up. */
+static double lift_off_of(const struct sm_vehicle *vehicle, const struct sm_result *const *runs)
+{
+    const struct sm_motor_group *groups = vehicle->spec.motors.items;
+    double first = SM_INF, up = 0.0;
+    for (size_t i = 0; i < vehicle->spec.motors.n; i++)
+        first = fmin(first, groups[i].ignite_at);
+    for (size_t i = 0; i < vehicle->spec.motors.n; i++)
+        if (groups[i].ignite_at <= first)
+            up = fmax(up, ignition_of(&groups[i]) + rise_of(runs[i]));
+    return up;
+}
+
+static int in_order(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return x < y ? -1 : x > y;
+}
+
+/* When the thrust of another group changes: at both its ends, and evenly between. */
+static void add_events(struct sm_asked *w, const struct sm_motor_group *group, const struct sm_series *s)
+{
+    enum { BETWEEN = 16 };
+    static const double beside = 1e-6; /* a curve may jump at its ends [s] */
+    const double begins = ignition_of(group) + s->time[0], ends = ignition_of(group) + s->time[s->n - 1];
+    for (int i = 0; i <= BETWEEN && w->n_events + 3 < SM_ASKED_EVENTS; i++) {
+        const double t = begins + (ends - begins) * i / BETWEEN;
+        w->events[w->n_events++] = i == 0 ? t - beside : t;
+        if (i == 0 || i == BETWEEN)
+            w->events[w->n_events++] = i == 0 ? t : t + beside;
     }
-    return at;
 }
 
-/* The steady thrust of one motor that gives just what an instant takes, at a share of it along the axis: dry mass and
- * propellant left both count. Infinite if propellant outweighs what it lifts [N]. */
-static double steady_for(const struct wished *w, const struct instant *at, double share)
+/* Thrust and mass of all groups but one. */
+static enum sm_status hold_others(const struct sm_vehicle *vehicle, const struct sm_result *const *runs,
+                                  size_t group, struct sm_arena *arena, struct sm_profile *held,
+                                  struct sm_asked *w, struct sm_error *err)
 {
-    const double n = w->group->count, felt = w->gravity + at->acceleration;
-    const double holds = share - at->left * felt / w->exhaust;
-    const double needed = w->dry_mass * felt + w->drag * at->speed * fabs(at->speed);
-    return holds > 0.0 ? needed / (n * holds) : SM_INF;
-}
-
-enum { STEPS = 8 }; /* instants looked at in each leg: with drag, extremes may lie within */
-
-/* What a steady thrust may be [N]. */
-static void steady_bounds(const struct wished *w, const struct throttle *k, double a, double *least,
-                          double *most)
-{
-    const struct instant landed = {0};
-    *least = 0.0;
-    *most = steady_for(w, &landed, k->least); /* it must not rise again */
-    for (int leg = 0; leg < SM_NEEDS_LEGS; leg++)
-        for (int i = 0; i <= STEPS; i++) {
-            const struct instant at = instant_of(w, a, leg, (double)i / STEPS);
-            *least = fmax(*least, steady_for(w, &at, k->full));
-            *most = fmin(*most, steady_for(w, &at, k->least));
-        }
-}
-
-static int has_room(const struct wished *w, const struct throttle *k, double a)
-{
-    double least, most;
-    steady_bounds(w, k, a, &least, &most);
-    return most >= least_room * least && most < SM_INF;
-}
-
-/* The acceleration to fly with: as wished, or in the middle of those that leave room. 0 if there is none [m/s2]. */
-static double choose_acceleration(const struct wished *w, const struct throttle *k)
-{
-    enum { TRIED = 160 };
-    static const double gentlest = 0.002, hardest = 0.95; /* of gravity [1] */
-    double first = 0.0, last = 0.0;
-    if (!isnan(w->ratio))
-        return has_room(w, k, (w->ratio - 1.0) * w->gravity) ? (w->ratio - 1.0) * w->gravity : 0.0;
-    for (int i = 0; i < TRIED; i++) {
-        const double a = w->gravity * gentlest * pow(hardest / gentlest, (double)i / (TRIED - 1));
-        if (!has_room(w, k, a))
+    const struct sm_motor_group *groups = vehicle->spec.motors.items;
+    const size_t n = vehicle->spec.motors.n;
+    const double least_splay = vehicle->spec.landing.least_splay;
+    const struct sm_vehicle_change change = {.reserve = w->reserve};
+    struct sm_vehicle others = {.spec = vehicle->spec};
+    struct sm_motor_group *kept = sm_arena_alloc(arena, n, sizeof *kept);
+    const struct sm_result **burns = sm_arena_alloc(arena, n, sizeof *burns);
+    if (!kept || !burns)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    others.spec.motors.items = kept;
+    others.spec.motors.n = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (i == group)
             continue;
-        first = first > 0.0 ? first : a;
-        last = a;
+        burns[others.spec.motors.n] = runs[i];
+        kept[others.spec.motors.n++] = groups[i];
+        add_events(w, &groups[i], &runs[i]->series);
+        if (sm_group_has_throttle(&groups[i]))
+            w->others[w->n_others++] =
+                splaying_of(&groups[i], least_splay, own_limit(&groups[i], least_splay), w->reserve);
     }
-    return 0.5 * (first + last);
+    qsort(w->events, w->n_events, sizeof *w->events, in_order);
+    if (others.spec.motors.n == 0)
+        return SM_OK;
+    w->held = held;
+    return sm_thrust_profile(&others, burns, &change, arena, held, err);
 }
+
+/* ---- what there is to spare ---- */
 
 /* The longest hover at that height [s]; negative if it can't get there and back at all. */
-static double longest_hover(const struct wished *w, const struct throttle *k)
+static double longest_hover(const struct sm_asked *w)
 {
     enum { HALVINGS = 40 };
-    struct wished other = *w;
+    struct sm_asked other = *w;
     double can = 0.0, cannot = 1e5;
     other.hover = 0.0;
-    if (!(choose_acceleration(&other, k) > 0.0))
+    if (!(sm_asked_choose(&other) > 0.0))
         return -1.0;
     for (int i = 0; i < HALVINGS; i++) {
         other.hover = 0.5 * (can + cannot);
-        if (choose_acceleration(&other, k) > 0.0)
+        if (sm_asked_choose(&other) > 0.0)
             can = other.hover;
         else
             cannot = other.hover;
@@ -141,23 +138,26 @@ static double longest_hover(const struct wished *w, const struct throttle *k)
     return can;
 }
 
-/* The least splay limit with which it could be flown [rad]; absent if none. */
-static double least_limit(const struct wished *w)
+/* The least splay limit of the group with which it could be flown [rad]; absent if none. */
+static double least_limit(const struct sm_asked *w, double least_splay)
 {
     enum { HALVINGS = 30 };
-    double low, can = right_angle;
-    sm_group_splay(w->group, w->least_splay, &low, &can);
-    double cannot = low;
+    struct sm_asked other = *w;
+    double cannot, can;
+    if (!sm_group_has_throttle(w->group))
+        return SM_ABSENT;
+    sm_group_splay(w->group, least_splay, &cannot, &can);
     can = right_angle;
-    struct throttle k = throttle_of(w, can);
-    if (!(choose_acceleration(w, &k) > 0.0))
+    other.splaying = splaying_of(w->group, least_splay, can, w->reserve);
+    if (!(sm_asked_choose(&other) > 0.0))
         return SM_ABSENT;
     for (int i = 0; i < HALVINGS; i++) {
-        k = throttle_of(w, 0.5 * (can + cannot));
-        if (choose_acceleration(w, &k) > 0.0)
-            can = 0.5 * (can + cannot);
+        const double middle = 0.5 * (can + cannot);
+        other.splaying = splaying_of(w->group, least_splay, middle, w->reserve);
+        if (sm_asked_choose(&other) > 0.0)
+            can = middle;
         else
-            cannot = 0.5 * (can + cannot);
+            cannot = middle;
     }
     return can;
 }
@@ -165,49 +165,93 @@ static double least_limit(const struct wished *w)
 static const double degrees = 57.2957795130823209;
 
 /* No steady thrust will do: what would. */
-static enum sm_status say_why(const struct wished *w, const struct throttle *k, struct sm_error *err)
+static enum sm_status say_why(const struct sm_asked *w, double least_splay, struct sm_error *err)
 {
-    const double longest = longest_hover(w, k), limit = least_limit(w);
+    struct sm_asked at_once = *w;
+    at_once.splaying.rate = SM_INF;
+    for (size_t i = 0; i < w->n_others; i++)
+        at_once.others[i].rate = SM_INF;
+    if (sm_asked_choose(&at_once) > 0.0)
+        return sm_fail(
+            err, SM_E_PHYSICS,
+            "splay is too slow for a flight to %.4g m and %.4g s of hover: it could be flown if the "
+            "motors turned at once; less tilt_time, or a greater height, would do",
+            w->height, w->hover);
+    const double longest = longest_hover(w), limit = least_limit(w, least_splay);
+    const char *beside = w->held ? " beside the other motors" : "";
     char other[96] = "no splay limit would do for it";
     if (!isnan(limit))
         sm_text_format(other, sizeof other, "a splay limit of %.3g deg would do", limit * degrees);
     if (longest > 0.0)
         return sm_fail(
             err, SM_E_PHYSICS,
-            "no steady thrust hovers at %.4g m for %.4g s with a reserve of %.3g: more weight burns "
-            "away than "
-            "splay can take up; %.3g s of hover would do; %s",
-            w->height, w->hover, w->reserve, longest, other);
-    return sm_fail(
-        err, SM_E_PHYSICS,
-        "no steady thrust flies to %.4g m and back with a reserve of %.3g: splay leaves %.3g to %.3g "
-        "of it, too "
-        "little a range from lift-off to contact; %s",
-        w->height, w->reserve, k->least, k->full, other);
+            "no steady thrust%s hovers at %.4g m for %.4g s with a reserve of %.3g: more weight burns "
+            "away than splay can take up; %.3g s of hover would do; %s",
+            beside, w->height, w->hover, w->reserve, longest, other);
+    return sm_fail(err, SM_E_PHYSICS,
+                   "no steady thrust%s flies to %.4g m and back with a reserve of %.3g: splay leaves %.3g to "
+                   "%.3g of it, too little a range from lift-off to contact; %s",
+                   beside, w->height, w->reserve, w->splaying.least, w->splaying.full, other);
 }
 
 /* ---- checks ---- */
 
-static enum sm_status check_vehicle(const struct sm_vehicle *vehicle, struct sm_error *err)
+static const char *name_of(const struct sm_motor_group *group)
 {
-    const struct sm_motor_group *group = vehicle->spec.motors.items;
-    if (vehicle->spec.motors.n > 1)
-        return sm_at(err,
-                     sm_fail(err, SM_E_FIELD,
-                             "it has %zu groups of motors; what one motor needs is reckoned for vehicles "
-                             "with one group",
-                             vehicle->spec.motors.n),
-                     "/motors");
-    if (!sm_group_has_throttle(group))
-        return sm_at(err,
-                     sm_fail(err, SM_E_FIELD,
-                             "these motors are no throttle: that takes two or more off the axis, with a "
-                             "ring_radius and a tilt_limit"),
-                     "/motors/0");
-    return SM_OK;
+    return group->name ? group->name : "";
 }
 
-static enum sm_status check_wish(const struct wished *w, struct sm_error *err)
+static enum sm_status say_which(const struct sm_vehicle *vehicle, struct sm_error *err)
+{
+    const struct sm_motor_group *groups = vehicle->spec.motors.items;
+    char list[160] = "";
+    size_t used = 0;
+    for (size_t i = 0; i < vehicle->spec.motors.n && used + 1 < sizeof list; i++)
+        used += (size_t)sm_text_format(list + used, sizeof list - used, "%s%zu%s%.30s", i > 0 ? ", " : "", i,
+                                       groups[i].name ? " or " : "", name_of(&groups[i]));
+    return sm_at(err,
+                 sm_fail(err, SM_E_FIELD,
+                         "it has %zu groups of motors: say which is to be designed (%s); the others are "
+                         "taken as they are",
+                         vehicle->spec.motors.n, list),
+                 "/motors");
+}
+
+enum sm_status sm_needs_group(const struct sm_vehicle *vehicle, const char *wanted, size_t *group,
+                              struct sm_error *err)
+{
+    const struct sm_motor_group *groups = vehicle->spec.motors.items;
+    const size_t n = vehicle->spec.motors.n;
+    *group = 0;
+    if (!wanted)
+        return n == 1 ? SM_OK : say_which(vehicle, err);
+    for (*group = 0; *group < n; ++*group) {
+        char place[8];
+        sm_text_format(place, sizeof place, "%zu", *group);
+        if (strcmp(place, wanted) == 0 || strcmp(name_of(&groups[*group]), wanted) == 0)
+            return SM_OK;
+    }
+    return n == 1 ? sm_at(err,
+                          sm_fail(err, SM_E_FIELD, "there is no group '%.60s' of motors; its only one is 0",
+                                  wanted),
+                          "/motors")
+                  : say_which(vehicle, err);
+}
+
+static enum sm_status check_throttle(const struct sm_vehicle *vehicle, struct sm_error *err)
+{
+    const struct sm_motor_group *groups = vehicle->spec.motors.items;
+    for (size_t i = 0; i < vehicle->spec.motors.n; i++)
+        if (sm_group_has_throttle(&groups[i]))
+            return SM_OK;
+    return sm_at(err,
+                 sm_fail(err, SM_E_FIELD,
+                         "these motors are no throttle: that takes two or more off the axis, with a "
+                         "ring_radius and a tilt_limit"),
+                 "/motors/0");
+}
+
+static enum sm_status check_wish(const struct sm_asked *w, struct sm_error *err)
 {
     static const double most_reserve = 0.45; /* as in vehicle files: at half nothing would be left [1] */
     static const double most_height = 1e4, most_hover = 1e4; /* [m], [s] */
@@ -227,72 +271,51 @@ static enum sm_status check_wish(const struct wished *w, struct sm_error *err)
                        "the thrust to weight at lift-off is %.6g; it must be over 1, or it does not lift, "
                        "and under 2, for it slows down as it speeds up, and not faster than it falls",
                        w->ratio);
+    if (!isnan(w->burn) && !(w->burn > 0.0 && w->burn <= most_hover))
+        return sm_fail(err, SM_E_RANGE, "the burn time is %.6g s; it must be above 0, up to %g s", w->burn,
+                       most_hover);
     return SM_OK;
 }
 
 /* ---- the band ---- */
 
-/* When a burn like this one is up for certain: twice the time in which its ignition rise is over, for another motor's may take
- * longer [s]. */
-static double rise_of(const struct sm_result *burn)
-{
-    static const double up = 0.99, spare = 2.0, shortest = 0.1; /* [1], [1], [s] */
-    const struct sm_series *s = &burn->series;
-    size_t i = 0;
-    while (i + 1 < s->n && s->thrust[i] < up * burn->thrust.initial)
-        i++;
-    return fmax(spare * s->time[i], shortest);
-}
-
-enum { PARTS = 4, POINTS = SM_NEEDS_LEGS * (PARTS + 1) + 4 };
+enum { PARTS = 8, POINTS = 2 * SM_WISHED_PARTS * (PARTS + 2) + SM_ASKED_EVENTS };
 struct band {
-    size_t n;
     double *time, *least, *most; /* [s], [N], [N] */
     double *height, *speed;      /* [m], [m/s] */
     double *mass;                /* [kg] */
 };
 
-static double mass_at(const struct wished *w, double thrust, double left)
+/* An instant's row; without a least thrust on the ground, where the weight alone bounds the most, and where the others do it alone. */
+static void put_row(const struct sm_asked *w, const struct sm_asked_instant *at, double thrust, size_t i,
+                    struct band *band)
 {
-    return w->dry_mass + w->group->count * thrust * left / w->exhaust;
-}
-
-/* An instant's row; without a least thrust on the ground, where the weight alone bounds the most. */
-static void add_row(const struct wished *w, const struct throttle *k, double thrust, const struct instant *at,
-                    int flies, struct band *band)
-{
-    const size_t i = band->n++;
-    const double n = w->group->count, mass = mass_at(w, thrust, at->left);
+    const double n = w->group->count, mass = at->mass + n * thrust * at->left / w->exhaust;
     const double axial = mass * (w->gravity + at->acceleration) + w->drag * at->speed * fabs(at->speed);
-    band->time[i] = at->t;
-    band->least[i] = flies ? axial / (n * k->full) : SM_ABSENT;
-    band->most[i] = axial / (n * k->least);
+    const double least = (axial - at->full) / (n * w->splaying.full);
+    band->time[i] = at->t - w->ignition;
+    band->least[i] = at->flies && at->burns && least > 0.0 ? least : SM_ABSENT;
+    band->most[i] = at->t < w->ignition ? SM_ABSENT : (axial - at->least) / (n * w->splaying.least);
     band->height[i] = at->height;
     band->speed[i] = at->speed;
     band->mass[i] = mass;
 }
 
-static void fill_band(const struct wished *w, const struct throttle *k, double a, double thrust,
-                      struct band *band)
+static size_t fill_band(const struct sm_asked *w, const struct sm_asked_flight *f, double thrust,
+                        struct band *band)
 {
-    static const double jump = 1e-3; /* from one leg to the next, for times must rise [s] */
+    static const double jump = 1e-3; /* between rows, for times must rise [s] */
     static const double tail = 0.2;  /* of the flight: how long it is looked to after contact [1] */
-    const struct instant end = instant_of(w, a, SM_NEEDS_LEGS - 1, 1.0);
-    struct instant stands = {.left = end.t};
-    struct instant rests = {.t = end.t + jump};
-    add_row(w, k, thrust, &stands, 0, band);
-    stands.t = w->lift_off - jump;
-    stands.left = end.t - stands.t;
-    add_row(w, k, thrust, &stands, 0, band);
-    for (int leg = 0; leg < SM_NEEDS_LEGS; leg++)
-        for (int i = 0; i <= PARTS && length_of_leg(w, leg, a) > PARTS * jump; i++) {
-            struct instant at = instant_of(w, a, leg, (double)i / PARTS);
-            at.t += leg > 0 && i == 0 ? jump : 0.0;
-            add_row(w, k, thrust, &at, 1, band);
-        }
-    add_row(w, k, thrust, &rests, 0, band);
-    rests.t += fmax(1.0, tail * end.t);
-    add_row(w, k, thrust, &rests, 0, band);
+    double t[POINTS];
+    size_t n = sm_asked_times(w, f, PARTS, jump, t, POINTS - 1);
+    const double last = fmax(f->contact, f->burn_out) + fmax(1.0, tail * sm_wished_whole(&f->wished));
+    if (t[n - 1] + jump < last)
+        t[n++] = last;
+    for (size_t i = 0; i < n; i++) {
+        const struct sm_asked_instant at = sm_asked_when(w, f, t[i]);
+        put_row(w, &at, thrust, i, band);
+    }
+    return n;
 }
 
 static enum sm_status make_band(struct sm_arena *arena, struct band *band, struct sm_error *err)
@@ -306,35 +329,48 @@ static enum sm_status make_band(struct sm_arena *arena, struct band *band, struc
     return SM_OK;
 }
 
-static void keep_flight(const struct wished *w, double a, struct sm_needs *out)
+/* Legs end where speed is greatest or none. */
+static void keep_flight(const struct sm_asked *w, const struct sm_asked_flight *f, struct sm_needs *out)
 {
-    for (int leg = 0; leg < SM_NEEDS_LEGS; leg++)
-        out->begin[leg] = instant_of(w, a, leg, 0.0).t;
-    out->begin[SM_NEEDS_LEGS] = instant_of(w, a, SM_NEEDS_LEGS - 1, 1.0).t;
-    out->acceleration = a;
-    out->wish = (struct sm_needs_wish){w->height, w->hover, w->reserve, 1.0 + a / w->gravity};
-    out->propellant_mass = out->thrust * out->begin[SM_NEEDS_LEGS] / w->exhaust;
-    out->release_mass = mass_at(w, out->thrust, out->begin[SM_NEEDS_LEGS] - w->lift_off);
+    const struct sm_wished *wished = &f->wished;
+    const double begun = w->lift_off - w->ignition, half = 0.5 * wished->turn;
+    out->begin[0] = begun;
+    out->begin[1] = begun + wished->begins[1].t + half;
+    out->begin[2] = begun + wished->begins[4].t;
+    out->begin[3] = begun + wished->begins[5].t;
+    out->begin[4] = begun + wished->begins[7].t + half;
+    out->begin[SM_NEEDS_LEGS] = f->contact - w->ignition;
+    out->turn_time = wished->turn;
+    out->ease_time = wished->ease;
+    out->acceleration = wished->acceleration;
+    out->wish.hover_height = w->height;
+    out->wish.hover_time = w->hover;
+    out->wish.reserve = w->reserve;
+    out->wish.lift_ratio = 1.0 + wished->acceleration / w->gravity;
+    out->wish.burn_time = f->burn_out - w->ignition;
+    const struct sm_asked_instant at = sm_asked_when(w, f, w->lift_off);
+    out->propellant_mass = out->thrust * out->wish.burn_time / w->exhaust;
+    out->release_mass = at.mass + w->group->count * out->thrust * at.left / w->exhaust;
 }
 
-static enum sm_status fill(const struct wished *w, struct sm_arena *arena, struct sm_needs *out,
-                           struct sm_error *err)
+static enum sm_status fill(const struct sm_asked *w, double least_splay, struct sm_arena *arena,
+                           struct sm_needs *out, struct sm_error *err)
 {
-    double low;
     struct band band = {0};
-    sm_group_splay(w->group, w->least_splay, &low, &out->splay_limit);
-    const struct throttle k = throttle_of(w, out->splay_limit);
-    const double a = choose_acceleration(w, &k);
-    if (!(a > 0.0))
-        return say_why(w, &k, err);
-    steady_bounds(w, &k, a, &out->thrust_least, &out->thrust_most);
+    struct sm_asked_flight flight;
+    struct sm_thrust_span span;
+    const double a = sm_asked_choose(w);
+    if (!(a > 0.0) || !sm_asked_fly(w, a, &flight, &span))
+        return say_why(w, least_splay, err);
+    out->splay_limit = sm_group_has_throttle(w->group) ? own_limit(w->group, least_splay) : SM_ABSENT;
+    out->thrust_least = span.least;
+    out->thrust_most = span.most;
     out->thrust = 0.5 * (out->thrust_least + out->thrust_most);
-    keep_flight(w, a, out);
-    out->least_splay_limit = least_limit(w);
-    out->longest_hover = longest_hover(w, &k);
+    keep_flight(w, &flight, out);
+    out->least_splay_limit = least_limit(w, least_splay);
+    out->longest_hover = longest_hover(w);
     SM_TRY(make_band(arena, &band, err));
-    fill_band(w, &k, a, out->thrust, &band);
-    out->n = band.n;
+    out->n = fill_band(w, &flight, out->thrust, &band);
     out->time = band.time;
     out->least = band.least;
     out->most = band.most;
@@ -344,31 +380,45 @@ static enum sm_status fill(const struct wished *w, struct sm_arena *arena, struc
     return SM_OK;
 }
 
-enum sm_status sm_needs_reckon(const struct sm_vehicle *vehicle, const struct sm_result *burn,
-                               const struct sm_needs_wish *wish, struct sm_arena *arena,
+enum sm_status sm_needs_reckon(const struct sm_vehicle *vehicle, const struct sm_result *const *runs,
+                               size_t group, const struct sm_needs_wish *wish, struct sm_arena *arena,
                                struct sm_needs *needs, struct sm_error *err)
 {
+    static const double spare = 0.1; /* of the burn: motors that stray are to burn up to contact too [1] */
     const struct sm_vehicle_spec *spec = &vehicle->spec;
+    const struct sm_motor_group *own = (const struct sm_motor_group *)spec->motors.items + group;
+    const double least_splay = spec->landing.least_splay;
+    struct sm_profile held;
     struct sm_air air;
-    SM_TRY(check_vehicle(vehicle, err));
+    SM_TRY(check_throttle(vehicle, err));
     SM_TRY(sm_air_at(spec->site.altitude, &air, err));
-    const struct wished w = {
-        .group = spec->motors.items,
-        .least_splay = spec->landing.least_splay,
+    struct sm_asked w = {
+        .group = own,
         .dry_mass = spec->body.dry_mass,
         .gravity = spec->site.gravity,
         .drag = 0.5 * air.density * spec->aerodynamics.drag_coefficient * spec->aerodynamics.area,
-        .exhaust = burn->thrust.exhaust_velocity,
-        .lift_off = rise_of(burn),
+        .exhaust = runs[group]->thrust.exhaust_velocity,
+        .ignition = ignition_of(own),
+        .up = ignition_of(own) + rise_of(runs[group]),
+        .lift_off = lift_off_of(vehicle, runs),
+        .burn = wish->burn_time,
+        .spare = wish->is_robust ? spare : 0.0,
         .height = wish->hover_height,
         .hover = wish->hover_time,
         .reserve = isnan(wish->reserve) ? spec->landing.reserve : wish->reserve,
         .ratio = wish->lift_ratio,
+        .is_roomy = wish->is_robust,
     };
     SM_TRY(check_wish(&w, err));
+    w.splaying = splaying_of(own, least_splay, own_limit(own, least_splay), w.reserve);
+    SM_TRY(hold_others(vehicle, runs, group, arena, &held, &w, err));
     *needs = (struct sm_needs){.vehicle = spec->name,
-                               .count = w.group->count,
+                               .wish = *wish,
+                               .group = group,
+                               .group_name = own->name,
+                               .n_groups = spec->motors.n,
+                               .count = own->count,
                                .gravity = w.gravity,
-                               .specific_impulse = burn->thrust.specific_impulse};
-    return fill(&w, arena, needs, err);
+                               .specific_impulse = runs[group]->thrust.specific_impulse};
+    return fill(&w, least_splay, arena, needs, err);
 }

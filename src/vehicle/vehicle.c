@@ -37,6 +37,11 @@ static const struct sm_param body_rows[] = {
              "the same in turning towards azimuth 90 deg; as in pitch if not given"),
 };
 static const struct sm_param group_rows[] = {
+    {.name = "name",
+     .kind = SM_TEXT,
+     .offset = offsetof(struct sm_motor_group, name),
+     .fallback = SM_OPTIONAL,
+     .help = "of the group, as \"boost\" and \"hover\" where there are several"},
     TEXT(sm_motor_group, motor,
          "path of a motor file, or of a curve's that tells masses, from this file's folder"),
     {.name = "count",

@@ -18,6 +18,7 @@ struct sm_vehicle_body {
 
 /* Motors of one kind, lit together; splayed alike. */
 struct sm_motor_group {
+    const char *name;  /* NULL if it has none */
     const char *motor; /* file, from the vehicle file's folder */
     int count;
     double ring_radius;              /* from the axis; 0: on it [m] */

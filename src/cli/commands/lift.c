@@ -446,6 +446,10 @@ static const struct cli_option options[] = {
     {"base", "FILE",
      "of that: the motor to start from, or a request whose free values, wishes and limits stay; the "
      "vehicle's motor if not given"},
+    {"group", "GROUP", "of that: which group of motors is to be designed, by its name or its place, as 0"},
+    {"burn-time", "TIME", "of that: how long these motors burn, as \"4 s\"; up to contact if not given"},
+    {"robust", NULL,
+     "of that: leave the motor most room, and ask for one away from the band's edges, for size --robust"},
     {"reserve", "SHARE",
      "of that: of the range of throttle, kept at both its ends; the vehicle's own if not given"},
     {"lift-ratio", "NUMBER", "of that: thrust to weight as it lifts off, over 1; chosen if not given"},
