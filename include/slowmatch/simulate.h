@@ -269,7 +269,8 @@ SM_API enum sm_status sm_class_write_json(const struct sm_rule_case *c, struct s
 SM_API enum sm_status sm_result_write_csv(const struct sm_result *result, struct sm_sink *sink,
                                           struct sm_error *err) SM_MUST_CHECK;
 /* Several results below each other in one CSV: motor and grain_temperature [K] first, then every column that one of them
- * has, empty where another has not. */
+ * has, empty where another has not. A name stands in quotes, and behind an apostrophe if it begins with one or with what makes
+ * a spreadsheet take it for a formula (= + - @, a tab, an end of line). */
 SM_API enum sm_status sm_results_write_csv(const struct sm_result *const *results, size_t n,
                                            struct sm_sink *sink, struct sm_error *err) SM_MUST_CHECK;
 

@@ -76,10 +76,10 @@ struct walk {
     double guess;   /* burning rate of the cell before [m/s] */
 };
 
-static int choke(struct walk *k, double z)
+static int choke(struct walk *k, const struct sm_port_state *state, double z)
 {
     k->axial->choked_at = z;
-    k->axial->chokes_backwards = k->state.flow < 0.0;
+    k->axial->chokes_backwards = state->flow < 0.0;
     return 0;
 }
 
@@ -92,10 +92,10 @@ static int pass_gap(struct walk *k, double to, double given)
     if (!(length > 1e-9 * a->grid.case_length) && !(given > 0.0))
         return 1;
     if (!sm_port_turn(&k->gas, &k->state, a->grid.case_area))
-        return choke(k, k->z);
+        return choke(k, &k->state, k->z);
     const double mass = given * a->chamber->density, keep = k->filling * length * a->grid.case_area;
     if (!sm_port_at(&k->gas, &k->state, &point))
-        return choke(k, k->z);
+        return choke(k, &k->state, k->z);
     const double drag = sm_port_drag(&k->state, &point, a->friction, a->grid.around * length);
     sm_port_feed(&k->state, mass - given * a->gas_density - keep, drag);
     k->made += mass;
@@ -121,11 +121,11 @@ static int burn_cell(struct walk *k, struct sm_axial_cell *c, double open)
     if (a->friction > 0.0) {
         struct sm_port_point point;
         if (!sm_port_at(&k->gas, &k->state, &point))
-            return choke(k, c->from);
+            return choke(k, &k->state, c->from);
         middle.push -= sm_port_drag(&k->state, &point, a->friction, 0.5 * around_of(c) * open);
     }
     if (!sm_port_at(&k->gas, &middle, &c->point))
-        return choke(k, 0.5 * (c->from + c->to));
+        return choke(k, &middle, 0.5 * (c->from + c->to));
     c->flux = fabs(middle.flow) / c->area;
     c->plain = cell_rate(a->chamber, c);
     c->added = a->erosive.form != SM_EROSIVE_NONE && c->wall > 0.0 ? cell_adds(&a->erosive, c) : 0.0;
@@ -145,7 +145,7 @@ static int pass_cell(struct walk *k, const struct sm_axial_grain *g, struct sm_a
         return 1;
     }
     if (!sm_port_turn(&k->gas, &k->state, c->area))
-        return choke(k, c->from);
+        return choke(k, &k->state, c->from);
     if (!burn_cell(k, c, before))
         return 0;
     const double now = sm_axial_section(&c->table, c->next, &c->level, &growth);
@@ -214,15 +214,15 @@ static int pass_grain(struct walk *k, struct sm_axial_grain *g, double *behind)
     if (!pass_gap(k, g->from + g->end[0], *behind + swept(a, g, 0)))
         return 0;
     if (!sm_port_at(&k->gas, &k->state, &point))
-        return choke(k, g->from);
+        return choke(k, &k->state, g->from);
     g->now[0] = point.pressure / k->head;
     for (size_t i = 0; i < g->n_cells; i++)
         if (!pass_cell(k, g, &g->cells[i]))
             return 0;
     if (!leave_grain(k, g))
-        return choke(k, g->to);
+        return choke(k, &k->state, g->to);
     if (!sm_port_at(&k->gas, &k->state, &point))
-        return choke(k, g->to);
+        return choke(k, &k->state, g->to);
     g->now[1] = point.pressure / k->head;
     k->z = fmax(g->to - g->end[1], g->from + g->end[0]);
     *behind = swept(a, g, 1);
@@ -264,7 +264,7 @@ static int finish(struct walk *k, double behind, double *excess)
     struct sm_port_point point;
     struct sm_jet room;
     if (!pass_gap(k, a->grid.case_length, behind) || !sm_port_at(&k->gas, &k->state, &point))
-        return choke(k, a->grid.case_length);
+        return choke(k, &k->state, a->grid.case_length);
     a->head = k->head;
     a->made = k->made;
     a->aft = point.pressure;
@@ -327,33 +327,64 @@ static enum sm_status take(struct sm_axial *a, double excess)
     return SM_OK;
 }
 
+/* Where the pressure of a step is sought. */
+struct search {
+    double low, high; /* it lies between these [Pa] */
+    double stride;    /* up from a choked port, wider from try to try [1] */
+    double choked_at; /* place where the gas last choked on its way out; SM_ABSENT: never [m] */
+};
+
+/* The next pressure after one at which the flow chokes. Gas that runs back to the head end is what a pressure too high stores
+ * ahead of it. */
+static double pass_choke(struct search *s, const struct sm_axial *a, double head)
+{
+    if (a->chokes_backwards)
+        s->high = fmin(s->high, head);
+    else {
+        s->low = fmax(s->low, head);
+        s->choked_at = a->choked_at;
+    }
+    const double next = isinf(s->high) ? s->stride * head : 0.5 * (s->low + s->high);
+    s->stride = fmin(1.1 * s->stride, 2.0);
+    return next;
+}
+
+static enum sm_status no_pressure(const struct search *s, const struct sm_axial *a, double head,
+                                  double excess, struct sm_error *err)
+{
+    if (!isnan(s->choked_at))
+        return sm_fail(
+            err, SM_E_PHYSICS,
+            "at %.4g s the flow chokes in the grain's port, %.4g m from the head end: the port is too "
+            "narrow for its throat; widen it there",
+            a->t, s->choked_at);
+    return sm_fail(err, SM_E_NUMERIC,
+                   "no head-end pressure found at %.6g s: %.3g kg/s too much at the nozzle with %.6g Pa",
+                   a->t, excess, head);
+}
+
 enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struct sm_error *err)
 {
     static const double highest = 1e9;                    /* no motor holds more [Pa] */
     const double slack = a->is_closed ? 1e-12 : a->slack; /* what is not let out must all be kept */
     static const double flow_slack = 1e-10;               /* [1] */
-    double low = 0.0, high = SM_INF, head = guess, last = SM_NAN, last_excess = SM_NAN, excess;
+    struct search s = {0.0, SM_INF, 1.02, SM_ABSENT};
+    double head = guess, last = SM_NAN, last_excess = SM_NAN, excess = SM_NAN;
     double width = SM_INF; /* of the bracket, three marches ago [Pa] */
-    int was_choked = 0;
     const double noise = 1e-15 * a->gas_density * a->gas_space / dt; /* rounding of the gas stored [kg/s] */
     ready(a, dt);
     for (int i = 0; i < 100; i++) {
         if (!sm_axial_march(a, head, &excess)) {
-            /* Gas that runs back to the head end is what a pressure too high stores ahead of it. */
-            if (a->chokes_backwards)
-                high = fmin(high, head);
-            else
-                low = fmax(low, head);
-            was_choked = was_choked || !a->chokes_backwards;
-            head = isinf(high) ? 1.02 * head : 0.5 * (low + high);
+            head = pass_choke(&s, a, head);
+            excess = SM_NAN;
             last = SM_NAN;
         } else {
             const double fill = (1.0 + a->reach) * a->gas_space / (a->chamber->rt * dt);
             double slope = -(a->give * a->mass_flow / head + fill);
             if (excess > 0.0)
-                low = fmax(low, head);
+                s.low = fmax(s.low, head);
             else
-                high = fmin(high, head);
+                s.high = fmin(s.high, head);
             if (!isnan(last) && head != last && (excess - last_excess) / (head - last) < 0.0)
                 slope = (excess - last_excess) / (head - last);
             /* For the next step's first try: 1 - n where all is even, more where filling also takes from the drop of
@@ -375,30 +406,24 @@ enum sm_status sm_axial_solve(struct sm_axial *a, double dt, double guess, struc
         }
         /* The faces' pressures lag a march, so a bracket may be off by a hair. And where the nozzle stops, flow goes by the
          * root of what is left: straight lines then creep up on one side. */
-        const int creeps = i % 3 == 2 && isfinite(high) && high - low > 0.5 * width;
+        const int creeps = i % 3 == 2 && isfinite(s.high) && s.high - s.low > 0.5 * width;
         if (i % 3 == 2)
-            width = high - low;
-        if (creeps || !(head > low && head < high))
-            head = isinf(high) ? 1.1 * low : 0.5 * (low + high);
-        if (isfinite(high) && high - low <= 1e-12 * high) {
-            if (was_choked)
+            width = s.high - s.low;
+        if (creeps || !(head > s.low && head < s.high))
+            head = isinf(s.high) ? 1.1 * s.low : 0.5 * (s.low + s.high);
+        if (isfinite(s.high) && s.high - s.low <= 1e-12 * s.high) {
+            if (!isnan(s.choked_at))
                 break;
-            low = 0.0; /* the faces' pressures, which lag a march, have moved the root: look anew */
-            high = SM_INF;
+            s.low = 0.0; /* the faces' pressures, which lag a march, have moved the root: look anew */
+            s.high = SM_INF;
         }
+        if (head > highest && isnan(excess))
+            break; /* choked even there */
         if (head > highest)
             return sm_fail(err, SM_E_PHYSICS,
                            "the pressure passes 1 GPa at %.4g s: the throat is far too small", a->t);
     }
-    if (was_choked && isfinite(high) && high - low <= 1e-9 * high)
-        return sm_fail(
-            err, SM_E_PHYSICS,
-            "at %.4g s the flow chokes in the grain's port, %.4g m from the head end: the port is too "
-            "narrow for its throat; widen it there",
-            a->t, a->choked_at);
     if (fabs(excess) <= 1e-9 * (a->made + a->mass_flow))
         return take(a, excess);
-    return sm_fail(err, SM_E_NUMERIC,
-                   "no head-end pressure found at %.6g s: %.3g kg/s too much at the nozzle with %.6g Pa",
-                   a->t, excess, head);
+    return no_pressure(&s, a, head, excess, err);
 }

@@ -1,9 +1,11 @@
 /* A result's series as RFC 4180 CSV: one header line, then one row an instant, SI. */
+#include "base/fail.h"
 #include "base/sink.h"
 #include "base/text.h"
 #include "slowmatch/simulate.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <string.h>
 
 enum { MOST_COLUMNS = 32, ROW_BYTES = 1024 }; /* more than all columns need, at most 32 bytes each */
@@ -58,14 +60,31 @@ static size_t pick(const struct sm_result *const *results, size_t n, size_t *pic
     return m;
 }
 
-/* A field in quotes, those within doubled. */
-static enum sm_status put_quoted(struct sm_sink *sink, const char *text, struct sm_error *err)
+/* Would a spreadsheet take the text for a formula? An apostrophe in front is told from ours by one more. */
+static bool is_formula(const char *text)
 {
-    SM_TRY(sm_sink_text(sink, "\"", err));
+    static const char *const wide[] = {"\uFF1D", "\uFF0B", "\uFF0D", "\uFF20"}; /* full-width = + - @ */
+    for (size_t i = 0; i < SM_COUNT(wide); i++)
+        if (strncmp(text, wide[i], strlen(wide[i])) == 0)
+            return true;
+    return *text && strchr("=+-@\t\r\n'", *text);
+}
+
+/*
+ * A text as a field: in quotes, those within doubled, with an apostrophe in front where a spreadsheet would reckon it. Who
+ * takes an apostrophe in front away has the text as it was.
+ *
+ * Reference: RFC 4180; OWASP, CSV Injection; CWE-1236.
+ */
+static enum sm_status put_text(struct sm_sink *sink, const char *text, struct sm_error *err)
+{
+    SM_TRY(sm_sink_text(sink, is_formula(text) ? "\"'" : "\"", err));
     for (const char *quote; (quote = strchr(text, '"')); text = quote + 1) {
-        SM_TRY(sm_sink_format(sink, err, "%.*s\"\"", (int)(quote - text), text));
+        SM_TRY(sm_sink_bytes(sink, text, (size_t)(quote - text), err));
+        SM_TRY(sm_sink_text(sink, "\"\"", err));
     }
-    return sm_sink_format(sink, err, "%s\"", text);
+    SM_TRY(sm_sink_text(sink, text, err));
+    return sm_sink_text(sink, "\"", err);
 }
 
 static enum sm_status put_rows(const struct sm_result *result, const size_t *picked, size_t n,
@@ -73,7 +92,7 @@ static enum sm_status put_rows(const struct sm_result *result, const size_t *pic
 {
     char number[SM_DOUBLE_TEXT];
     for (size_t row = 0; row < result->series.n; row++) {
-        SM_TRY(put_quoted(sink, result->motor, err));
+        SM_TRY(put_text(sink, result->motor, err));
         const double t = result->grain_temperature;
         SM_TRY(sm_sink_format(sink, err, ",%s", isnan(t) ? "" : sm_text_double(number, t)));
         for (size_t i = 0; i < n; i++) {
