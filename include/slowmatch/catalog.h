@@ -31,7 +31,7 @@ SM_API size_t sm_shape_count(void);
 SM_API void sm_shape_describe(size_t i, struct sm_shape_info *info);
 /* Place of a shape by name; on failure sm_shape_count(), and *near the nearest name or NULL. near may be NULL. */
 SM_API size_t sm_shape_place(const char *name, const char **near);
-/* Draws the example of shape i to scale, with its burning surface at equal distances burned and its numbers. */
+/* Draws the example of shape i to scale: its lengths and angles by name, and its burning surface at equal distances burned. */
 SM_API enum sm_status sm_shape_draw(size_t i, enum sm_picture_kind kind, struct sm_sink *sink,
                                     struct sm_error *err) SM_MUST_CHECK;
 /* What every grain says: the rows common to all shapes. Returned: how many. */

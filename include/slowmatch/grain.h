@@ -71,7 +71,7 @@ SM_API enum sm_status sm_grain_tables_plot(const struct sm_motor *motor, const s
                                            struct sm_sink *sink, struct sm_error *err) SM_MUST_CHECK;
 
 /* Each entry of "grains" to scale, with its burning surface at equal times of a run (result), or at equal distances burned
- * (result NULL). Status: SM_E_FIELD for a bare curve. */
+ * (result NULL); of a motor with one entry its lengths and angles too, by name. Status: SM_E_FIELD for a bare curve. */
 SM_API enum sm_status sm_draw_grains(const struct sm_motor *motor, const struct sm_result *result,
                                      enum sm_picture_kind kind, struct sm_sink *sink,
                                      struct sm_error *err) SM_MUST_CHECK;

@@ -1,5 +1,6 @@
 /* A grain shape drawn by its own example. */
 #include "app/drawings.h"
+#include "app/sketch.h"
 #include "base/text.h"
 #include "doc/json.h"
 #include "input/read_params.h"
@@ -11,10 +12,21 @@
 
 enum { LABEL = 512 };
 
-/* Adds what the example says of each row: "points 6, web 11 mm, ...". Lists are left out. */
-static void label(const struct sm_json *example, const struct sm_param *rows, size_t n, char text[LABEL])
+static bool is_gauged(const struct sm_gauges *gauges, const char *name)
+{
+    for (size_t i = 0; i < gauges->n; i++)
+        if (strcmp(gauges->items[i].name, name) == 0)
+            return true;
+    return false;
+}
+
+/* Adds what the example says of each row that no dimension shows: "length 150 mm, points 6, ...". Lists are left out. */
+static void label(const struct sm_json *example, const struct sm_gauges *gauges, const struct sm_param *rows,
+                  size_t n, char text[LABEL])
 {
     for (size_t i = 0; i < n; i++) {
+        if (is_gauged(gauges, rows[i].name))
+            continue;
         const struct sm_json *value = sm_json_get(example, rows[i].name);
         const size_t used = strlen(text);
         const char *gap = used > 0 ? ", " : "";
@@ -33,8 +45,9 @@ static enum sm_status read_example(const struct sm_shape *shape, const struct sm
     static const char *const handled[] = {"shape", NULL};
     struct sm_grain_entry *entry = sm_arena_alloc(reader->arena, 1, sizeof *entry);
     struct sm_geometry *geometry = sm_arena_alloc(reader->arena, 1, sizeof *geometry);
+    struct sm_gauges *gauges = sm_arena_alloc(reader->arena, 1, sizeof *gauges);
     void *params = sm_arena_alloc(reader->arena, 1, shape->size);
-    if (!entry || !geometry || !params)
+    if (!entry || !geometry || !gauges || !params)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     const struct sm_param_table tables[] = {
         {sm_grain_common_params, sm_n_grain_common_params, &entry->common},
@@ -47,9 +60,11 @@ static enum sm_status read_example(const struct sm_shape *shape, const struct sm
     motor->spec.grains = entry;
     motor->spec.n_grains = 1;
     motor->geometry = geometry;
-    label(example, sm_grain_common_params, sm_n_grain_common_params, text);
-    label(example, shape->params, shape->n_params, text);
-    return sm_shape_geometry(shape, reader->arena, &entry->common, params, geometry, err);
+    SM_TRY(sm_shape_geometry(shape, reader->arena, &entry->common, params, geometry, err));
+    sm_shape_gauges(shape, &entry->common, params, sm_sketch_is_across(shape), gauges);
+    label(example, gauges, sm_grain_common_params, sm_n_grain_common_params, text);
+    label(example, gauges, shape->params, shape->n_params, text);
+    return SM_OK;
 }
 
 enum sm_status sm_shape_draw(size_t i, enum sm_picture_kind kind, struct sm_sink *sink, struct sm_error *err)
@@ -69,8 +84,9 @@ enum sm_status sm_shape_draw(size_t i, enum sm_picture_kind kind, struct sm_sink
         status = sm_json_parse(shape->example, strlen(shape->example), shape->name, &doc, err);
     if (status == SM_OK)
         status = read_example(shape, sm_json_root(doc), &reader, &motor, text, err);
+    const struct sm_draw_texts texts = {.subtitle = text, .has_dimensions = true};
     if (status == SM_OK)
-        status = sm_draw_entries(&motor, NULL, text, kind, sink, err);
+        status = sm_draw_entries(&motor, NULL, &texts, kind, sink, err);
     sm_json_free(doc);
     sm_units_free(units);
     sm_diag_release(&diag);

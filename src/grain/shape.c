@@ -237,3 +237,23 @@ enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *
     sm_arena_release(&scratch);
     return at_drawing(shape, params, status, err);
 }
+
+void sm_shape_gauges(const struct sm_shape *shape, const struct sm_grain_common *common, const void *params,
+                     bool is_across, struct sm_gauges *out)
+{
+    const double radius = 0.5 * common->outer_diameter, length = common->length;
+    *out = (struct sm_gauges){.is_along = !is_across};
+    if (is_across)
+        sm_gauge_length(out, "outer_diameter", (struct sm_point){-radius, 0.0},
+                        (struct sm_point){radius, 0.0}, SM_GAUGE_BELOW);
+    else
+        sm_gauge_length(out, "outer_diameter", (struct sm_point){0.0, -radius},
+                        (struct sm_point){0.0, radius}, SM_GAUGE_LEFT);
+    out->is_along = true;
+    if (!is_across || shape->spliced)
+        sm_gauge_length(out, "length", (struct sm_point){0.0, -radius}, (struct sm_point){length, -radius},
+                        SM_GAUGE_BELOW);
+    out->is_along = !is_across;
+    if (shape->gauges)
+        shape->gauges(common, params, out);
+}

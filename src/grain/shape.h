@@ -7,6 +7,7 @@
 #ifndef SM_GRAIN_SHAPE_H
 #define SM_GRAIN_SHAPE_H
 
+#include "grain/gauge.h"
 #include "grain/geometry.h"
 #include "grain/meridian.h"
 #include "grain/section.h"
@@ -72,6 +73,10 @@ struct sm_shape {
     enum sm_status (*voids)(struct sm_arena *arena, const struct sm_grain_common *common, const void *params,
                             struct sm_voids *out, struct sm_error *err);
 
+    /* Where a drawing shows the shape's own lengths and angles, of a grain that is valid. NULL: it has none that can be
+     * shown. */
+    void (*gauges)(const struct sm_grain_common *common, const void *params, struct sm_gauges *out);
+
     /* Makes the table. NULL: made from the splices, the voids, the section or the meridian. A shape that has both is one with a
      * closed form, which the tests hold against the other. */
     enum sm_status (*geometry)(struct sm_arena *arena, const struct sm_grain_common *common,
@@ -126,6 +131,11 @@ enum sm_status sm_shape_spliced(const struct sm_shape *shape, struct sm_arena *a
 enum sm_status sm_shape_voids(const struct sm_shape *shape, struct sm_arena *arena,
                               const struct sm_grain_common *common, const void *params, struct sm_voids *out,
                               struct sm_error *err) SM_MUST_CHECK;
+
+/* Where a drawing shows the lengths and angles of a valid grain, those that all shapes have first. Is it drawn across its axis,
+ * or only along it? */
+void sm_shape_gauges(const struct sm_shape *shape, const struct sm_grain_common *common, const void *params,
+                     bool is_across, struct sm_gauges *out);
 
 /* For a shape's own check: SM_E_GEOMETRY at /name unless value is below (or above) the limit [m], which the message calls
  * by its own words. */

@@ -34,3 +34,14 @@ void sm_slot_add_side(const struct sm_slot *slot, double ray, struct sm_contour 
     sm_contour_line(contour, mouth(slot), slot->half_width);
     sm_contour_arc(contour, slot->bore * cos(ray), ray < M_PI ? slot->bore * sin(ray) : 0.0, 0.0, 0.0, 1);
 }
+
+void sm_slot_gauges(const struct sm_slot *slot, const char *width_name, const char *fillet_name,
+                    struct sm_gauges *out)
+{
+    const double f = slot->fillet, x = 0.6 * slot->reach + 0.4 * mouth(slot), diagonal = sqrt(0.5);
+    const struct sm_point centre = {slot->reach - f, slot->half_width - f}, way = {diagonal, diagonal};
+    sm_gauge_length(out, width_name, (struct sm_point){x, slot->half_width},
+                    (struct sm_point){x, -slot->half_width}, SM_GAUGE_HERE);
+    if (fillet_name && f > 0.0)
+        sm_gauge_radius(out, fillet_name, centre, sm_point_along(centre, f, way));
+}

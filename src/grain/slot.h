@@ -3,6 +3,7 @@
 #define SM_GRAIN_SLOT_H
 
 #include "grain/contour.h"
+#include "grain/gauge.h"
 
 /* On the x axis. */
 struct sm_slot {
@@ -21,5 +22,10 @@ void sm_slot_add_tip(const struct sm_slot *slot, struct sm_contour *contour);
 
 /* On along the slot's side to the bore, and along the bore to the ray at the given angle [rad]. */
 void sm_slot_add_side(const struct sm_slot *slot, double ray, struct sm_contour *contour);
+
+/* Where a drawing shows its width and its corners' rounding, if it is not round at its end; by their parameters' names, NULL
+ * for none. */
+void sm_slot_gauges(const struct sm_slot *slot, const char *width_name, const char *fillet_name,
+                    struct sm_gauges *out);
 
 #endif

@@ -72,3 +72,20 @@ void sm_spoke_add_outwards(const struct sm_spoke *spoke, double ring, double fil
     sm_contour_line(contour, s.centre.x, s.half);
     sm_contour_arc(contour, end.x, end.y, s.centre.x, s.centre.y, 1);
 }
+
+void sm_spoke_gauges(const struct sm_spoke *spoke, const char *core_name, double ring, double fillet,
+                     bool is_whole, struct sm_gauges *out)
+{
+    const struct side s = find_side(spoke, ring, fillet);
+    const double middle = 0.5 * (s.corner + s.centre.x), diagonal = sqrt(0.5);
+    const struct sm_point apex = {s.apex, 0.0}, corner = {s.corner, s.half}, way = {diagonal, -diagonal};
+    sm_gauge_circle(out, core_name, (struct sm_point){0.0, 0.0}, 0.5 * spoke->core, 0.0, true);
+    if (!is_whole)
+        return;
+    sm_gauge_length(out, "spoke_thickness", (struct sm_point){middle, s.half},
+                    (struct sm_point){middle, -s.half}, SM_GAUGE_HERE);
+    if (fillet > 0.0)
+        sm_gauge_radius(out, "fillet_radius", s.centre, sm_point_along(s.centre, fillet, way));
+    if (spoke->tip_angle < M_PI_2)
+        sm_gauge_angle(out, "tip_angle", apex, (struct sm_point){s.corner, 0.0}, corner);
+}

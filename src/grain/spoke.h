@@ -3,6 +3,7 @@
 #define SM_GRAIN_SPOKE_H
 
 #include "grain/contour.h"
+#include "grain/gauge.h"
 
 struct sm_spoke {
     double thickness; /* [m] */
@@ -23,5 +24,10 @@ void sm_spoke_add_inwards(const struct sm_spoke *spoke, double ring, double fill
 /* A spoke on the x axis: a new chain from its tip by side and fillet to the ring. */
 void sm_spoke_add_outwards(const struct sm_spoke *spoke, double ring, double fillet,
                            struct sm_contour *contour);
+
+/* Where a drawing shows the circle that a spoke on the x axis ends on, by its parameter's name, and, if wanted, its thickness,
+ * fillet_radius and tip_angle. */
+void sm_spoke_gauges(const struct sm_spoke *spoke, const char *core_name, double ring, double fillet,
+                     bool is_whole, struct sm_gauges *out);
 
 #endif

@@ -49,6 +49,17 @@ static enum sm_status check_note(const struct sm_draw_note *note, struct sm_erro
     return SM_OK;
 }
 
+static enum sm_status check_dimension(const struct sm_draw_dimension *d, struct sm_error *err)
+{
+    const double places[] = {d->ax, d->ay, d->bx, d->by, d->cx, d->cy};
+    SM_TRY(check_text(d->text, err));
+    for (size_t i = 0; i < SM_COUNT(places); i++)
+        if (!(fabs(places[i]) <= 1e6))
+            return sm_fail(err, SM_E_RANGE, "a dimension at %g m: lengths must be finite and at most 1e6 m",
+                           places[i]);
+    return SM_OK;
+}
+
 static enum sm_status check_view(const struct sm_draw_view *view, struct sm_error *err)
 {
     SM_TRY(check_text(view->title, err));
@@ -56,6 +67,8 @@ static enum sm_status check_view(const struct sm_draw_view *view, struct sm_erro
         SM_TRY(sm_at(err, check_part(&view->parts[i], err), "/parts/%zu", i));
     for (size_t i = 0; i < view->n_notes; i++)
         SM_TRY(sm_at(err, check_note(&view->notes[i], err), "/notes/%zu", i));
+    for (size_t i = 0; i < view->n_dimensions; i++)
+        SM_TRY(sm_at(err, check_dimension(&view->dimensions[i], err), "/dimensions/%zu", i));
     return SM_OK;
 }
 
@@ -97,7 +110,8 @@ static enum sm_status start_views(struct sheet *sheet, struct sm_error *err)
                                  .canvas = sheet->canvas,
                                  .arena = sheet->arena};
         view->notes = sm_arena_alloc(sheet->arena, view->in->n_notes, sizeof *view->notes);
-        if (!view->notes)
+        view->dimensions = sm_arena_alloc(sheet->arena, view->in->n_dimensions, sizeof *view->dimensions);
+        if (!view->notes || !view->dimensions)
             return sm_fail(err, SM_E_NOMEM, "out of memory while drawing");
         if (!sm_view_find_extent(view))
             return sm_at(err, sm_fail(err, SM_E_RANGE, "a view must show something from 1e-6 to 1e6 m large"),

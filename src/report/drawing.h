@@ -1,5 +1,5 @@
 /*
- * Drawings to scale: views of parts with outlines of lines and arcs, a scale bar, and notes with leaders.
+ * Drawings to scale: views of parts with outlines of lines and arcs, a scale bar, and notes with leaders, dimensions.
  *
  * Like plots, drawings are plain data with sensible zeros. Lengths are in metres, x to the right and y upwards; what
  * a view shows is fitted to its place, one scale in both directions. For example, a tube seen from its end:
@@ -68,12 +68,35 @@ struct sm_draw_note {
     int colour;
 };
 
+enum sm_draw_measure {
+    SM_MEASURE_LENGTH, /* from a to b */
+    SM_MEASURE_RADIUS, /* of an arc about a, to b on it */
+    SM_MEASURE_CIRCLE, /* the diameter from a to b */
+    SM_MEASURE_ANGLE   /* at c, from a to b counter-clockwise */
+};
+
+/* Where a length's arrows stand: at a and b themselves, or clear of the parts, across to the right or up, where lines lead to
+ * them from a and b. */
+enum sm_draw_side { SM_SIDE_HERE, SM_SIDE_ABOVE, SM_SIDE_BELOW, SM_SIDE_LEFT };
+
+/* A measure with its arrows and its text. */
+struct sm_draw_dimension {
+    enum sm_draw_measure form;
+    enum sm_draw_side side; /* of a length */
+    double ax, ay, bx, by;  /* [m] */
+    double cx, cy;          /* of an angle [m] */
+    bool is_traced;         /* the circle itself is drawn too, dashed */
+    const char *text;
+};
+
 struct sm_draw_view {
     const char *title;
     const struct sm_draw_part *parts;
     size_t n_parts;
     const struct sm_draw_note *notes;
     size_t n_notes;
+    const struct sm_draw_dimension *dimensions;
+    size_t n_dimensions;
 };
 
 /* Everything pointed to is borrowed for the length of the call. */

@@ -33,11 +33,13 @@ static struct arc arc_of(const struct sm_draw_step *step, double x, double y)
     return arc;
 }
 
-static struct sm_spot to_page(const struct sm_view *view, double x, double y)
+struct sm_spot sm_view_to_page(const struct sm_view *view, double x, double y)
 {
     const struct sm_extent *e = &view->extent;
-    return (struct sm_spot){view->area.x + 0.5 * view->area.w + (x - 0.5 * (e->x0 + e->x1)) * view->scale,
-                            view->area.y + 0.5 * view->area.h - (y - 0.5 * (e->y0 + e->y1)) * view->scale};
+    const double right = 0.5 * (view->area.w + view->left);
+    const double down = 0.5 * (view->area.h + view->above - view->below);
+    return (struct sm_spot){view->area.x + right + (x - 0.5 * (e->x0 + e->x1)) * view->scale,
+                            view->area.y + down - (y - 0.5 * (e->y0 + e->y1)) * view->scale};
 }
 
 static void trace_path(const struct sm_view *view, const struct sm_draw_path *path)
@@ -46,7 +48,7 @@ static void trace_path(const struct sm_view *view, const struct sm_draw_path *pa
     double x = 0.0, y = 0.0;
     for (size_t i = 0; i < path->n; i++) {
         const struct sm_draw_step *step = &path->steps[i];
-        const struct sm_spot end = to_page(view, step->x, step->y);
+        const struct sm_spot end = sm_view_to_page(view, step->x, step->y);
         if (step->op == SM_DRAW_MOVE) {
             if (i > 0 && path->closed)
                 sm_canvas_close(c);
@@ -55,7 +57,7 @@ static void trace_path(const struct sm_view *view, const struct sm_draw_path *pa
             sm_canvas_line(c, end.x, end.y);
         } else {
             const struct arc arc = arc_of(step, x, y);
-            const struct sm_spot centre = to_page(view, step->cx, step->cy);
+            const struct sm_spot centre = sm_view_to_page(view, step->cx, step->cy);
             sm_canvas_arc(c, centre.x, centre.y, arc.radius * view->scale, arc.from, arc.to, arc.growing);
         }
         x = step->x;
@@ -125,6 +127,10 @@ bool sm_view_find_extent(struct sm_view *view)
     for (size_t i = 0; i < view->in->n_notes; i++)
         widen(&view->extent, view->in->notes[i].x, view->in->notes[i].y, view->in->notes[i].x,
               view->in->notes[i].y);
+    for (size_t i = 0; i < view->in->n_dimensions; i++) {
+        const struct sm_draw_dimension *d = &view->in->dimensions[i];
+        widen(&view->extent, d->ax, d->ay, d->bx, d->by);
+    }
     const double size = fmax(view->extent.x1 - view->extent.x0, view->extent.y1 - view->extent.y0);
     return size >= 1e-6 && size <= 1e6;
 }
@@ -146,7 +152,7 @@ enum sm_status sm_view_set_texts(struct sm_view *view, double width, struct sm_e
         SM_TRY(sm_textblock_make(block, view->canvas, view->arena, view->in->notes[i].text, &note, err));
         view->side = fmax(view->side, block->width + 3.0 * s->gap);
     }
-    return SM_OK;
+    return sm_dimension_set_texts(view, width, err);
 }
 
 void sm_view_set_area(struct sm_view *view)
@@ -160,8 +166,8 @@ double sm_view_fit(const struct sm_view *view)
 {
     const struct sm_extent *e = &view->extent;
     const double gap = view->style->gap, width = e->x1 - e->x0, height = e->y1 - e->y0;
-    const double across = (view->area.w - 2.0 * (view->side + gap)) / fmax(width, 1e-3 * height);
-    const double up = (view->area.h - 2.0 * gap) / fmax(height, 1e-3 * width);
+    const double across = (view->area.w - view->left - 2.0 * (view->side + gap)) / fmax(width, 1e-3 * height);
+    const double up = (view->area.h - view->above - view->below - 2.0 * gap) / fmax(height, 1e-3 * width);
     return fmin(across, up);
 }
 
@@ -175,44 +181,65 @@ struct marker {
 static void mark(void *user, double x0, double y0, double x1, double y1)
 {
     const struct marker *m = user;
-    sm_label_mark_segment(m->field, sm_label_curve(0), to_page(m->view, x0, y0), to_page(m->view, x1, y1));
+    sm_label_mark_segment(m->field, sm_label_curve(0), sm_view_to_page(m->view, x0, y0),
+                          sm_view_to_page(m->view, x1, y1));
 }
 
 static struct sm_spot anchor_of(const struct sm_view *view, size_t i)
 {
-    return to_page(view, view->in->notes[i].x, view->in->notes[i].y);
+    return sm_view_to_page(view, view->in->notes[i].x, view->in->notes[i].y);
 }
 
 /* Near the point where there is room, else beside the parts at about its height. */
-static void offer_note(const struct sm_view *view, const struct sm_label_field *field, size_t i)
+static void offer_text(const struct sm_view *view, const struct sm_label_field *field,
+                       struct sm_label_search *s, struct sm_spot p)
 {
-    struct sm_label_search *s = &view->notes[i].place;
-    const struct sm_spot p = anchor_of(view, i);
-    const struct sm_spot left = to_page(view, view->extent.x0, 0.0),
-                         right = to_page(view, view->extent.x1, 0.0);
+    const struct sm_spot left = sm_view_to_page(view, view->extent.x0, 0.0),
+                         right = sm_view_to_page(view, view->extent.x1, 0.0);
     const double gap = 2.0 * view->style->gap, step = 0.25 * s->h;
     sm_label_offer_round(field, s, p, gap, 2, 0.0);
     const int places = (int)floor((view->area.h - s->h) / step);
     for (int k = 0; k <= places; k++) {
         const double y = view->area.y + k * step;
-        const double up_or_down = fabs(y + 0.5 * s->h - p.y);
-        sm_label_offer(field, s, right.x + gap, y, 0.1 * (right.x - p.x) + 0.5 * up_or_down, p);
-        sm_label_offer(field, s, left.x - gap - s->w, y, 0.1 * (p.x - left.x) + 0.5 * up_or_down, p);
+        const double up_or_down = 0.5 * fabs(y + 0.5 * s->h - p.y);
+        sm_label_offer(field, s, right.x + gap, y, 0.1 * (right.x - p.x) + up_or_down, p);
+        sm_label_offer(field, s, left.x - view->left - gap - s->w, y, 0.1 * (p.x - left.x) + up_or_down, p);
     }
 }
 
-/* From the dot to the nearest point of the text; false if they are side by side or there is none. */
-static bool leader_of(const struct sm_view *view, size_t i, struct sm_spot *from, struct sm_spot *to)
+/* From the point to the nearest one of the text; false if they are side by side or there is none. */
+static bool leader_of(const struct sm_view *view, const struct sm_label_search *place, struct sm_spot from,
+                      struct sm_spot *to)
 {
-    const struct sm_box *b = &view->notes[i].place.box;
+    const struct sm_box *b = &place->box;
     const double pad = 0.3 * view->style->gap;
-    *from = anchor_of(view, i);
-    *to = (struct sm_spot){fmax(b->x - pad, fmin(b->x + b->w + pad, from->x)),
-                           fmax(b->y, fmin(b->y + b->h, from->y))};
+    *to = (struct sm_spot){fmax(b->x - pad, fmin(b->x + b->w + pad, from.x)),
+                           fmax(b->y, fmin(b->y + b->h, from.y))};
     /* From the side a leader ends at half the height of the text. */
-    if (from->x < b->x - pad || from->x > b->x + b->w + pad)
+    if (from.x < b->x - pad || from.x > b->x + b->w + pad)
         to->y = b->y + 0.5 * b->h;
-    return view->notes[i].place.found && hypot(to->x - from->x, to->y - from->y) > 2.0 * view->style->gap;
+    return place->found && hypot(to->x - from.x, to->y - from.y) > 2.0 * view->style->gap;
+}
+
+static enum sm_status place_text(const struct sm_view *view, struct sm_label_field *field,
+                                 const struct sm_textblock *block, const char *text, struct sm_spot at,
+                                 struct sm_label_search *place, struct sm_error *err)
+{
+    struct sm_spot to;
+    if (block->n == 0)
+        return SM_OK;
+    *place = (struct sm_label_search){.w = block->width,
+                                      .h = block->height,
+                                      .gap = 0.4 * view->style->gap,
+                                      .own = SM_LABEL_ANY,
+                                      .may_cross = true};
+    offer_text(view, field, place, at);
+    if (!place->found)
+        return sm_fail(err, SM_E_RANGE, "no room for the note '%.40s' in the drawing: make it larger", text);
+    sm_label_take(field, place);
+    if (leader_of(view, place, at, &to))
+        sm_label_mark_segment(field, SM_LABEL_TAKEN, at, to);
+    return SM_OK;
 }
 
 enum sm_status sm_view_place_notes(struct sm_view *view, struct sm_error *err)
@@ -228,23 +255,15 @@ enum sm_status sm_view_place_notes(struct sm_view *view, struct sm_error *err)
         const double r = view->style->gap;
         sm_label_mark_box(&field, SM_LABEL_TAKEN, (struct sm_box){p.x - r, p.y - r, 2.0 * r, 2.0 * r});
     }
-    for (size_t i = 0; i < view->in->n_notes; i++) {
-        struct sm_view_note *note = &view->notes[i];
-        if (note->block.n == 0)
-            continue;
-        note->place = (struct sm_label_search){.w = note->block.width,
-                                               .h = note->block.height,
-                                               .gap = 0.4 * view->style->gap,
-                                               .own = SM_LABEL_ANY,
-                                               .may_cross = true};
-        offer_note(view, &field, i);
-        if (!note->place.found)
-            return sm_fail(err, SM_E_RANGE, "no room for the note '%.40s' in the drawing: make it larger",
-                           view->in->notes[i].text);
-        sm_label_take(&field, &note->place);
-        struct sm_spot from, to;
-        if (leader_of(view, i, &from, &to))
-            sm_label_mark_segment(&field, SM_LABEL_TAKEN, from, to);
+    sm_dimension_lay_out(view, &field);
+    for (size_t i = 0; i < view->in->n_notes; i++)
+        SM_TRY(place_text(view, &field, &view->notes[i].block, view->in->notes[i].text, anchor_of(view, i),
+                          &view->notes[i].place, err));
+    for (size_t i = 0; i < view->in->n_dimensions; i++) {
+        struct sm_view_dimension *d = &view->dimensions[i];
+        if (!d->place.found)
+            SM_TRY(
+                place_text(view, &field, &d->block, view->in->dimensions[i].text, d->anchor, &d->place, err));
     }
     return SM_OK;
 }
@@ -316,37 +335,51 @@ static void paint_part(const struct sm_view *view, const struct sm_draw_part *pa
     }
 }
 
-static void paint_note(const struct sm_view *view, size_t i)
+/* The text and its leader; a dot at the leader's end if wanted. */
+static void paint_text(const struct sm_view *view, const struct sm_textblock *block,
+                       const struct sm_label_search *place, struct sm_spot from, struct sm_colour ink,
+                       bool has_dot)
 {
     struct sm_canvas *c = view->canvas;
-    const struct sm_view_note *note = &view->notes[i];
-    const struct sm_box *b = &note->place.box;
-    const int colour = view->in->notes[i].colour;
-    const struct sm_colour ink = colour > 0 ? sm_palette_ink(colour) : sm_palette_text;
-    struct sm_spot from, to;
-    if (note->place.crosses) {
-        sm_canvas_colour(c, sm_palette_paper, 0.85);
+    const struct sm_box *b = &place->box;
+    struct sm_spot to;
+    if (place->crosses) {
+        sm_canvas_colour(c, sm_palette_paper, has_dot ? 0.85 : 1.0);
         sm_canvas_rectangle(c, b->x - 2.0, b->y, b->w + 4.0, b->h);
         sm_canvas_fill(c);
     }
     sm_canvas_colour(c, ink, 1.0);
-    if (leader_of(view, i, &from, &to)) {
-        sm_canvas_pen(c, 1.2 * view->style->scale, SM_STROKE_SOLID);
+    if (leader_of(view, place, from, &to)) {
+        sm_canvas_pen(c, (has_dot ? 1.2 : 0.8) * view->style->scale, SM_STROKE_SOLID);
         sm_canvas_move(c, from.x, from.y);
         sm_canvas_line(c, to.x, to.y);
         sm_canvas_stroke(c);
     }
-    sm_canvas_disc(c, from.x, from.y, 3.5 * view->style->scale);
-    sm_canvas_fill(c);
-    sm_textblock_draw(c, &note->block, b->x, b->y, false);
+    if (has_dot) {
+        sm_canvas_disc(c, from.x, from.y, 3.5 * view->style->scale);
+        sm_canvas_fill(c);
+    }
+    sm_textblock_draw(c, block, b->x, b->y, false);
+}
+
+static void paint_texts(const struct sm_view *view)
+{
+    for (size_t i = 0; i < view->in->n_notes; i++) {
+        const int colour = view->in->notes[i].colour;
+        paint_text(view, &view->notes[i].block, &view->notes[i].place, anchor_of(view, i),
+                   colour > 0 ? sm_palette_ink(colour) : sm_palette_text, true);
+    }
+    for (size_t i = 0; i < view->in->n_dimensions; i++)
+        paint_text(view, &view->dimensions[i].block, &view->dimensions[i].place, view->dimensions[i].anchor,
+                   sm_palette_ink(SM_DIMENSION_COLOUR), false);
 }
 
 void sm_view_paint(const struct sm_view *view)
 {
     for (size_t i = 0; i < view->in->n_parts; i++)
         paint_part(view, &view->in->parts[i]);
-    for (size_t i = 0; i < view->in->n_notes; i++)
-        paint_note(view, i);
+    sm_dimension_paint(view);
+    paint_texts(view);
     sm_canvas_colour(view->canvas, sm_palette_text, 1.0);
     sm_textblock_draw(view->canvas, &view->title, view->cell.x + 0.5 * (view->cell.w - view->title.width),
                       view->cell.y, true);

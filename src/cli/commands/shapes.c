@@ -86,7 +86,8 @@ const struct sm_command sm_command_shapes = {
     .summary = "list the grain shapes, or describe one",
     .arguments = "[NAME]",
     .detail =
-        "--plot draws the shape's example to scale, with its burning surface at equal distances burned.",
+        "--plot draws the shape's example to scale: its lengths and angles by their names, and its burning "
+        "surface at equal distances burned.",
     .example = "slowmatch shapes star --plot star.svg",
     .shared = CLI_PLOT | CLI_UNITS,
     .max_arguments = 1,

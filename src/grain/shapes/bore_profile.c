@@ -180,6 +180,37 @@ static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_com
     return SM_OK;
 }
 
+/* Diameters a little off the ends and off steps, so that both of a step's are seen. */
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct bore_profile *p = block;
+    const struct place *list = p->profile.items;
+    const struct sm_sleeve *sleeves = p->sleeves.items;
+    const double length = common->length, off = 0.02 * length, radius = 0.5 * common->outer_diameter;
+    const size_t n = p->profile.n;
+    char name[SM_GAUGE_NAME];
+    for (size_t i = 0; i < n; i++) {
+        const double z = find_z(&p->profile, i, length), r = 0.5 * list[i].diameter;
+        const bool ends = i + 1 == n || find_z(&p->profile, i + 1, length) == z;
+        const bool begins = i == 0 || find_z(&p->profile, i - 1, length) == z;
+        const double at = ends ? z - off : begins ? z + off : z;
+        if (r > 0.0)
+            sm_gauge_length(out, sm_gauge_entry(name, "profile", i, "diameter"), (struct sm_point){at, -r},
+                            (struct sm_point){at, r}, SM_GAUGE_HERE);
+        if (!isnan(list[i].z) && z > 0.0 && !(begins && i > 0))
+            sm_gauge_length(out, sm_gauge_entry(name, "profile", i, "z"), (struct sm_point){0.0, -radius},
+                            (struct sm_point){z, -r}, SM_GAUGE_BELOW);
+    }
+    for (size_t i = 0; i < p->sleeves.n; i++) {
+        const struct sm_point face = {0.0, radius};
+        if (sleeves[i].from > 0.0)
+            sm_gauge_length(out, sm_gauge_entry(name, "sleeves", i, "from"), face,
+                            (struct sm_point){sleeves[i].from, radius}, SM_GAUGE_ABOVE);
+        sm_gauge_length(out, sm_gauge_entry(name, "sleeves", i, "to"), face,
+                        (struct sm_point){sleeves[i].to, radius}, SM_GAUGE_ABOVE);
+    }
+}
+
 const struct sm_shape sm_shape_bore_profile = {
     .name = "bore-profile",
     .summary = "round port of changing diameter: steps, cones, chamfers, recesses",
@@ -195,4 +226,5 @@ const struct sm_shape sm_shape_bore_profile = {
         " { \"diameter\": \"36 mm\" } ] }",
     .check = check,
     .meridian = meridian,
+    .gauges = gauges,
 };

@@ -105,6 +105,25 @@ static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_com
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct conocyl *p = block;
+    const struct slot s = find_slot(p);
+    const double r = 0.5 * p->bore_diameter, tip = 0.5 * p->slot_diameter, z = 0.8 * common->length;
+    const struct sm_point mouth = {p->slot_position, r}, across = {s.half * s.way.y, -s.half * s.way.x};
+    const double deep = 0.55 * hypot(s.centre.x - mouth.x, s.centre.y - mouth.y);
+    const struct sm_point middle = sm_point_along(mouth, deep, s.way);
+    sm_gauge_length(out, "bore_diameter", (struct sm_point){z, -r}, (struct sm_point){z, r}, SM_GAUGE_HERE);
+    sm_gauge_length(out, "slot_position", (struct sm_point){0.0, -0.5 * common->outer_diameter},
+                    (struct sm_point){p->slot_position, -r}, SM_GAUGE_BELOW);
+    sm_gauge_length(out, "slot_width", sm_point_along(middle, -1.0, across),
+                    sm_point_along(middle, 1.0, across), SM_GAUGE_HERE);
+    sm_gauge_length(out, "slot_diameter", (struct sm_point){s.centre.x, -tip},
+                    (struct sm_point){s.centre.x, tip}, SM_GAUGE_HERE);
+    sm_gauge_angle(out, "slot_angle", mouth, sm_point_along(mouth, deep, s.way),
+                   (struct sm_point){mouth.x - deep, mouth.y});
+}
+
 const struct sm_shape sm_shape_conocyl = {
     .name = "conocyl",
     .summary = "bore with a conical slot round it",
@@ -118,4 +137,5 @@ const struct sm_shape sm_shape_conocyl = {
                "\"slot_angle\": \"50 deg\", \"slot_diameter\": \"70 mm\" }",
     .check = check,
     .meridian = meridian,
+    .gauges = gauges,
 };

@@ -72,6 +72,20 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct cruciform *p = block;
+    const double outer = 0.5 * common->outer_diameter, h = 0.5 * p->arm_thickness, angle = M_PI / p->arms;
+    const double centre = (h + p->root_fillet) / sin(angle), start = centre - p->root_fillet;
+    const struct sm_point ray = {cos(angle), sin(angle)}, axis = {0.0, 0.0};
+    if (p->root_fillet > 0.0)
+        sm_gauge_radius(out, "root_fillet", sm_point_along(axis, centre, ray),
+                        sm_point_along(axis, start, ray));
+    out->turn = 2.0 * angle;
+    sm_gauge_length(out, "arm_thickness", (struct sm_point){0.75 * outer, h},
+                    (struct sm_point){0.75 * outer, -h}, SM_GAUGE_HERE);
+}
+
 const struct sm_shape sm_shape_cruciform = {
     .name = "cruciform",
     .summary = "cross of propellant burning at its sides",
@@ -84,4 +98,5 @@ const struct sm_shape sm_shape_cruciform = {
                "\"arm_thickness\": \"22 mm\", \"root_fillet\": \"3 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

@@ -47,6 +47,15 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    (void)common;
+    const struct d_section *p = block;
+    const struct sm_point axis = {0.0, 0.0}, flat = {p->flat_distance, 0.0};
+    if (p->flat_distance != 0.0)
+        sm_gauge_length(out, "flat_distance", axis, flat, SM_GAUGE_HERE);
+}
+
 const struct sm_shape sm_shape_d_section = {
     .name = "d-section",
     .summary = "one flat burning face along the grain",
@@ -59,4 +68,5 @@ const struct sm_shape sm_shape_d_section = {
                "\"flat_distance\": \"10 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

@@ -100,6 +100,20 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct dendrite *p = block;
+    const struct sm_spoke longer = {p->spoke_thickness, p->core_diameter, p->tip_angle};
+    const struct sm_spoke shorter = {p->spoke_thickness, p->short_core_diameter, p->tip_angle};
+    const double outer = 0.5 * common->outer_diameter, ring = outer - p->web;
+    out->turn = -0.5 * M_PI / p->spoke_pairs;
+    sm_gauge_length(out, "web", (struct sm_point){ring, 0.0}, (struct sm_point){outer, 0.0}, SM_GAUGE_HERE);
+    out->turn = 0.0;
+    sm_spoke_gauges(&longer, "core_diameter", ring, p->fillet_radius, true, out);
+    out->turn = M_PI / p->spoke_pairs;
+    sm_spoke_gauges(&shorter, "short_core_diameter", ring, p->fillet_radius, false, out);
+}
+
 const struct sm_shape sm_shape_dendrite = {
     .name = "dendrite",
     .summary = "long and short spokes in turn inside a ring",
@@ -113,4 +127,5 @@ const struct sm_shape sm_shape_dendrite = {
                "\"8 mm\", \"core_diameter\": \"30 mm\", \"short_core_diameter\": \"66 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

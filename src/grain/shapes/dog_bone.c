@@ -61,6 +61,18 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    (void)common;
+    const struct dog_bone *p = block;
+    const double r = 0.5 * p->lobe_diameter, h = 0.5 * p->neck_width, d = p->lobe_distance;
+    const double x = 0.5 * (d - sqrt((r - h) * (r + h)));
+    sm_gauge_circle(out, "lobe_diameter", (struct sm_point){d, 0.0}, r, M_PI / 3.0, false);
+    sm_gauge_length(out, "lobe_distance", (struct sm_point){-d, 0.0}, (struct sm_point){0.0, 0.0},
+                    SM_GAUGE_HERE);
+    sm_gauge_length(out, "neck_width", (struct sm_point){x, -h}, (struct sm_point){x, h}, SM_GAUGE_HERE);
+}
+
 const struct sm_shape sm_shape_dog_bone = {
     .name = "dog-bone",
     .summary = "two round lobes and a neck",
@@ -73,4 +85,5 @@ const struct sm_shape sm_shape_dog_bone = {
                "\"lobe_diameter\": \"16 mm\", \"lobe_distance\": \"18 mm\", \"neck_width\": \"8 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

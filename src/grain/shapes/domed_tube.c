@@ -78,6 +78,23 @@ static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_com
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct domed_tube *p = block;
+    const double radius = 0.5 * common->outer_diameter, r = 0.5 * p->bore_diameter, length = common->length;
+    const double z = 0.7 * length;
+    sm_gauge_length(out, "bore_diameter", (struct sm_point){z, -r}, (struct sm_point){z, r}, SM_GAUGE_HERE);
+    if (!isnan(p->bore_length))
+        sm_gauge_length(out, "bore_length", (struct sm_point){length - p->bore_length, 0.0},
+                        (struct sm_point){length, -radius}, SM_GAUGE_BELOW);
+    if (p->fore_dome > 0.0)
+        sm_gauge_length(out, "fore_dome", (struct sm_point){0.0, 0.0},
+                        (struct sm_point){p->fore_dome, radius}, SM_GAUGE_ABOVE);
+    if (p->aft_dome > 0.0)
+        sm_gauge_length(out, "aft_dome", (struct sm_point){length - p->aft_dome, radius},
+                        (struct sm_point){length, 0.0}, SM_GAUGE_ABOVE);
+}
+
 const struct sm_shape sm_shape_domed_tube = {
     .name = "domed-tube",
     .summary = "bore in a grain with domed ends",
@@ -90,4 +107,5 @@ const struct sm_shape sm_shape_domed_tube = {
                "\"bore_diameter\": \"36 mm\", \"bore_length\": \"200 mm\", \"fore_dome\": \"60 mm\" }",
     .check = check,
     .meridian = meridian,
+    .gauges = gauges,
 };

@@ -124,6 +124,22 @@ static enum sm_status geometry(struct sm_arena *arena, const struct sm_grain_com
     return status;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct end_burner *p = block;
+    if (p->recess_diameter == 0.0)
+        return;
+    const double r = 0.5 * p->recess_diameter, length = common->length, radius = 0.5 * common->outer_diameter;
+    const double bottom = length - p->recess_depth, z = length - 0.5 * p->recess_depth;
+    sm_gauge_length(out, "recess_diameter", (struct sm_point){z, -r}, (struct sm_point){z, r}, SM_GAUGE_HERE);
+    if (p->recess_depth > 0.0)
+        sm_gauge_length(out, "recess_depth", (struct sm_point){bottom, r}, (struct sm_point){length, radius},
+                        SM_GAUGE_ABOVE);
+    if (p->recess_point > 0.0)
+        sm_gauge_length(out, "recess_point", (struct sm_point){bottom - p->recess_point, 0.0},
+                        (struct sm_point){bottom, r}, SM_GAUGE_ABOVE);
+}
+
 const struct sm_shape sm_shape_end_burner = {
     .name = "end-burner",
     .summary = "solid cylinder that burns from the end, with or without a recess",
@@ -135,5 +151,6 @@ const struct sm_shape sm_shape_end_burner = {
     .example = "{ \"shape\": \"end-burner\", \"outer_diameter\": \"29 mm\", \"length\": \"88 mm\" }",
     .check = check,
     .meridian = meridian,
+    .gauges = gauges,
     .geometry = geometry,
 };

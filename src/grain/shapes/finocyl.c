@@ -134,6 +134,23 @@ static enum sm_status spliced(struct sm_arena *arena, const struct sm_grain_comm
     return sm_contour_check_memory(&plain->contour, err);
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct finocyl *p = block;
+    const struct sm_slot slot = slot_of(p);
+    const struct sm_point axis = {0.0, 0.0};
+    const double radius = 0.5 * common->outer_diameter, length = common->length;
+    sm_gauge_circle(out, "bore_diameter", axis, slot.bore, M_PI / p->fins, true);
+    sm_gauge_circle(out, "fin_diameter", axis, slot.reach, 0.0, true);
+    out->turn = 2.0 * M_PI / p->fins;
+    sm_slot_gauges(&slot, "fin_width", isnan(p->tip_fillet) ? NULL : "tip_fillet", out);
+    out->turn = 0.0;
+    out->is_along = true;
+    const struct sm_point joint = {p->fin_end == FORE ? p->fin_length : length - p->fin_length, radius};
+    sm_gauge_length(out, "fin_length", joint, (struct sm_point){p->fin_end == FORE ? 0.0 : length, radius},
+                    SM_GAUGE_ABOVE);
+}
+
 const struct sm_shape sm_shape_finocyl = {
     .name = "finocyl",
     .summary = "round bore with fins along a part of it",
@@ -149,4 +166,5 @@ const struct sm_shape sm_shape_finocyl = {
     .check = check,
     .section = section,
     .spliced = spliced,
+    .gauges = gauges,
 };

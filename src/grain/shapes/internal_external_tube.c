@@ -45,6 +45,14 @@ static enum sm_status geometry(struct sm_arena *arena, const struct sm_grain_com
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    (void)common;
+    const struct internal_external_tube *p = block;
+    sm_gauge_circle(out, "bore_diameter", (struct sm_point){0.0, 0.0}, 0.5 * p->bore_diameter, M_PI / 3.0,
+                    false);
+}
+
 const struct sm_shape sm_shape_internal_external_tube = {
     .name = "internal-external-tube",
     .summary = "tube that burns inside and outside; neutral with its ends inhibited",
@@ -58,5 +66,6 @@ const struct sm_shape sm_shape_internal_external_tube = {
         " \"bore_diameter\": \"40 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
     .geometry = geometry,
 };

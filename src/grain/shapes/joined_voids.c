@@ -178,6 +178,50 @@ static enum sm_status voids(struct sm_arena *arena, const struct sm_grain_common
     return SM_OK;
 }
 
+/* Lengths of a void that lie in the plane of the cut, which is that of the axis and x. */
+static void put_entry(const struct entry *e, size_t i, double radius, struct sm_gauges *out)
+{
+    const struct sm_point foot = {e->z, 0.0}, at = {e->z, e->x}, way = {cos(e->tilt), sin(e->tilt)};
+    const double across = e->form == BOX ? e->width : e->diameter,
+                 length = isnan(e->length) ? 0.0 : e->length;
+    const struct sm_point middle = sm_point_along(at, e->form == CONE ? 0.0 : 0.6 * length, way);
+    const struct sm_point normal = {-way.y, way.x}, end = sm_point_along(at, length, way);
+    char name[SM_GAUGE_NAME];
+    if (e->z > 0.0)
+        sm_gauge_length(out, sm_gauge_entry(name, "voids", i, "z"), (struct sm_point){0.0, -radius}, at,
+                        SM_GAUGE_BELOW);
+    if (e->x != 0.0)
+        sm_gauge_length(out, sm_gauge_entry(name, "voids", i, "x"), foot, at, SM_GAUGE_HERE);
+    if (e->tilt > 0.0)
+        sm_gauge_angle(out, sm_gauge_entry(name, "voids", i, "tilt"), at,
+                       (struct sm_point){at.x + 0.4 * length, at.y}, sm_point_along(at, 0.4 * length, way));
+    if (length > 0.0 && e->tilt == 0.0)
+        sm_gauge_length(out, sm_gauge_entry(name, "voids", i, "length"), (struct sm_point){at.x, radius},
+                        (struct sm_point){end.x, radius}, SM_GAUGE_ABOVE);
+    else if (length > 0.0)
+        sm_gauge_length(out, sm_gauge_entry(name, "voids", i, "length"), at, end, SM_GAUGE_HERE);
+    sm_gauge_length(out, sm_gauge_entry(name, "voids", i, e->form == BOX ? "width" : "diameter"),
+                    sm_point_along(middle, -0.5 * across, normal),
+                    sm_point_along(middle, 0.5 * across, normal), SM_GAUGE_HERE);
+    if (e->form == CONE && e->end_diameter > 0.0)
+        sm_gauge_length(out, sm_gauge_entry(name, "voids", i, "end_diameter"),
+                        sm_point_along(end, -0.5 * e->end_diameter, normal),
+                        sm_point_along(end, 0.5 * e->end_diameter, normal), SM_GAUGE_HERE);
+    if (e->form == RING)
+        sm_gauge_circle(out, sm_gauge_entry(name, "voids", i, "tube_diameter"),
+                        sm_point_along(at, 0.5 * e->diameter, normal), 0.5 * e->tube_diameter, M_PI / 3.0,
+                        false);
+}
+
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct joined_voids *p = block;
+    const struct entry *list = p->voids.items;
+    for (size_t i = 0; i < p->voids.n; i++)
+        if (list[i].y == 0.0 && (list[i].tilt == 0.0 || list[i].heading == 0.0) && list[i].roll == 0.0)
+            put_entry(&list[i], i, 0.5 * common->outer_diameter, out);
+}
+
 const struct sm_shape sm_shape_joined_voids = {
     .name = "joined-voids",
     .summary = "port of cylinders, cones, balls, boxes and rings, tilted and off the axis as well",
@@ -193,4 +237,5 @@ const struct sm_shape sm_shape_joined_voids = {
         " \"width\": \"24 mm\", \"height\": \"7 mm\", \"length\": \"36 mm\", \"count\": 4 } ] }",
     .check = check,
     .voids = voids,
+    .gauges = gauges,
 };

@@ -170,6 +170,26 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    (void)common;
+    const struct multi_perforated *grain = block;
+    const struct perforation *list = grain->perforations.items;
+    const struct sm_point axis = {0.0, 0.0};
+    for (size_t i = 0; i < grain->perforations.n; i++) {
+        char name[SM_GAUGE_NAME];
+        const struct sm_point centre = centre_of(&list[i], 0);
+        sm_gauge_circle(out, sm_gauge_entry(name, "perforations", i, "diameter"), centre,
+                        0.5 * list[i].diameter, M_PI / 3.0, false);
+        if (list[i].distance > 0.0)
+            sm_gauge_length(out, sm_gauge_entry(name, "perforations", i, "distance"), axis, centre,
+                            SM_GAUGE_HERE);
+        if (list[i].distance > 0.0 && list[i].angle > 0.0)
+            sm_gauge_angle(out, sm_gauge_entry(name, "perforations", i, "angle"), axis,
+                           (struct sm_point){0.5 * list[i].distance, 0.0}, centre);
+    }
+}
+
 const struct sm_shape sm_shape_multi_perforated = {
     .name = "multi-perforated",
     .summary = "any number of round ports; progressive",
@@ -183,4 +203,5 @@ const struct sm_shape sm_shape_multi_perforated = {
                " { \"diameter\": \"8 mm\", \"distance\": \"22 mm\", \"count\": 6 } ] }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

@@ -48,6 +48,16 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    (void)common;
+    const struct offset_bore *p = block;
+    const struct sm_point axis = {0.0, 0.0}, centre = {p->offset, 0.0};
+    sm_gauge_circle(out, "bore_diameter", centre, 0.5 * p->bore_diameter, M_PI / 3.0, false);
+    if (p->offset > 0.0)
+        sm_gauge_length(out, "offset", axis, centre, SM_GAUGE_HERE);
+}
+
 const struct sm_shape sm_shape_offset_bore = {
     .name = "offset-bore",
     .summary = "round port beside the axis; long burning, with a sliver opposite",
@@ -60,4 +70,5 @@ const struct sm_shape sm_shape_offset_bore = {
                "\"bore_diameter\": \"14 mm\", \"offset\": \"16 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

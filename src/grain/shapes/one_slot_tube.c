@@ -93,6 +93,19 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct one_slot_tube *p = block;
+    struct sm_slot slot = slot_of(p);
+    const struct sm_point axis = {0.0, 0.0};
+    const bool is_through = isnan(p->slot_reach);
+    sm_gauge_circle(out, "bore_diameter", axis, slot.bore, 2.0 * M_PI / 3.0, false);
+    if (!is_through)
+        sm_gauge_length(out, "slot_reach", axis, (struct sm_point){slot.reach, 0.0}, SM_GAUGE_HERE);
+    slot.reach = is_through ? 0.5 * common->outer_diameter : slot.reach;
+    sm_slot_gauges(&slot, "slot_width", is_through || isnan(p->tip_fillet) ? NULL : "tip_fillet", out);
+}
+
 const struct sm_shape sm_shape_one_slot_tube = {
     .name = "one-slot-tube",
     .summary = "round bore with one slot",
@@ -105,4 +118,5 @@ const struct sm_shape sm_shape_one_slot_tube = {
                "\"bore_diameter\": \"18 mm\", \"slot_width\": \"6 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

@@ -173,6 +173,22 @@ static enum sm_status find_rounding(const struct pen *pen, size_t i, struct roun
     return SM_OK;
 }
 
+/* Of the arc of radius r from a to b, at most half a circle, turning left if positive. */
+static struct sm_point arc_centre(struct sm_point a, struct sm_point b, double r)
+{
+    const double length = hypot(b.x - a.x, b.y - a.y);
+    const double height = sqrt(fmax(r * r - 0.25 * length * length, 0.0)) * (r > 0.0 ? 1.0 : -1.0) / length;
+    return (struct sm_point){0.5 * (a.x + b.x) - height * (b.y - a.y),
+                             0.5 * (a.y + b.y) + height * (b.x - a.x)};
+}
+
+static struct sm_point middle_of_arc(struct sm_point a, struct sm_point b, struct sm_point centre, double r)
+{
+    const double length = hypot(b.x - a.x, b.y - a.y), side = r > 0.0 ? 1.0 : -1.0;
+    return (struct sm_point){centre.x + fabs(r) * side * (b.y - a.y) / length,
+                             centre.y - fabs(r) * side * (b.x - a.x) / length};
+}
+
 /* From point i to the next: a line between their roundings, or an arc. */
 static enum sm_status draw_side(const struct pen *pen, size_t i, const struct rounding *here,
                                 const struct rounding *next)
@@ -195,9 +211,7 @@ static enum sm_status draw_side(const struct pen *pen, size_t i, const struct ro
                        sm_fail(pen->err, SM_E_GEOMETRY,
                                "a radius of %g mm does not reach over the %g mm to the next point",
                                1e3 * fabs(r), 1e3 * length));
-    const double height = sqrt(fmax(r * r - 0.25 * length * length, 0.0)) * (r > 0.0 ? 1.0 : -1.0) / length;
-    const struct sm_point centre = {0.5 * (a.x + b.x) - height * (b.y - a.y),
-                                    0.5 * (a.y + b.y) + height * (b.x - a.x)};
+    const struct sm_point centre = arc_centre(a, b, r);
     sm_contour_arc(pen->contour, b.x, b.y, centre.x, centre.y, r > 0.0 ? 1 : -1);
     return SM_OK;
 }
@@ -316,6 +330,44 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+/* The first point's place, and the first arc and rounding of each loop. */
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    (void)common;
+    const struct sm_outline *outline = block;
+    const struct sm_outline_loop *loops = outline->loops.items;
+    for (size_t i = 0; i < outline->loops.n && !outline->file; i++) {
+        const struct pen pen = {
+            .points = loops[i].points.items, .n = loops[i].points.n, .open = loops[i].open};
+        char list[SM_GAUGE_NAME], name[SM_GAUGE_NAME];
+        bool has_arc = false, has_fillet = false;
+        sm_gauge_entry(list, "loops", i, "points");
+        const struct sm_point first = at(&pen, 0);
+        if (first.x != 0.0)
+            sm_gauge_length(out, sm_gauge_entry(name, list, 0, "x"), (struct sm_point){0.0, first.y}, first,
+                            SM_GAUGE_HERE);
+        if (first.y != 0.0)
+            sm_gauge_length(out, sm_gauge_entry(name, list, 0, "y"), (struct sm_point){first.x, 0.0}, first,
+                            SM_GAUGE_HERE);
+        for (size_t k = 0; k < pen.n; k++) {
+            const struct sm_outline_point *p = &pen.points[k];
+            const struct sm_point a = at(&pen, k), b = at(&pen, k + 1);
+            struct rounding r;
+            if (p->arc_radius != 0.0 && !has_arc) {
+                const struct sm_point centre = arc_centre(a, b, p->arc_radius);
+                sm_gauge_radius(out, sm_gauge_entry(name, list, k, "arc_radius"), centre,
+                                middle_of_arc(a, b, centre, p->arc_radius));
+                has_arc = true;
+            }
+            if (p->fillet > 0.0 && !has_fillet && find_rounding(&pen, k, &r) == SM_OK && r.turn != 0) {
+                sm_gauge_radius(out, sm_gauge_entry(name, list, k, "fillet"), r.centre,
+                                middle_of_arc(r.start, r.end, r.centre, r.turn * p->fillet));
+                has_fillet = true;
+            }
+        }
+    }
+}
+
 const struct sm_shape sm_shape_outline = {
     .name = "outline",
     .summary = "a port of your own, drawn by points, lines and arcs",
@@ -332,4 +384,5 @@ const struct sm_shape sm_shape_outline = {
     .is_drawn = true,
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

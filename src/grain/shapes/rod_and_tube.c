@@ -1,6 +1,8 @@
 /* Rod and tube: a rod that burns at its wall inside a tube that burns at its bore. */
 #include "grain/shape.h"
 
+#include <math.h>
+
 struct rod_and_tube {
     double bore_diameter; /* [m] */
     double rod_diameter;  /* [m] */
@@ -42,6 +44,16 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    (void)common;
+    const struct rod_and_tube *p = block;
+    sm_gauge_circle(out, "bore_diameter", (struct sm_point){0.0, 0.0}, 0.5 * p->bore_diameter, M_PI / 3.0,
+                    false);
+    sm_gauge_circle(out, "rod_diameter", (struct sm_point){0.0, 0.0}, 0.5 * p->rod_diameter, -M_PI / 6.0,
+                    false);
+}
+
 const struct sm_shape sm_shape_rod_and_tube = {
     .name = "rod-and-tube",
     .summary = "rod inside a tube, burning towards each other's far walls; neutral while both burn",
@@ -54,4 +66,5 @@ const struct sm_shape sm_shape_rod_and_tube = {
                " \"bore_diameter\": \"40 mm\", \"rod_diameter\": \"20 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

@@ -232,6 +232,44 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct slotted_segment *p = block;
+    const struct slotted *slotted = p->slotted.items;
+    const struct round_slot *rounds = p->round_slots.items;
+    const struct sm_point axis = {0.0, 0.0};
+    const double radius = 0.5 * common->outer_diameter;
+    char name[SM_GAUGE_NAME];
+    sm_gauge_circle(out, "bore_diameter", axis, 0.5 * p->bore_diameter, M_PI / p->slots, true);
+    if (p->slotted.n > 0) {
+        const struct stretch s = {.width = slotted[0].width, .diameter = slotted[0].diameter};
+        const struct sm_slot slot = slot_of(p, &s);
+        sm_gauge_circle(out, "slotted.0.diameter", axis, slot.reach, 0.0, true);
+        out->turn = 2.0 * M_PI / p->slots;
+        sm_slot_gauges(&slot, "slotted.0.width", NULL, out);
+        out->turn = 0.0;
+    }
+    out->is_along = true;
+    for (size_t i = 0; i < p->slotted.n; i++) {
+        const struct sm_point fore = {0.0, -radius};
+        if (!isnan(slotted[i].from) && slotted[i].from > 0.0)
+            sm_gauge_length(out, sm_gauge_entry(name, "slotted", i, "from"), fore,
+                            (struct sm_point){slotted[i].from, -radius}, SM_GAUGE_BELOW);
+        if (!isnan(slotted[i].to) && slotted[i].to > 0.0)
+            sm_gauge_length(out, sm_gauge_entry(name, "slotted", i, "to"), fore,
+                            (struct sm_point){slotted[i].to, -radius}, SM_GAUGE_BELOW);
+    }
+    for (size_t i = 0; i < p->round_slots.n; i++) {
+        const double z = rounds[i].position, half = 0.5 * rounds[i].width, r = 0.5 * rounds[i].diameter;
+        sm_gauge_length(out, sm_gauge_entry(name, "round_slots", i, "position"),
+                        (struct sm_point){0.0, -radius}, (struct sm_point){z, -r}, SM_GAUGE_BELOW);
+        sm_gauge_length(out, sm_gauge_entry(name, "round_slots", i, "width"), (struct sm_point){z - half, r},
+                        (struct sm_point){z + half, r}, SM_GAUGE_ABOVE);
+        sm_gauge_length(out, sm_gauge_entry(name, "round_slots", i, "diameter"), (struct sm_point){z, -r},
+                        (struct sm_point){z, r}, SM_GAUGE_HERE);
+    }
+}
+
 const struct sm_shape sm_shape_slotted_segment = {
     .name = "slotted-segment",
     .summary = "round bore with slots along parts of it, or all round it",
@@ -248,4 +286,5 @@ const struct sm_shape sm_shape_slotted_segment = {
     .check = check,
     .section = section,
     .spliced = spliced,
+    .gauges = gauges,
 };

@@ -85,6 +85,18 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    (void)common;
+    const struct slotted_tube *p = block;
+    const struct sm_slot slot = slot_of(p);
+    const struct sm_point axis = {0.0, 0.0};
+    sm_gauge_circle(out, "bore_diameter", axis, slot.bore, M_PI / p->slots, true);
+    sm_gauge_circle(out, "slot_diameter", axis, slot.reach, 0.0, true);
+    out->turn = 2.0 * M_PI / p->slots;
+    sm_slot_gauges(&slot, "slot_width", isnan(p->tip_fillet) ? NULL : "tip_fillet", out);
+}
+
 const struct sm_shape sm_shape_slotted_tube = {
     .name = "slotted-tube",
     .summary = "round bore with radial slots",
@@ -98,4 +110,5 @@ const struct sm_shape sm_shape_slotted_tube = {
         "\"bore_diameter\": \"24 mm\", \"slot_width\": \"5 mm\", \"slot_diameter\": \"60 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

@@ -180,6 +180,36 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+/* Each at a lobe or point of its own, as far as there are as many. */
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct star *p = block;
+    const struct half h = find_half(p, 0.5 * common->outer_diameter);
+    const double tip = h.l + p->fillet_radius, sector = M_PI / p->points,
+                 outer = 0.5 * common->outer_diameter;
+    const struct sm_point axis = {0.0, 0.0}, point = sm_point_along(axis, h.apex, h.ray);
+    sm_gauge_length(out, "web", (struct sm_point){tip, 0.0}, (struct sm_point){outer, 0.0}, SM_GAUGE_HERE);
+    sm_gauge_share(out, "angle_fraction", axis, h.centre, sm_point_along(axis, h.l, h.ray), sector);
+    out->turn = 2.0 * sector;
+    if (p->fillet_radius > 0.0) {
+        const double from = atan2(h.start.y - h.centre.y, h.start.x - h.centre.x),
+                     to = atan2(h.centre.y, h.centre.x), middle = 0.5 * (from + to);
+        const struct sm_point way = {cos(middle), sin(middle)};
+        sm_gauge_radius(out, "fillet_radius", h.centre, sm_point_along(h.centre, p->fillet_radius, way));
+    }
+    if (p->point_radius > 0.0) {
+        const double centre = h.apex + p->point_radius / sin(p->half_angle);
+        sm_gauge_radius(out, "point_radius", sm_point_along(axis, centre, h.ray),
+                        sm_point_along(axis, centre - p->point_radius, h.ray));
+    }
+    out->turn = -4.0 * sector;
+    sm_gauge_angle(out, "half_angle", point, sm_point_along(point, -0.5 * h.along, h.way),
+                   sm_point_along(point, 0.5 * h.along, h.ray));
+    out->turn = 0.0;
+    if (p->core_diameter > 0.0)
+        sm_gauge_circle(out, "core_diameter", axis, 0.5 * p->core_diameter, sector, true);
+}
+
 const struct sm_shape sm_shape_star = {
     .name = "star",
     .summary = "star-shaped port; neutral for the right half angle",
@@ -193,4 +223,5 @@ const struct sm_shape sm_shape_star = {
                "\"33 deg\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

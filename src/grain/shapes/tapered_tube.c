@@ -47,6 +47,17 @@ static enum sm_status meridian(struct sm_arena *arena, const struct sm_grain_com
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct tapered_tube *p = block;
+    const double off = 0.02 * common->length, length = common->length;
+    const double fore = 0.5 * p->fore_bore_diameter, aft = 0.5 * p->aft_bore_diameter;
+    sm_gauge_length(out, "fore_bore_diameter", (struct sm_point){off, -fore}, (struct sm_point){off, fore},
+                    SM_GAUGE_HERE);
+    sm_gauge_length(out, "aft_bore_diameter", (struct sm_point){length - off, -aft},
+                    (struct sm_point){length - off, aft}, SM_GAUGE_HERE);
+}
+
 const struct sm_shape sm_shape_tapered_tube = {
     .name = "tapered-tube",
     .summary = "conical bore",
@@ -59,4 +70,5 @@ const struct sm_shape sm_shape_tapered_tube = {
                "\"fore_bore_diameter\": \"18 mm\", \"aft_bore_diameter\": \"26 mm\" }",
     .check = check,
     .meridian = meridian,
+    .gauges = gauges,
 };

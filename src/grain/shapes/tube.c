@@ -45,6 +45,14 @@ static enum sm_status geometry(struct sm_arena *arena, const struct sm_grain_com
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    (void)common;
+    const struct tube *p = block;
+    sm_gauge_circle(out, "bore_diameter", (struct sm_point){0.0, 0.0}, 0.5 * p->bore_diameter, M_PI / 3.0,
+                    false);
+}
+
 const struct sm_shape sm_shape_tube = {
     .name = "tube",
     .summary = "circular port along the axis; a cored cylinder",
@@ -57,5 +65,6 @@ const struct sm_shape sm_shape_tube = {
                " \"bore_diameter\": \"20 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
     .geometry = geometry,
 };

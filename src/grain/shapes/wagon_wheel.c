@@ -86,6 +86,16 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
     return SM_OK;
 }
 
+static void gauges(const struct sm_grain_common *common, const void *block, struct sm_gauges *out)
+{
+    const struct wagon_wheel *p = block;
+    const struct sm_spoke spoke = {p->spoke_thickness, p->core_diameter, p->tip_angle};
+    const double outer = 0.5 * common->outer_diameter, ring = outer - p->web;
+    sm_gauge_length(out, "web", (struct sm_point){ring, 0.0}, (struct sm_point){outer, 0.0}, SM_GAUGE_HERE);
+    out->turn = M_PI / p->spokes;
+    sm_spoke_gauges(&spoke, "core_diameter", ring, p->fillet_radius, true, out);
+}
+
 const struct sm_shape sm_shape_wagon_wheel = {
     .name = "wagon-wheel",
     .summary = "spokes of even thickness inside a ring",
@@ -99,4 +109,5 @@ const struct sm_shape sm_shape_wagon_wheel = {
                "mm\", \"core_diameter\": \"28 mm\" }",
     .check = check,
     .section = section,
+    .gauges = gauges,
 };

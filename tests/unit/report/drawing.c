@@ -226,6 +226,44 @@ Test(drawings, notes_without_text)
     sm_memory_sink_release(&png);
 }
 
+/* Of a part of 20 mm by 10 mm its width, shown below and in place, and a short one whose arrows come from without. Heads are
+ * 10 px long with their points at the ends, so columns of ink tell where those are: at the same scale as the part. */
+Test(drawings, arrows_stand_where_they_measure)
+{
+    const struct sm_draw_step box[] = {{.op = SM_DRAW_MOVE},
+                                       {SM_DRAW_LINE, .x = 0.02},
+                                       {SM_DRAW_LINE, .x = 0.02, .y = 0.01},
+                                       {SM_DRAW_LINE, .y = 0.01}};
+    const struct sm_draw_path path = {box, 4, true};
+    const struct sm_draw_part part = {
+        .paths = &path, .n_paths = 1, .fill = SM_FILL_TINT, .colour = 3, .no_outline = true};
+    const struct {
+        enum sm_draw_side side;
+        double a, b;  /* [m] */
+        bool outside; /* ink goes beyond the ends */
+    } cases[] = {{SM_SIDE_HERE, 0.004, 0.016, false},
+                 {SM_SIDE_BELOW, 0.004, 0.016, false},
+                 {SM_SIDE_ABOVE, 0.0, 0.02, false},
+                 {SM_SIDE_HERE, 0.0099, 0.0101, true}};
+    for (size_t i = 0; i < SM_COUNT(cases); i++) {
+        const struct sm_draw_dimension d = {
+            .side = cases[i].side, .ax = cases[i].a, .ay = 0.005, .bx = cases[i].b, .by = 0.005};
+        const struct sm_draw_view view = {.parts = &part, .n_parts = 1, .dimensions = &d, .n_dimensions = 1};
+        const struct sm_drawing drawing = {.views = &view, .n_views = 1};
+        struct sm_memory_sink png = written_drawing(&drawing, SM_PLOT_PNG);
+        struct pixels image = decoded(&png);
+        const struct patch whole = find_patch(&image, TINT), ink = find_patch(&image, 0, 114, 178);
+        const double scale = (whole.x1 - whole.x0 + 1.0) / 0.02; /* [px/m] */
+        cr_assert(ink.n > 20, "%d px of ink", ink.n);
+        if (cases[i].outside)
+            cr_expect_gt(ink.x1 - ink.x0, (cases[i].b - cases[i].a) * scale + 12.0);
+        else
+            cr_expect_float_eq(ink.x1 - ink.x0 + 1.0, (cases[i].b - cases[i].a) * scale, 5.0, "case %zu", i);
+        free(image.rgb);
+        sm_memory_sink_release(&png);
+    }
+}
+
 /* ---- refusals ---- */
 
 static void expect_refused(const struct sm_drawing *drawing, enum sm_status status, const char *pointer,
@@ -278,4 +316,11 @@ Test(drawings, refusals)
     note.x = 0.0;
     note.text = "\x80";
     expect_refused(&drawing, SM_E_SYNTAX, "/views/0/notes/0", "UTF-8");
+    struct sm_draw_dimension dimension = {.bx = SM_INF};
+    const struct sm_draw_view measured = {
+        .parts = &part, .n_parts = 1, .dimensions = &dimension, .n_dimensions = 1};
+    drawing.views = &measured;
+    expect_refused(&drawing, SM_E_RANGE, "/views/0/dimensions/0", "dimension at inf");
+    dimension = (struct sm_draw_dimension){.bx = 0.01, .text = "\x80"};
+    expect_refused(&drawing, SM_E_SYNTAX, "/views/0/dimensions/0", "UTF-8");
 }

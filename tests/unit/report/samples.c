@@ -247,12 +247,32 @@ static struct sm_draw_path burning_paths[N_BURN][2];
 static struct sm_draw_part burning_parts[N_BURN][3];
 static struct sm_draw_view burning[N_BURN];
 
+static const struct sm_draw_dimension dimensions[] = {
+    {SM_MEASURE_LENGTH, SM_SIDE_BELOW, .ax = -0.02, .bx = 0.02, .text = "outer diameter 40 mm"},
+    {SM_MEASURE_LENGTH, SM_SIDE_BELOW, .ax = 0.0, .bx = 0.001, .text = "short"},
+    {SM_MEASURE_LENGTH, SM_SIDE_ABOVE, .ax = 0.0, .bx = 0.02, .text = "radius 20 mm"},
+    {SM_MEASURE_LENGTH, SM_SIDE_LEFT, .ay = -0.02, .by = 0.02, .text = "height 40 mm"},
+    {SM_MEASURE_LENGTH, SM_SIDE_HERE, .ax = 0.012, .bx = 0.02, .text = "web 8 mm"},
+    {SM_MEASURE_RADIUS, .ax = 0.0, .ay = 0.015, .bx = 0.0, .by = 0.0155, .text = "fillet 0.5 mm"},
+    {SM_MEASURE_RADIUS, .ax = 0.0, .ay = -0.01, .bx = 0.006, .by = -0.01, .text = "rounding 6 mm"},
+    {SM_MEASURE_CIRCLE, .ax = -0.006, .ay = -0.008, .bx = 0.006, .by = 0.008, .is_traced = true,
+     .text = "core 20 mm"},
+    {SM_MEASURE_ANGLE, .ax = 0.015, .ay = 0.0, .bx = 0.012, .by = 0.009, .text = "angle 37 deg"},
+    {SM_MEASURE_ANGLE, .ax = -0.001, .ay = 0.0, .bx = -0.0009, .by = -0.0004, .text = "small angle"},
+};
+static const struct sm_draw_view measured = {.title = "dimensions",
+                                             .parts = section_parts,
+                                             .n_parts = 1,
+                                             .dimensions = dimensions,
+                                             .n_dimensions = SM_COUNT(dimensions)};
+
 const struct sample_drawing *sample_drawings(void)
 {
     static const struct sample_drawing drawings[] = {
         {"section",
          {.title = "Slotted, to scale", .note = "No drawing for manufacture.", .views = views, .n_views = 1}},
         {"views", {.title = "Two views", .views = views, .n_views = 2, .separate_scales = true}},
+        {"measured", {.title = "All kinds of dimensions", .views = &measured, .n_views = 1}},
         {"burning", {.title = "A tube as it burns", .views = burning, .n_views = N_BURN}},
     };
     _Static_assert(SM_COUNT(drawings) == N_SAMPLE_DRAWINGS, "as the header says");

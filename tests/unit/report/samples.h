@@ -7,7 +7,7 @@
 #include "report/drawing.h"
 
 /* One of each kind of thing: filled on the first call, which is not safe among threads. */
-enum { N_SAMPLE_PLOTS = 8, N_SAMPLE_DRAWINGS = 3 };
+enum { N_SAMPLE_PLOTS = 8, N_SAMPLE_DRAWINGS = 4 };
 struct sample_plot {
     const char *name;
     struct sm_plot plot;
