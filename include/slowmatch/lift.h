@@ -39,19 +39,20 @@ SM_API size_t sm_vehicle_rows(const struct sm_param **rows);
 
 /* One number each; SM_ABSENT (NaN) where there is no such thing. */
 struct sm_lift_figures {
-    double release_time;     /* when it is let go, after the first ignition command [s] */
-    double release_mass;     /* then [kg] */
-    double release_ratio;    /* thrust to weight then [1] */
-    double greatest_ratio;   /* through the burn [1] */
-    double burnout_time;     /* last thrust [s] */
-    double rail_time;        /* leaving the rail, after release [s] */
-    double rail_speed;       /* [m/s] */
-    double rail_thrust;      /* [N] */
-    double rail_ratio;       /* thrust to weight then; at lift-off without a rail [1] */
+    double release_time;   /* when it is let go, after the first ignition command [s] */
+    double release_mass;   /* then [kg] */
+    double release_ratio;  /* thrust to weight then [1] */
+    double greatest_ratio; /* through the burn [1] */
+    double burnout_time;   /* last thrust [s] */
+    double rail_time;      /* leaving the rail, after release [s] */
+    double rail_speed;     /* [m/s] */
+    double rail_thrust;    /* [N] */
+    double
+        rail_ratio; /* thrust to weight then; without a rail the most within half a second of lift-off [1] */
     double corner_time;      /* the same in the worst corner [s] */
     double corner_speed;     /* [m/s] */
     double corner_thrust;    /* [N] */
-    double corner_ratio;     /* thrust to weight then; the greatest if it does not lift [1] */
+    double corner_ratio;     /* thrust to weight then, likewise; the greatest if it does not lift [1] */
     double straight_apogee;  /* flown without any splay and without drag [m] */
     double straight_delay;   /* from burnout to that apogee [s] */
     double hover_time;       /* for which thrust can hold the weight [s] */
@@ -271,6 +272,8 @@ struct sm_lift {
     bool plan_keeps_reserve;
     struct sm_lift_flight plan;                  /* n 0 if nothing lands */
     double replan_every;                         /* [s] */
+    double speed_limit;                          /* of the legs [m/s] */
+    double reserve;                              /* share of the range of throttle kept at both ends [1] */
     struct sm_lift_off_by off_by[SM_LIFT_CASES]; /* the first: as told */
     size_t n_off_by;                             /* 0 if nothing lands */
     const char
@@ -305,6 +308,9 @@ SM_API enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const stru
                                     const struct sm_context *context, struct sm_lift **lift,
                                     struct sm_error *err) SM_MUST_CHECK;
 SM_API void sm_lift_free(struct sm_lift *lift);
+
+/* How many of the flights that are off, not that as told, touch within the legs' limit. */
+SM_API size_t sm_lift_touch_within(const struct sm_lift *lift, enum sm_lift_way way);
 
 /* What every output says: sentence i, NULL past the last. */
 SM_API const char *sm_lift_caution(size_t i);

@@ -1,6 +1,7 @@
 /* JSON Schema of what lift writes. */
 #include "app/lift_schema.h"
 
+#include "base/text.h"
 #include "input/schema.h"
 #include "slowmatch/lift.h"
 
@@ -19,16 +20,43 @@ static void column(struct sm_json_writer *w, const void *user)
         name, true, column, help                                                                             \
     }
 
+static const char *unit_of(const struct sm_lift_figure *f)
+{
+    switch (f->dim) {
+    case SM_DIM_TIME:
+        return ", s";
+    case SM_DIM_MASS:
+        return ", kg";
+    case SM_DIM_LENGTH:
+        return ", m";
+    case SM_DIM_SPEED:
+        return ", m/s";
+    case SM_DIM_FORCE:
+        return ", N";
+    case SM_DIM_ANGLE:
+        return ", rad";
+    default:
+        return "";
+    }
+}
+
+/* As they are shown: the group that they stand in, the label, and what it means. */
 static void figures(struct sm_json_writer *w, const void *user)
 {
-    enum { MOST = 64 };
+    enum { MOST = 64, TEXT = 200 };
     struct sm_schema_property properties[MOST];
+    char texts[MOST][TEXT];
+    const char *group = "";
     const struct sm_lift_figure *list;
-    const size_t n = sm_lift_figure_list(&list);
-    for (size_t i = 0; i < n && i < MOST; i++)
-        properties[i] =
-            (struct sm_schema_property){list[i].key, true, sm_schema_number_or_null, list[i].label};
-    sm_schema_object(w, user, NULL, 0, properties, n < MOST ? n : MOST);
+    const size_t all = sm_lift_figure_list(&list), n = all < MOST ? all : MOST;
+    for (size_t i = 0; i < n; i++) {
+        const char *note = list[i].note;
+        group = list[i].group ? list[i].group : group;
+        sm_text_format(texts[i], TEXT, "%s: %s%s%s%s", group, list[i].label, note ? ", " : "",
+                       note ? note : "", unit_of(&list[i]));
+        properties[i] = (struct sm_schema_property){list[i].key, true, sm_schema_number_or_null, texts[i]};
+    }
+    sm_schema_object(w, user, NULL, 0, properties, n);
 }
 
 static void axis(struct sm_json_writer *w, const void *user)
@@ -341,6 +369,16 @@ static void hover_at(struct sm_json_writer *w, const void *user)
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 
+static void within(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"fixed", true, sm_schema_whole, "as a fixed program of time"},
+        {"replanned", true, sm_schema_whole, "planned anew knowing the true remaining curve"},
+        {"replanned_as_told", true, sm_schema_whole, "planned anew on the curve as told"},
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
 void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
 {
     static const struct sm_schema_property properties[] = {
@@ -348,6 +386,8 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"vehicle", true, sm_schema_text, "its name"},
         {"has_throttle", true, sm_schema_flag, "motors that can be splayed"},
         {"no_throttle", true, sm_schema_text_or_null, "why not; null if it has"},
+        {"speed_limit", true, sm_schema_number, "Of the legs at contact, m/s."},
+        {"reserve", true, sm_schema_number, "Share of the range of throttle kept at both its ends."},
         {"figures", true, figures, "One number each, SI; null where there is no such thing."},
         {"corner", true, sm_schema_text,
          "What the worst corner is made of, and what the file does not state."},
@@ -358,6 +398,7 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"plan", true, plan, "The flight whose margins are told, on the vehicle as told."},
         {"off_by_from", true, sm_schema_text_or_null,
          "Where the deviations of thrust and burn time come from; null if nothing lands."},
+        {"off_by_within", true, within, "Of the flights that are off, so many touch within the legs' limit."},
         {"off_by", true, cases, "The plan on a vehicle that is not as told, three ways."},
         {"by_mass", true, by_mass, "How much may it weigh."},
         {"by_splay_limit", true, by_limit, "How far must it tilt."},

@@ -30,7 +30,8 @@ static const char *in_degrees(char buf[CLI_NUMBER], double angle)
 static void print_through(const struct sm_lift *lift, enum sm_unit_system system)
 {
     const struct sm_lift_turning *t = &lift->turning;
-    static const double least = 1e-6; /* below it there is none to speak of [N/rad] */
+    static const double least = 1e-6;        /* below it there is none to speak of [N/rad] */
+    static const double enough = 1.0 - 1e-9; /* thrust to weight to hover [1] */
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER], f[CLI_NUMBER];
     puts("\nthrough the burn");
     printf("  %-10s %-10s %-11s %-11s %-12s %s\n", "at", "thrust", "splay for", "mass", "centre of",
@@ -39,12 +40,22 @@ static void print_through(const struct sm_lift *lift, enum sm_unit_system system
     for (size_t i = 0; i < t->n; i += STEP)
         printf("  %-10s %-10s %-11s %-11s %-12s %s\n", cli_measure(a, t->time[i], SM_DIM_TIME, system),
                cli_measure(b, t->ratio[i], SM_DIM_NONE, system),
-               lift->has_throttle ? in_degrees(c, t->splay[i]) : "-",
-               cli_measure(d, t->mass[i], SM_DIM_MASS, system),
+               lift->has_throttle && t->ratio[i] >= enough ? in_degrees(c, t->splay[i]) : "-",
+               cli_vehicle_mass(d, t->mass[i], system),
                cli_measure(e, t->center_of_mass[i], SM_DIM_LENGTH, system),
                lift->has_throttle ? cli_measure(f, fabs(t->axial[i]) > least ? -t->axial[i] * degree : 0.0,
                                                 SM_DIM_FORCE, system)
                                   : "-");
+}
+
+/* Does any error that the file states ask for trim? */
+static bool has_trim(const struct sm_lift_turning *t)
+{
+    for (size_t k = 0; k < SM_LIFT_AXES; k++)
+        for (size_t i = 0; i < t->n; i++)
+            if (t->axes[k].trim[i] > 0.0)
+                return true;
+    return false;
 }
 
 void cli_print_turning(const struct sm_lift *lift, enum sm_unit_system system)
@@ -58,12 +69,17 @@ void cli_print_turning(const struct sm_lift *lift, enum sm_unit_system system)
                                       : "The last column is none at no splay: landing.least_splay keeps "
                                         "plans off it, and is 0 here.",
                  2, 2);
-    puts("\nturning, beside that splay: pitch, yaw, roll");
+    printf("\nturning%s\n", lift->has_throttle ? ", beside that splay" : "");
     if (t->missing) {
         snprintf(line, sizeof line, "For all of it the file would have to tell %s.", t->missing);
         cli_wrap(stdout, line, 2, 2);
     }
-    printf("  %-9s  %-21s  %-21s  %s\n", "at", "tilt left, deg", "deg/s2", "trim for errors, deg");
+    if (!t->missing && !has_trim(t))
+        puts("  No mismatch and no mount errors are stated, so that none ask for trim.");
+    printf("  %-9s  %-21s  %-21s  %s\n", "at", "tilt left, deg", "turned by it, deg/s2",
+           "trim for errors, deg");
+    printf("  %-9s  %-21s  %-21s  %s\n", "", "pitch  yaw    roll", "pitch  yaw    roll",
+           "pitch  yaw    roll");
     for (size_t i = 0; i < t->n; i += STEP) {
         double tilt[SM_LIFT_AXES], acceleration[SM_LIFT_AXES],
             trim[SM_LIFT_AXES]; /* [deg], [deg/s2], [deg] */

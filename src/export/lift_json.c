@@ -104,6 +104,10 @@ static void put_off_by(struct sm_json_writer *w, const struct sm_lift *lift)
 {
     sm_json_member_string(w, "off_by_from", lift->off_by_from);
     static const char *const ways[SM_LIFT_WAYS] = {"fixed", "replanned", "replanned_as_told"};
+    sm_json_member_object(w, "off_by_within");
+    for (size_t k = 0; k < SM_LIFT_WAYS; k++)
+        sm_json_member_whole(w, ways[k], (long long)sm_lift_touch_within(lift, (enum sm_lift_way)k));
+    sm_json_close(w);
     sm_json_member_array(w, "off_by");
     for (size_t i = 0; i < lift->n_off_by; i++) {
         sm_json_open_object(w);
@@ -279,6 +283,8 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     sm_json_member_string(&w, "vehicle", lift->vehicle);
     sm_json_member_bool(&w, "has_throttle", lift->has_throttle);
     sm_json_member_string(&w, "no_throttle", lift->no_throttle);
+    sm_json_member_number(&w, "speed_limit", lift->speed_limit);
+    sm_json_member_number(&w, "reserve", lift->reserve);
     put_figures(&w, &lift->figures);
     sm_json_member_string(&w, "corner", lift->corner);
     sm_json_member_string(&w, "ejection", lift->ejection);

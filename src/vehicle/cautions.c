@@ -72,9 +72,7 @@ static enum sm_status say_ejection(struct sm_lift_study *s, struct sm_error *err
     const double delay = s->lift.figures.straight_delay;
     char said[200];
     if (s->lift.windows[SM_LIFT_BARE].n > 0)
-        sm_text_format(said, sizeof said,
-                       "ejection charge: plugged, for it would land under power; flown straight up, %.3g s",
-                       isnan(delay) ? 0.0 : delay);
+        sm_text_format(said, sizeof said, "ejection charge: have it plugged, for it would land under power");
     else if (isnan(delay))
         sm_text_format(said, sizeof said, "ejection charge: none fits, for at burnout it is on its way down");
     else
@@ -142,11 +140,10 @@ enum sm_status sm_lift_fill_warnings(struct sm_lift_study *s, struct sm_error *e
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     if (f->rail_ratio < 3.0)
         warn(&w, "thrust-to-weight", "/body/dry_mass",
-             "thrust to weight is %.3g as it lifts off; high-power codes commonly ask for 3 (from memory, "
-             "check "
-             "the edition): it "
-             "needs the range's and the organisation's prior agreement",
-             f->rail_ratio);
+             "thrust to weight is %.3g %s; high-power codes commonly ask for 3 (from memory, check the "
+             "edition): "
+             "it needs the range's and the organisation's prior agreement",
+             f->rail_ratio, isnan(f->rail_time) ? "as it lifts off" : "as it leaves the rail");
     if (!s->lifts_in_corner)
         warn(&w, "corner", "/tolerances",
              "in the worst corner it does not lift off: thrust comes to %.3g of the weight (%s)",

@@ -165,6 +165,8 @@ enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_l
     s->vehicle = vehicle;
     s->runs = (const struct sm_result *const *)runs;
     s->lift.vehicle = vehicle->spec.name;
+    s->lift.speed_limit = vehicle->spec.landing.speed_limit;
+    s->lift.reserve = vehicle->spec.landing.reserve;
     enum sm_status status = burn_all(s, runs, context, err);
     if (status == SM_OK)
         status = study(s, options, context, err);
@@ -193,6 +195,15 @@ void sm_lift_free(struct sm_lift *lift)
     sm_arena_release(&arena);
 }
 
+size_t sm_lift_touch_within(const struct sm_lift *lift, enum sm_lift_way way)
+{
+    static const double met = 1.0 + 1e-6; /* contact is found to less than that [1] */
+    size_t n = 0;
+    for (size_t i = 1; i < lift->n_off_by; i++)
+        n += lift->off_by[i].ways[way].contact_speed <= met * lift->speed_limit;
+    return n;
+}
+
 /* ---- figures by place ---- */
 
 #define FIGURE(start, name, d, text, remark)                                                                 \
@@ -204,29 +215,29 @@ static const struct sm_lift_figure figures[] = {
     FIGURE("lift-off", release_time, SM_DIM_TIME, "let go at", "after the first ignition command"),
     FIGURE(NULL, release_mass, SM_DIM_MASS, "mass", "then"),
     FIGURE(NULL, release_ratio, SM_DIM_NONE, "thrust to weight", "then"),
-    FIGURE(NULL, greatest_ratio, SM_DIM_NONE, "thrust to weight", "the greatest, through the burn"),
+    FIGURE(NULL, greatest_ratio, SM_DIM_NONE, "thrust to weight", "at its greatest"),
     FIGURE(NULL, mass_for_no_lift, SM_DIM_MASS, "too heavy from", "at release; it then never lifts"),
-    FIGURE("rail", rail_time, SM_DIM_TIME, "left after", NULL),
+    FIGURE("leaving the ground, or its rail", rail_time, SM_DIM_TIME, "after", "from lift-off"),
     FIGURE(NULL, rail_speed, SM_DIM_SPEED, "speed", NULL),
     FIGURE(NULL, rail_thrust, SM_DIM_FORCE, "thrust", NULL),
     FIGURE(NULL, rail_ratio, SM_DIM_NONE, "thrust to weight", "codes commonly ask for 3, from memory"),
-    FIGURE("rail, cold, three deviations weak and heavy, one motor late", corner_time, SM_DIM_TIME,
-           "left after", NULL),
+    FIGURE("the same in the worst corner", corner_time, SM_DIM_TIME, "after", "from lift-off"),
     FIGURE(NULL, corner_speed, SM_DIM_SPEED, "speed", NULL),
     FIGURE(NULL, corner_thrust, SM_DIM_FORCE, "thrust", NULL),
     FIGURE(NULL, corner_ratio, SM_DIM_NONE, "thrust to weight", NULL),
-    FIGURE("straight up, without splay and drag", straight_apogee, SM_DIM_LENGTH, "apogee", NULL),
-    FIGURE(NULL, straight_delay, SM_DIM_TIME, "from burnout to it", NULL),
-    FIGURE(NULL, burnout_time, SM_DIM_TIME, "burnout at", NULL),
-    FIGURE(NULL, velocity_ideal, SM_DIM_SPEED, "velocity, ideal", "of thrust over mass alone"),
+    FIGURE("flown straight up, without splay and drag", straight_apogee, SM_DIM_LENGTH, "apogee", NULL),
+    FIGURE(NULL, burnout_time, SM_DIM_TIME, "burnout", "after the first ignition command"),
+    FIGURE(NULL, straight_delay, SM_DIM_TIME, "from it to apogee", NULL),
+    FIGURE(NULL, velocity_ideal, SM_DIM_SPEED, "ideal velocity", "of thrust over mass alone"),
     FIGURE(NULL, velocity_gravity, SM_DIM_SPEED, "lost to gravity", "from lift-off to burnout"),
-    FIGURE("hover", hover_time, SM_DIM_TIME, "weight can be held", "for so long in all"),
+    FIGURE("hover", hover_time, SM_DIM_TIME, "weight can be held", "in all"),
     FIGURE(NULL, hover_from, SM_DIM_TIME, "from", NULL),
     FIGURE(NULL, hover_to, SM_DIM_TIME, "to", NULL),
-    FIGURE(NULL, hover_tilt_first, SM_DIM_ANGLE, "splay for it, first", NULL),
-    FIGURE(NULL, hover_tilt_last, SM_DIM_ANGLE, "splay for it, last", NULL),
-    FIGURE(NULL, least_limit, SM_DIM_ANGLE, "splay limit, least", "to stay under the weight at any time"),
-    FIGURE(NULL, least_limit_reserved, SM_DIM_ANGLE, "with the reserve kept", NULL),
+    FIGURE(NULL, hover_tilt_first, SM_DIM_ANGLE, "splay for it", "at the first of these times"),
+    FIGURE(NULL, hover_tilt_last, SM_DIM_ANGLE, "splay for it", "at the last of them"),
+    FIGURE(NULL, least_limit, SM_DIM_ANGLE, "splay limit, least",
+           "for a landing: thrust never over the weight"),
+    FIGURE(NULL, least_limit_reserved, SM_DIM_ANGLE, "splay limit, least", "with the reserve kept"),
     FIGURE(NULL, down_from, SM_DIM_TIME, "stays down from", "touched down before, it lifts off again"),
 };
 

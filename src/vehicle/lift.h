@@ -31,7 +31,7 @@ double sm_lift_off_time(const struct sm_profile *profile, double t);
  * SM_ABSENT if it is always under it. */
 double sm_lift_down_from(const struct sm_profile *profile);
 
-/* How it leaves the rail at full thrust; without one, its thrust to weight at lift-off alone. */
+/* How it leaves the rail at full thrust; without one, its greatest thrust to weight within half a second of lift-off alone. */
 struct sm_leaving {
     double time;   /* after lift-off [s] */
     double speed;  /* [m/s] */

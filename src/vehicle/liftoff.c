@@ -72,6 +72,7 @@ static void not_negative(double y0, double y1, double *from, double *to)
 
 double sm_lift_hover(const struct sm_profile *p, double from, double *first, double *last)
 {
+    static const double sliver = 2e-9; /* in which a curve that jumps passes the weight [s] */
     double total = 0.0;
     *first = *last = SM_ABSENT;
     for (size_t i = 0; i + 1 < p->n; i++) {
@@ -82,7 +83,7 @@ double sm_lift_hover(const struct sm_profile *p, double from, double *first, dou
                      &under[1]);
         const double a = fmax(p->t[i] + width * fmax(over[0], under[0]), from);
         const double b = p->t[i] + width * fmin(over[1], under[1]);
-        if (!(b > a))
+        if (!(b - a > sliver))
             continue;
         total += b - a;
         *first = isnan(*first) ? a : *first;
@@ -119,13 +120,24 @@ static double ratio_at(const struct sm_profile *p, double t)
     return at.full / (at.mass * p->gravity);
 }
 
+/* The most within half a second of a time: that at lift-off is one where thrust rises to the weight, and says nothing. */
+static double ratio_near(const struct sm_profile *p, double t)
+{
+    static const double near = 0.5; /* [s] */
+    double most = fmax(ratio_at(p, t), ratio_at(p, t + near));
+    for (size_t i = 0; i < p->n; i++)
+        if (p->t[i] >= t && p->t[i] <= t + near)
+            most = fmax(most, p->full[i] / (p->mass[i] * p->gravity));
+    return most;
+}
+
 struct sm_leaving sm_lift_leave_rail(const struct sm_profile *p, const struct sm_flight_state *start,
                                      double length)
 {
     const struct sm_switches none = {SM_INF, SM_INF};
     struct sm_flight_state end;
     struct sm_profile_at at;
-    struct sm_leaving out = {SM_ABSENT, SM_ABSENT, SM_ABSENT, ratio_at(p, start->t)};
+    struct sm_leaving out = {SM_ABSENT, SM_ABSENT, SM_ABSENT, ratio_near(p, start->t)};
     const double t = length > 0.0 ? time_risen(p, start, length) : SM_ABSENT;
     if (isnan(t))
         return out;

@@ -1,3 +1,4 @@
+#include "liftreport.h"
 #include "needs.h"
 #include "spreading.h"
 #include "terminal.h"
@@ -13,6 +14,8 @@ static void put_figure(char buf[CLI_NUMBER], const struct sm_lift_figure *f, dou
         cli_velocity(buf, value, system);
     else if (f->dim == SM_DIM_LENGTH)
         cli_height(buf, value, system);
+    else if (f->dim == SM_DIM_MASS)
+        cli_vehicle_mass(buf, value, system);
     else
         cli_measure(buf, value, f->dim, system);
 }
@@ -26,6 +29,8 @@ static void print_figures(const struct sm_lift *lift, enum sm_unit_system system
         const double value = *(const double *)(const void *)((const char *)&lift->figures + list[i].offset);
         char number[CLI_NUMBER];
         group = list[i].group ? list[i].group : group;
+        if (strcmp(list[i].key, "hover_time") == 0 && !lift->has_throttle)
+            break; /* hover is the last group */
         if (isnan(value))
             continue;
         if (group)
@@ -38,197 +43,36 @@ static void print_figures(const struct sm_lift *lift, enum sm_unit_system system
             printf("  %-22s %s\n", list[i].label, number);
         if (strcmp(list[i].key, "corner_ratio") == 0)
             cli_wrap(stdout, lift->corner, 2, 2);
-        if (strcmp(list[i].key, "burnout_time") == 0)
+        if (strcmp(list[i].key, "velocity_gravity") == 0)
             cli_wrap(stdout, lift->ejection, 2, 4);
     }
 }
 
-static void print_window(const char *title, const struct sm_landing_window *window,
-                         enum sm_unit_system system)
-{
-    enum { ROWS = 8 };
-    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER];
-    printf("\nlanding, %s\n", title);
-    if (window->n == 0) {
-        puts(window->n_rising > 0
-                 ? "  touched down it would lift off again: the model finds no landing that lasts"
-                 : "  the model finds no flight that lands before burnout");
-        return;
-    }
-    if (window->n_rising > 0)
-        printf("  left out: %zu contacts after which it would lift off again\n", window->n_rising);
-    cli_measure(a, window->time[0], SM_DIM_TIME, system);
-    cli_measure(b, window->time[window->n - 1], SM_DIM_TIME, system);
-    printf("  the model finds no obstacle to contact from %s to %s\n", a, b);
-    printf("  %-10s %-12s %-12s %s\n", "contact", "speed then", "highest", "most splay from, to");
-    const size_t step = window->n > ROWS ? (window->n + ROWS - 1) / ROWS : 1;
-    for (size_t k = 0; k < window->n; k += step) {
-        const size_t i = window->n - 1 - k; /* the last contact is always shown */
-        cli_measure(a, window->time[i], SM_DIM_TIME, system);
-        cli_velocity(b, window->contact_speed[i], system);
-        cli_height(c, window->apogee[i], system);
-        cli_measure(d, window->splay_from[i], SM_DIM_TIME, system);
-        cli_measure(e, window->splay_to[i], SM_DIM_TIME, system);
-        printf("  %-10s %-12s %-12s %s, %s\n", a, b, c, d, e);
-    }
-}
-
-/* First and last contact and the highest flight of those that arrive with thrust equal to the weight. */
-static void print_eased(const struct sm_landing_window *window, const struct sm_lift_touchdown *down,
-                        enum sm_unit_system system)
-{
-    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], line[600];
-    size_t n = 0, first = 0, last = 0, best = 0;
-    for (size_t i = 0; i < window->n; i++) {
-        if (isnan(down->eased_apogee[i]))
-            continue;
-        first = n++ == 0 ? i : first;
-        best = n == 1 || down->eased_apogee[i] > down->eased_apogee[best] ? i : best;
-        last = i;
-    }
-    if (n == 0)
-        snprintf(line, sizeof line,
-                 "It does not hop if it arrives with thrust equal to the weight, but the model finds no such "
-                 "flight that lands.");
-    else
-        snprintf(line, sizeof line,
-                 "Arriving with thrust equal to the weight, its splay growing again before contact, it does "
-                 "not hop. The model finds such a flight to %zu of these %zu contacts, from %s to %s, the "
-                 "highest of %s instead of %s.",
-                 n, window->n, cli_measure(a, window->time[first], SM_DIM_TIME, system),
-                 cli_measure(b, window->time[last], SM_DIM_TIME, system),
-                 cli_height(c, down->eased_apogee[best], system), cli_height(d, window->highest, system));
-    cli_wrap(stdout, line, 2, 2);
-}
-
-static void print_touchdown_row(const struct sm_landing_window *window, const struct sm_lift_touchdown *down,
-                                size_t i, enum sm_unit_system system)
-{
-    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER], ratio[2 * CLI_NUMBER];
-    snprintf(ratio, sizeof ratio, "%.4f at %s", down->ratio[i],
-             cli_measure(a, down->ratio_time[i], SM_DIM_TIME, system));
-    cli_measure(a, window->time[i], SM_DIM_TIME, system);
-    cli_height(b, down->rise[i], system);
-    cli_velocity(c, down->rise_speed[i], system);
-    cli_measure(d, down->rise_time[i], SM_DIM_TIME, system);
-    cli_height(e, down->eased_apogee[i], system);
-    if (down->rise[i] > 0.0)
-        printf("  %-10s %-19s %-11s %-11s %-9s %s\n", a, ratio, b, c, d, e);
-    else
-        printf("  %-10s %-19s %-11s %-11s %-9s %s\n", a, ratio, "none", "-", "-", e);
-}
-
-/* The greatest of thrust at most splay over weight, and whether it hops: after any contact of the window. */
-static void print_touchdown(const char *title, const struct sm_landing_window *window,
-                            const struct sm_lift_touchdown *down, enum sm_unit_system system)
-{
-    enum { ROWS = 6 };
-    double ratio = 0.0;
-    size_t hops = 0;
-    for (size_t i = 0; i < window->n; i++) {
-        ratio = fmax(ratio, down->ratio[i]);
-        hops += down->rise[i] > 0.0;
-    }
-    if (window->n == 0)
-        return;
-    printf("\nafter contact, %s\n", title);
-    printf("  thrust at most splay is at most %.4g of the weight from contact to burnout\n", ratio);
-    if (hops == 0) {
-        puts("  nothing makes it rise");
-        return;
-    }
-    printf("  %-10s %-19s %-11s %-11s %-9s %s\n", "contact", "thrust over weight", "hop", "down with", "at",
-           "highest without hop");
-    const size_t step = window->n > ROWS ? (window->n + ROWS - 1) / ROWS : 1;
-    for (size_t k = 0; k < window->n; k += step)
-        print_touchdown_row(window, down, window->n - 1 - k, system);
-    print_eased(window, down, system);
-}
-
-static void print_end(const char *way, const struct sm_lift_end *end, enum sm_unit_system system)
-{
-    char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], how[80];
-    if (!isnan(end->contact_time))
-        snprintf(how, sizeof how, "touches at %s with %s",
-                 cli_measure(a, end->contact_time, SM_DIM_TIME, system),
-                 cli_velocity(b, end->contact_speed, system));
-    else
-        snprintf(how, sizeof how, "is %s up at burnout", cli_height(a, end->height_left, system));
-    if (end->margin_speed > 0.0)
-        printf("    %-18s %-37s %s, %s, %.2g %%\n", way, how, cli_height(a, end->margin_height, system),
-               cli_velocity(b, end->margin_speed, system), 100.0 * end->margin_thrust);
-    else
-        printf("    %-18s %-37s none left from %s on\n", way, how,
-               cli_measure(c, end->margin_speed_time, SM_DIM_TIME, system));
-}
-
-static void print_off_by(const struct sm_lift *lift, enum sm_unit_system system)
-{
-    static const char *const ways[SM_LIFT_WAYS] = {"fixed program", "planned anew", "anew, as told"};
-    char a[CLI_NUMBER], line[1000];
-    if (lift->n_off_by == 0)
-        return;
-    puts("\nhow far off it may be, with drag and the time that splay takes");
-    snprintf(
-        line, sizeof line,
-        "The plan is the highest flight that touches down at %s, in the middle of the window, %s. It is "
-        "flown as a "
-        "fixed program of time; planned anew every %.3g s knowing the true remaining curve; and planned anew "
-        "on the "
-        "curve as told. Margins are the least distances to the edge of the tube from which a landing exists: "
-        "at the "
-        "same speed, at the same height, and as percent of thrust from then on (50 is the most looked at). "
-        "Deviations of thrust and burn time are from %s.",
-        cli_measure(a, lift->plan_contact, SM_DIM_TIME, system),
-        lift->plan_keeps_reserve ? "with the reserve kept" : "with no reserve, for there is none",
-        lift->replan_every, lift->off_by_from);
-    cli_wrap(stdout, line, 2, 2);
-    for (size_t i = 0; i < lift->n_off_by; i++) {
-        printf("  %s\n", lift->off_by[i].what);
-        for (size_t k = 0; k < SM_LIFT_WAYS; k++)
-            print_end(ways[k], &lift->off_by[i].ways[k], system);
-    }
-    snprintf(line, sizeof line,
-             "At a thrust to weight of %.3g, one percent of thrust is %.3g percent of the net acceleration "
-             "at lift-off: a "
-             "fixed program misses badly. Planning anew takes up what is off as long as margin is left; on "
-             "the curve as told "
-             "it finds out at every instant that it was wrong, and uses up margin.",
-             lift->figures.rail_ratio, lift->figures.rail_ratio / (lift->figures.rail_ratio - 1.0));
-    cli_wrap(stdout, line, 2, 2);
-}
-
-static void print_row(const char *what, const struct sm_lift_row *row, int has_throttle,
-                      enum sm_unit_system system)
+static void print_row(const char *what, const struct sm_lift_row *row, enum sm_unit_system system)
 {
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER],
         window[2 * CLI_NUMBER + 4] = "-";
-    cli_measure(a, row->hover[0], SM_DIM_TIME, system);
     if (!isnan(row->first[0]))
         snprintf(window, sizeof window, "%s, %s", cli_measure(b, row->first[0], SM_DIM_TIME, system),
                  cli_measure(c, row->last[0], SM_DIM_TIME, system));
-    if (has_throttle)
-        printf("  %-12s %-12s %-22s %-10s %s\n", what, a, window, cli_height(d, row->highest[0], system),
-               cli_height(e, row->highest[1], system));
-    else
-        printf("  %-12s %s\n", what, a);
+    printf("  %-12s %-12s %-22s %-10s %s\n", what, cli_measure(a, row->hover[0], SM_DIM_TIME, system), window,
+           cli_height(d, row->highest[0], system), cli_height(e, row->highest[1], system));
 }
 
 static void print_tables(const struct sm_lift *lift, enum sm_unit_system system)
 {
+    static const char columns[] = "hovers for   contact from, to       highest    with reserve";
     char what[CLI_NUMBER];
-    puts("\nhow much may it weigh");
-    printf("  %-12s %s\n", "at release",
-           lift->has_throttle ? "hovers for   contact from, to       highest    with reserve" : "hovers for");
-    for (size_t i = 0; i < SM_LIFT_MASSES; i++)
-        print_row(cli_measure(what, lift->masses[i], SM_DIM_MASS, system), &lift->by_mass[i],
-                  lift->has_throttle, system);
     if (!lift->has_throttle)
         return;
-    puts("\nhow far must it tilt");
-    printf("  %-12s %s\n", "splay limit", "hovers for   contact from, to       highest    with reserve");
+    puts("\nhow much may it weigh (no drag, splay at once)");
+    printf("  %-12s %s\n", "at release", columns);
+    for (size_t i = 0; i < SM_LIFT_MASSES; i++)
+        print_row(cli_vehicle_mass(what, lift->masses[i], system), &lift->by_mass[i], system);
+    puts("\nhow far must it splay (no drag, splay at once)");
+    printf("  %-12s %s\n", "splay limit", columns);
     for (size_t i = 0; i < SM_LIFT_LIMITS; i++)
-        print_row(cli_measure(what, lift->limits[i], SM_DIM_ANGLE, system), &lift->by_limit[i], 1, system);
+        print_row(cli_measure(what, lift->limits[i], SM_DIM_ANGLE, system), &lift->by_limit[i], system);
 }
 
 static void print_percentiles(const char *what, const double value[SM_LIFT_PERCENTILES], int is_height,
@@ -296,26 +140,12 @@ static void print_hover_at(const struct sm_lift *lift, double wanted, enum sm_un
 
 static void print_lift(const struct sm_lift *lift, double hover_time, enum sm_unit_system system)
 {
-    static const char *const titles[SM_LIFT_BOUNDS] = {
-        "without drag, splay at once, with all of the range of throttle",
-        "without drag, splay at once, with the reserve for steering kept",
-        "with drag and the time that splay takes, all of the range of throttle",
-        "with drag and the time that splay takes, with the reserve kept",
-    };
-    printf("%s: lift, hover and landing as the model has it\n", lift->vehicle);
+    cli_print_lift_answer(lift, system);
     print_figures(lift, system);
     cli_print_turning(lift, system);
     if (lift->has_throttle) {
-        for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
-            print_window(titles[i], &lift->windows[i], system);
-        print_touchdown("all of the range of throttle", &lift->windows[SM_LIFT_DRAG], &lift->touchdown[0],
-                        system);
-        print_touchdown("with the reserve kept", &lift->windows[SM_LIFT_DRAG_RESERVE], &lift->touchdown[1],
-                        system);
-        print_off_by(lift, system);
-    } else {
-        puts("\nlanding");
-        cli_wrap(stdout, lift->no_throttle, 2, 2);
+        cli_print_landings(lift, system);
+        cli_print_off_by(lift, system);
     }
     print_hover_at(lift, hover_time, system);
     print_tables(lift, system);
