@@ -26,21 +26,33 @@ struct sm_grain_figures {
     double
         port_area; /* free section at the aft face before burning; of the stack, at its last cored grain; SM_ABSENT
                          where there is none [m2] */
-    double port_to_throat; /* that over the area of the throat as given; SM_ABSENT likewise [1] */
+    double port_perimeter; /* wetted perimeter there; SM_ABSENT where the table has no such column [m] */
+    double port_to_throat; /* that area over the area of the throat as given; SM_ABSENT likewise [1] */
 };
+
+enum { SM_N_MOMENTS = 9 };
 
 /* Columns of n rows each, in rising distance burned; two rows share one where the area jumps. */
 struct sm_grain_table {
     const char *name; /* "1: star", or "all" for the whole stack */
     size_t n;
-    double *web;                /* distance burned [m] */
-    double *area;               /* burning area [m2] */
-    double *volume;             /* of propellant left [m3] */
-    double *mass;               /* of propellant left [kg] */
-    double *center_of_mass;     /* from the head end of the chamber [m] */
-    double *inertia_axial;      /* about the motor's axis [kg m2] */
-    double *inertia_transverse; /* about its own centre of mass [kg m2] */
-    double accuracy;            /* of the area, as a share of the largest; 0 where exact [1] */
+    double *web;                 /* distance burned [m] */
+    double *area;                /* burning area [m2] */
+    double *area_slope;          /* its derivative by the distance burned [m] */
+    double *volume;              /* of propellant left [m3] */
+    double *mass;                /* of propellant left [kg] */
+    double *center_of_mass;      /* from the head end of the chamber [m] */
+    double *inertia_axial;       /* about the motor's axis [kg m2] */
+    double *center_x, *center_y; /* how far the centre of mass lies off the axis [m] */
+    double *inertia_transverse;  /* about its own centre of mass [kg m2] */
+    /* Integrals over the propellant left, z from the grain's fore face, of the stack from the head end: x, y and z [m4], then xx,
+     * yy, zz, xy, xz and yz [m5]. */
+    double *moments[SM_N_MOMENTS];
+    /* Free section at the aft end of what is left [m2] and the burning, wetted perimeter of its wall there [m]; of a prism they
+     * hold all along. NULL without a port, of the stack, of ports of solids and
+     * meshes, and where fronts go round edges. */
+    double *port_area, *perimeter;
+    double accuracy; /* of the area, as a share of the largest; 0 where exact [1] */
     struct sm_grain_figures figures;
 };
 

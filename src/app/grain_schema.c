@@ -23,7 +23,18 @@ static void figures(struct sm_json_writer *w, const void *user)
          "volumetric loading: volume over that of the grain's cylinder; of the stack, over that of the "
          "case's bore and length"},
         {"port_area", true, sm_schema_number_or_null, "free section at the aft face before burning, in m2"},
+        {"port_perimeter", true, sm_schema_number_or_null,
+         "wetted perimeter there, in m; null where there is no such column"},
         {"port_to_throat", true, sm_schema_number_or_null, "that over the area of the throat"}};
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void moments(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"x", true, column, "in m4"},  {"y", true, column, "in m4"},  {"z", true, column, "in m4"},
+        {"xx", true, column, "in m5"}, {"yy", true, column, "in m5"}, {"zz", true, column, "in m5"},
+        {"xy", true, column, "in m5"}, {"xz", true, column, "in m5"}, {"yz", true, column, "in m5"}};
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 
@@ -40,7 +51,18 @@ static void table(struct sm_json_writer *w, const void *user)
         {"mass", true, column, "of propellant left, in kg"},
         {"center_of_mass", true, column, "from the head end of the chamber, in m"},
         {"inertia_axial", true, column, "about the motor's axis, in kg m2"},
-        {"inertia_transverse", true, column, "about its own centre of mass, in kg m2"}};
+        {"inertia_transverse", true, column, "about its own centre of mass, in kg m2"},
+        {"burn_area_slope", true, column, "of the burning area by the distance burned, in m"},
+        {"center_x", true, column, "how far the centre of mass lies off the axis, in m"},
+        {"center_y", true, column, "likewise, in m"},
+        {"port_area", false, column,
+         "free section at the aft end of what is left, in m2; of a prism all along; left out without a port, "
+         "of "
+         "solids and meshes, and where fronts go round edges"},
+        {"perimeter", false, column, "burning, wetted perimeter of its wall there, in m"},
+        {"moments", true, moments,
+         "First and second moments: integrals of x, y, ... over the propellant left; z from the grain's fore "
+         "face, of the stack from the head end."}};
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 

@@ -4,6 +4,7 @@
 #include "base/sink.h"
 #include "base/text.h"
 #include "doc/json_write.h"
+#include "grain/passage.h"
 #include "motor/burnback.h"
 #include "report/axes.h"
 #include "slowmatch/grain.h"
@@ -18,22 +19,25 @@ struct owner {
     struct sm_arena arena;
 };
 
+static enum sm_status new_column(double **column, size_t n, struct sm_arena *arena, struct sm_error *err)
+{
+    *column = sm_arena_alloc(arena, n, sizeof **column);
+    return *column ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
+}
+
 static enum sm_status new_columns(struct sm_grain_table *t, size_t n, struct sm_arena *arena,
                                   struct sm_error *err)
 {
-    double **columns[] = {&t->web,
-                          &t->area,
-                          &t->volume,
-                          &t->mass,
-                          &t->center_of_mass,
-                          &t->inertia_axial,
-                          &t->inertia_transverse};
+    double **columns[] = {&t->web,           &t->area,
+                          &t->area_slope,    &t->volume,
+                          &t->mass,          &t->center_of_mass,
+                          &t->center_x,      &t->center_y,
+                          &t->inertia_axial, &t->inertia_transverse};
     t->n = n;
-    for (size_t i = 0; i < SM_COUNT(columns); i++) {
-        *columns[i] = sm_arena_alloc(arena, n, sizeof(double));
-        if (!*columns[i])
-            return sm_fail(err, SM_E_NOMEM, "out of memory");
-    }
+    for (size_t i = 0; i < SM_COUNT(columns); i++)
+        SM_TRY(new_column(columns[i], n, arena, err));
+    for (size_t i = 0; i < SM_N_MOMENTS; i++)
+        SM_TRY(new_column(&t->moments[i], n, arena, err));
     return SM_OK;
 }
 
@@ -55,6 +59,7 @@ static void fill_figures(const struct sm_motor *motor, const struct sm_geometry 
         .neutrality = f.neutrality,
         .loading = isnan(loading) ? f.loading : loading,
         .port_area = port > 0.0 ? port : SM_ABSENT,
+        .port_perimeter = SM_ABSENT,
         .port_to_throat = port > 0.0 ? port / throat : SM_ABSENT,
     };
 }
@@ -65,6 +70,16 @@ static double stack_loading(const struct sm_motor *motor)
     const struct sm_case *chamber = &motor->spec.chamber;
     return motor->propellant_mass / motor->spec.propellant.density /
            (0.25 * 3.14159265358979323846 * chamber->bore * chamber->bore * chamber->length);
+}
+
+/* First and second ones, in the order of the integrals behind the volume. */
+static void fill_moments(const struct sm_geometry_at *at, size_t row, struct sm_grain_table *t)
+{
+    const double volume = at->value[SM_VOLUME];
+    for (size_t q = 0; q < SM_N_MOMENTS; q++)
+        t->moments[q][row] = at->value[SM_X + q];
+    t->center_x[row] = volume > 0.0 ? at->value[SM_X] / volume : 0.0;
+    t->center_y[row] = volume > 0.0 ? at->value[SM_Y] / volume : 0.0;
 }
 
 static enum sm_status fill(const struct sm_motor *motor, const struct sm_geometry *g, double place,
@@ -81,11 +96,13 @@ static enum sm_status fill(const struct sm_motor *motor, const struct sm_geometr
         sm_propellant_body(motor->spec.propellant.density, &row[i].at, &body);
         t->web[i] = row[i].w;
         t->area[i] = -row[i].at.slope[SM_VOLUME];
+        t->area_slope[i] = row[i].area_slope;
         t->volume[i] = row[i].at.value[SM_VOLUME];
         t->mass[i] = body.mass;
         t->center_of_mass[i] = place + body.center_of_mass;
         t->inertia_axial[i] = body.inertia_axial;
         t->inertia_transverse[i] = body.inertia_transverse;
+        fill_moments(&row[i].at, i, t);
     }
     /* Nothing has no centre: where the last of it was. */
     struct sm_geometry_at late;
@@ -93,6 +110,53 @@ static enum sm_status fill(const struct sm_motor *motor, const struct sm_geometr
     sm_geometry_eval(g, g->web * (1.0 - 1e-6), &late);
     sm_propellant_body(motor->spec.propellant.density, &late, &last);
     t->center_of_mass[n - 1] = place + last.center_of_mass;
+    t->center_x[n - 1] = late.value[SM_X] / late.value[SM_VOLUME];
+    t->center_y[n - 1] = late.value[SM_Y] / late.value[SM_VOLUME];
+    return SM_OK;
+}
+
+/* Is the section at the aft end known level by level? Ports of solids and meshes would have to be cut afresh at each level, and
+ * where fronts go round edges none is reckoned. */
+static enum sm_status has_passage(const struct sm_grain_entry *entry, double port, struct sm_arena *arena,
+                                  bool *has, struct sm_error *err)
+{
+    const struct sm_shape *shape = entry->shape;
+    *has = port > 0.0 && !shape->voids && !shape->is_meshed;
+    if (*has && !shape->section && shape->meridian) {
+        struct sm_meridian meridian;
+        SM_TRY(sm_shape_meridian(shape, arena, &entry->common, entry->params, &meridian, err));
+        *has = !sm_meridian_bends(&meridian);
+    }
+    return SM_OK;
+}
+
+/* Of a prism exactly, else as the flow along the port is told of it. */
+static enum sm_status fill_port(const struct sm_grain_entry *entry, double web, struct sm_arena *arena,
+                                struct sm_grain_table *t, struct sm_error *err)
+{
+    const struct sm_shape *shape = entry->shape;
+    const double slack = 1e-12 * web; /* to the side of a jump that a row stands for [m] */
+    double *w;
+    SM_TRY(new_column(&t->port_area, t->n, arena, err));
+    SM_TRY(new_column(&t->perimeter, t->n, arena, err));
+    SM_TRY(new_column(&w, t->n, arena, err));
+    for (size_t i = 0; i < t->n; i++)
+        w[i] = t->web[i] - (i + 1 == t->n || t->web[i + 1] <= t->web[i] ? slack : 0.0);
+    if (shape->section && !shape->spliced && !shape->voids) {
+        struct sm_section section;
+        struct sm_burning_section burning;
+        SM_TRY(sm_shape_section(shape, arena, &entry->common, entry->params, &section, err));
+        SM_TRY(sm_section_burn(arena, &section, &burning, err));
+        sm_section_table(&burning, w, t->n, t->port_area, t->perimeter);
+    } else {
+        struct sm_passage passage;
+        const double inside = entry->common.length * (1.0 - 1e-9);
+        SM_TRY(sm_shape_passage(shape, arena, &entry->common, entry->params, &passage, err));
+        for (size_t i = 0; i < t->n; i++)
+            sm_passage_eval(&passage, inside - (passage.aft_burns ? w[i] : 0.0), w[i], &t->port_area[i],
+                            &t->perimeter[i]);
+    }
+    t->figures.port_perimeter = t->perimeter[0];
     return SM_OK;
 }
 
@@ -110,7 +174,13 @@ static enum sm_status fill_all(const struct sm_motor *motor, size_t rows, struct
         sm_text_format(name, NAME, "%zu: %s", i + 1, motor->spec.grains[i].shape->name);
         t[i].name = name;
         SM_TRY(fill(motor, &motor->geometry[i], motor->place[i], rows, &owner->arena, &t[i], err));
-        fill_figures(motor, &motor->geometry[i], motor->geometry[i].port_area, SM_ABSENT, &t[i].figures);
+        const struct sm_geometry *g = &motor->geometry[i];
+        fill_figures(motor, g, g->port_area, SM_ABSENT, &t[i].figures);
+        bool has;
+        SM_TRY(has_passage(&motor->spec.grains[i], g->port_area, &owner->arena, &has, err));
+        if (has)
+            SM_TRY(sm_at(err, fill_port(&motor->spec.grains[i], g->web, &owner->arena, &t[i], err),
+                         "/grains/%zu", i));
     }
     t[n].name = "all";
     SM_TRY(fill(motor, &motor->stack, 0.0, rows, &owner->arena, &t[n], err));
@@ -151,14 +221,24 @@ void sm_grain_tables_free(struct sm_grain_tables *tables)
 
 /* ---- columns ---- */
 
-enum { N_COLUMNS = 7 };
+enum { N_COLUMNS = 10 };
 static const char *const column_names[N_COLUMNS] = {
-    "web", "burn_area", "volume", "mass", "center_of_mass", "inertia_axial", "inertia_transverse"};
+    "web",           "burn_area",          "volume",          "mass",     "center_of_mass",
+    "inertia_axial", "inertia_transverse", "burn_area_slope", "center_x", "center_y"};
+static const char *const moment_names[SM_N_MOMENTS] = {"x", "y", "z", "xx", "yy", "zz", "xy", "xz", "yz"};
 
 static void columns_of(const struct sm_grain_table *t, const double *columns[N_COLUMNS])
 {
-    const double *all[N_COLUMNS] = {
-        t->web, t->area, t->volume, t->mass, t->center_of_mass, t->inertia_axial, t->inertia_transverse};
+    const double *all[N_COLUMNS] = {t->web,
+                                    t->area,
+                                    t->volume,
+                                    t->mass,
+                                    t->center_of_mass,
+                                    t->inertia_axial,
+                                    t->inertia_transverse,
+                                    t->area_slope,
+                                    t->center_x,
+                                    t->center_y};
     for (size_t i = 0; i < N_COLUMNS; i++)
         columns[i] = all[i];
 }
@@ -179,6 +259,7 @@ static void put_figures(struct sm_json_writer *w, const struct sm_grain_figures 
         {"neutrality", f->neutrality},
         {"loading", f->loading},
         {"port_area", f->port_area},
+        {"port_perimeter", f->port_perimeter},
         {"port_to_throat", f->port_to_throat},
     };
     sm_json_member_object(w, "figures");
@@ -199,6 +280,14 @@ static void put_table(struct sm_json_writer *w, const struct sm_motor *motor, co
     put_figures(w, &t->figures);
     for (size_t j = 0; j < N_COLUMNS; j++)
         sm_json_member_doubles(w, column_names[j], columns[j], t->n);
+    if (t->port_area) {
+        sm_json_member_doubles(w, "port_area", t->port_area, t->n);
+        sm_json_member_doubles(w, "perimeter", t->perimeter, t->n);
+    }
+    sm_json_member_object(w, "moments");
+    for (size_t j = 0; j < SM_N_MOMENTS; j++)
+        sm_json_member_doubles(w, moment_names[j], t->moments[j], t->n);
+    sm_json_close(w);
     sm_json_close(w);
 }
 

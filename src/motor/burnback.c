@@ -18,7 +18,10 @@ static enum sm_status put(struct rows *rows, const struct sm_piece *piece, doubl
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     rows->items = room;
     room[rows->n].w = w;
+    struct sm_surface surface;
     sm_piece_eval(piece, w, &room[rows->n].at);
+    sm_piece_surface(piece, w, &surface);
+    room[rows->n].area_slope = surface.slope;
     rows->n++;
     return SM_OK;
 }

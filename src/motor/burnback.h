@@ -8,6 +8,7 @@
 struct sm_burnback_row {
     double w; /* [m] */
     struct sm_geometry_at at;
+    double area_slope; /* dA/dw; next to a root of the area that a little way off, so finite [m] */
 };
 
 /* Rows at equal steps of w and at both sides of every jump of the area, in the arena. steps >= 1. */

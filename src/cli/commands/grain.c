@@ -18,12 +18,16 @@ struct job {
     enum sm_picture_kind kind;
 };
 
-static void print_port(const struct sm_grain_figures *f, const char *of)
+static void print_port(const struct sm_grain_figures *f, const char *of, enum sm_unit_system system)
 {
-    char slivers[48] = "no slivers", port[64] = "", line[256];
+    char slivers[48] = "no slivers", port[160] = "", line[320], a[CLI_NUMBER], b[CLI_NUMBER];
     if (f->sliver_fraction > 0.0)
         snprintf(slivers, sizeof slivers, "slivers %.3g %% of the propellant", 100.0 * f->sliver_fraction);
-    if (!isnan(f->port_to_throat))
+    if (!isnan(f->port_perimeter))
+        snprintf(port, sizeof port, ", port %s with a wall of %s round, %.4g times the throat",
+                 cli_number(a, f->port_area, SM_DIM_AREA, system),
+                 cli_number(b, f->port_perimeter, SM_DIM_LENGTH, system), f->port_to_throat);
+    else if (!isnan(f->port_to_throat))
         snprintf(port, sizeof port, ", port %.4g times the throat", f->port_to_throat);
     snprintf(line, sizeof line, "volumetric loading %.4g of the %s, %s%s", f->loading, of, slivers, port);
     cli_wrap(stdout, line, 3, 3);
@@ -55,14 +59,14 @@ static void print_facts(const struct sm_motor *motor, const struct sm_grain_tabl
         cli_wrap(stdout, line, 3, 3);
         printf("   %s of propellant%s\n", cli_number(a, f.mass, SM_DIM_MASS, system),
                f.count > 1 ? " in all" : "");
-        print_port(figures, "cylinder");
+        print_port(figures, "cylinder", system);
     }
 }
 
 static void print_table(const struct sm_grain_table *t, enum sm_unit_system system)
 {
     puts("\nall together");
-    print_port(&t->figures, "case");
+    print_port(&t->figures, "case", system);
     printf("%14s %14s %14s %14s %15s\n", "burned", "burning area", "volume", "mass", "centre of mass");
     for (size_t i = 0; i < t->n; i++) {
         char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER];
@@ -157,7 +161,8 @@ const struct sm_command sm_command_grain = {
     .arguments = "MOTOR",
     .detail =
         "Gives the geometry of a motor's grains without burning them. --csv writes the whole stack's "
-        "table, --json that of every entry as well, --plot the burning area against the distance burned.",
+        "table, --json that of every entry as well, with its port, wetted perimeter and moments; --plot the "
+        "burning area against the distance burned.",
     .example = "slowmatch grain examples/sandpiper-tubes.json --plot area.svg",
     .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS,
     .options = options,

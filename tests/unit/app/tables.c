@@ -1,0 +1,94 @@
+/* Burnback tables as callers get them: port, wetted perimeter, moments and derivatives against closed forms. */
+#include "slowmatch/slowmatch.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+
+#include "example_motor.h"
+
+#define NEAR(got, want, tolerance)                                                                           \
+    cr_expect(fabs((got) - (want)) <= (tolerance), "row %zu: %.15g, not %.15g", i, (double)(got),            \
+              (double)(want))
+
+static const double pi = 3.14159265358979323846;
+
+static struct sm_grain_tables *tables_of(const char *file, struct sm_motor **motor)
+{
+    struct sm_error err = {0};
+    struct sm_grain_tables *tables = NULL;
+    *motor = example_motor(SM_SOURCE_DIR, file, NULL, 0);
+    cr_assert(*motor, "%s", file);
+    cr_assert_eq(sm_grain_tables_make(*motor, 17, &tables, &err), SM_OK, "%s", err.message);
+    return tables;
+}
+
+/* A tube of 29 mm by 49.94 mm with a bore of 10 mm, both ends burning. With r = 5 mm + w, h = the length less 2 w and R = 14.5 mm:
+ * port pi r^2, wetted perimeter 2 pi r, dA/dw = d/dw (2 pi r h + 2 pi (R^2 - r^2)) = 2 pi (h - 4 r), xx = pi/4 (R^4 - r^4) h. */
+Test(tables, of_a_tube)
+{
+    struct sm_motor *motor;
+    struct sm_grain_tables *tables = tables_of("sandpiper-cored.json", &motor);
+    const struct sm_grain_table *t = &tables->tables[0];
+    const double R = 0.0145, L = 0.04994, rounding = 1e-12;
+    cr_assert(t->port_area && t->perimeter);
+    for (size_t i = 0; i < t->n; i++) {
+        const double w = t->web[i], r = 0.005 + w, h = L - 2.0 * w,
+                     xx = pi / 4.0 * (pow(R, 4) - pow(r, 4)) * h;
+        NEAR(t->port_area[i], pi * r * r,
+             1e-11 * R * R); /* the last row is taken 1e-12 of the web before it */
+        NEAR(t->perimeter[i], 2.0 * pi * r, 1e-9 * R);
+        NEAR(t->area_slope[i], 2.0 * pi * (h - 4.0 * r), 1e-9 * L);
+        NEAR(t->center_x[i], 0.0, rounding);
+        NEAR(t->moments[0][i], 0.0, rounding * pow(R, 4));
+        NEAR(t->moments[3][i], xx, rounding * pow(R, 4) * L);
+        NEAR(t->moments[4][i], xx, rounding * pow(R, 4) * L);
+        NEAR(t->moments[2][i], t->volume[i] * 0.5 * L, rounding * R * R * L * L);
+        NEAR(t->moments[6][i], 0.0, rounding * pow(R, 4) * L);
+    }
+    cr_expect_float_eq(t->figures.port_perimeter, 2.0 * pi * 0.005, 1e-12);
+    cr_expect_null(tables->tables[tables->n - 1].port_area, "a stack has no one port");
+    sm_grain_tables_free(tables);
+    sm_motor_free(motor);
+}
+
+/* A round port of radius a = 4.5 mm + w beside the axis, at e = 9 mm, until it meets the wall at w = 1 mm: port pi a^2, perimeter
+ * 2 pi a; what is left is a disc less a disc, so x = -e a^2/(R^2 - a^2) and xx = L pi (R^4/4 - a^4/4 - a^2 e^2). */
+Test(tables, of_an_offset_bore)
+{
+    struct sm_motor *motor;
+    struct sm_grain_tables *tables = tables_of("sandpiper-offset-bore.json", &motor);
+    struct sm_grain_facts facts;
+    const struct sm_grain_table *t = &tables->tables[0];
+    const double R = 0.0145, e = 0.009;
+    sm_motor_grain(motor, 0, &facts);
+    size_t n_seen = 0;
+    for (size_t i = 0; i < t->n && t->web[i] < 0.001; i++, n_seen++) {
+        const double a = 0.0045 + t->web[i], a2 = a * a;
+        NEAR(t->port_area[i], pi * a2, 1e-12 * R * R);
+        NEAR(t->perimeter[i], 2.0 * pi * a, 1e-9 * R);
+        NEAR(t->center_x[i], -e * a2 / (R * R - a2), 1e-9 * R);
+        NEAR(t->center_y[i], 0.0, 1e-12 * R);
+        NEAR(t->moments[3][i], facts.length * pi * (0.25 * (pow(R, 4) - a2 * a2) - a2 * e * e),
+             1e-9 * pow(R, 4) * facts.length);
+        NEAR(t->moments[4][i], facts.length * pi * 0.25 * (pow(R, 4) - a2 * a2),
+             1e-9 * pow(R, 4) * facts.length);
+    }
+    cr_expect_geq(n_seen, 1u);
+    sm_grain_tables_free(tables);
+    sm_motor_free(motor);
+}
+
+/* Where no section is reckoned level by level there is no column, rather than one of guesses. */
+Test(tables, without_a_port)
+{
+    static const char *const files[] = {"sandpiper-end-burner.json", "sandpiper-sleeve.json"};
+    for (size_t i = 0; i < sizeof files / sizeof files[0]; i++) {
+        struct sm_motor *motor;
+        struct sm_grain_tables *tables = tables_of(files[i], &motor);
+        cr_expect_null(tables->tables[0].port_area, "%s", files[i]);
+        cr_expect_null(tables->tables[0].perimeter, "%s", files[i]);
+        cr_expect(isnan(tables->tables[0].figures.port_perimeter), "%s", files[i]);
+        sm_grain_tables_free(tables);
+        sm_motor_free(motor);
+    }
+}
