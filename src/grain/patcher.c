@@ -72,6 +72,90 @@ static struct sm_solid placed(const struct sm_patcher *p, const struct sm_void *
     return s;
 }
 
+/* ---- features that lie in other solids ---- */
+
+/* A point of a solid's own frame, in space. */
+static struct sm_triple put(const struct sm_solid *s, double x, double y, double z)
+{
+    return sm_triple_add(sm_triple_add(sm_triple_add(s->at, x, s->axes[0]), y, s->axes[1]), z, s->axes[2]);
+}
+
+/* Points whose hull holds a feature. */
+struct hull {
+    struct sm_triple p[16]; /* [m] */
+    int n;
+};
+
+/* The square round a circle about the solid's axis. */
+static void add_circle(struct hull *h, const struct sm_solid *s, double r, double z)
+{
+    for (int i = 0; i < 4; i++)
+        h->p[h->n++] = put(s, i & 1 ? r : -r, i & 2 ? r : -r, z);
+}
+
+static void add_box_feature(struct hull *h, const struct sm_solid *s, int feature)
+{
+    const int side[3] = {feature % 3 - 1, feature / 3 % 3 - 1, feature / 9 - 1};
+    const double half[3] = {s->a, s->b, s->c};
+    for (int k = 0; k < 8; k++) {
+        double q[3];
+        bool is_new = true; /* one of two where the feature has no length */
+        for (int i = 0; i < 3; i++) {
+            q[i] = half[i] * (side[i] != 0 ? side[i] : k >> i & 1 ? 1 : -1);
+            is_new = is_new && (side[i] == 0 || !(k >> i & 1));
+        }
+        if (is_new)
+            h->p[h->n++] = put(s, q[0], q[1], q[2]);
+    }
+}
+
+static struct hull hull_of(const struct sm_solid *s, int feature)
+{
+    struct hull h = {.n = 0};
+    if (s->form == SM_SOLID_BOX) {
+        add_box_feature(&h, s, feature);
+    } else if (s->form == SM_SOLID_CONE) {
+        if (feature == SM_CONE_SIDE || feature == SM_CONE_FOOT || feature == SM_CONE_FOOT_RIM)
+            add_circle(&h, s, s->a, 0.0);
+        if (feature == SM_CONE_SIDE || feature == SM_CONE_TOP || feature == SM_CONE_TOP_RIM)
+            add_circle(&h, s, s->b, s->c);
+    } else {
+        const double across = s->form == SM_SOLID_RING ? s->a + s->b : s->a,
+                     along = s->form == SM_SOLID_RING ? s->b : s->a;
+        add_circle(&h, s, across, -along);
+        add_circle(&h, s, across, along);
+    }
+    return h;
+}
+
+/* Distances from a convex solid are convex, so what holds at the hull's points holds within it. And a front is no farther from
+ * what its feature lies in than from the feature. */
+static bool lies_in(const struct hull *h, const struct sm_solid *other, double shift)
+{
+    for (int i = 0; i < h->n; i++)
+        if (sm_solid_distance(other, h->p[i]) + shift >= 0.0)
+            return false;
+    return true;
+}
+
+static unsigned find_hidden(const struct sm_patcher *p, size_t own)
+{
+    static const int features[] = {
+        [SM_SOLID_BALL] = 1, [SM_SOLID_CONE] = 5, [SM_SOLID_BOX] = SM_BOX_FEATURES, [SM_SOLID_RING] = 1};
+    const struct sm_solid *s = &p->solids[own];
+    unsigned hidden = 0;
+    for (int f = 0; f < features[s->form]; f++) {
+        const struct hull h = hull_of(s, f);
+        for (size_t i = 0; i < p->n && !(hidden >> f & 1); i++)
+            if (i != own && p->solids[i].form != SM_SOLID_RING &&
+                lies_in(&h, &p->solids[i], i < own ? -p->close : p->close)) /* as where patches are cut */
+                hidden |= 1u << f;
+    }
+    return hidden;
+}
+
+/* ---- all of it ---- */
+
 enum sm_status sm_patcher_init(struct sm_arena *arena, const struct sm_voids *voids, struct sm_patcher *out,
                                struct sm_error *err)
 {
@@ -85,7 +169,8 @@ enum sm_status sm_patcher_init(struct sm_arena *arena, const struct sm_voids *vo
     out->solids = sm_arena_alloc(arena, room, sizeof *out->solids);
     out->share = sm_arena_alloc(arena, room, sizeof *out->share);
     out->entry = sm_arena_alloc(arena, room, sizeof *out->entry);
-    if (!out->solids || !out->share || !out->entry)
+    out->hidden = sm_arena_alloc(arena, room, sizeof *out->hidden);
+    if (!out->solids || !out->share || !out->entry || !out->hidden)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     find_symmetry(out);
     for (size_t i = 0; i < voids->n; i++) {
@@ -97,6 +182,8 @@ enum sm_status sm_patcher_init(struct sm_arena *arena, const struct sm_voids *vo
             out->entry[out->n] = i;
         }
     }
+    for (size_t i = 0; i < out->n; i++)
+        out->hidden[i] = out->share[i] ? find_hidden(out, i) : 0;
     return SM_OK;
 }
 

@@ -3,8 +3,10 @@
  *
  * The front is made of patches of the solids' parallel surfaces: planes, cylinders, cones, balls and tori. Each patch is cut by
  * halves in its own two parameters; a cell that other solids have burned, or that nothing else comes near, is settled by its
- * distance from them at its middle alone, and what is left is cut straight, by every constraint by itself, once it is small.
- * The error falls with the square of the smallest cell, the work grows with its inverse.
+ * distance from them at its middle alone. What is left is cut from side to side by every constraint by itself, once it is small
+ * enough for the cuts to be nearly straight, and what lies between the chords and the true cuts is added. What burns from a
+ * feature that lies in another solid is never looked at. The error falls with the square of the smallest cell; the work grows
+ * no faster than its inverse.
  */
 #ifndef SM_GRAIN_PATCHES_H
 #define SM_GRAIN_PATCHES_H
@@ -31,12 +33,19 @@ struct sm_voids {
 
 enum { SM_MOST_SOLIDS = 256 }; /* copies counted */
 
+/* Features of a cone. A ball and a ring are one each; those of a box are numbered by sides x, y, z from -1 to 1, of which not all
+ * are 0: 13 + x + 3 y + 9 z. One side is a face, two are an edge, three a corner. */
+enum sm_cone_feature { SM_CONE_SIDE, SM_CONE_FOOT, SM_CONE_TOP, SM_CONE_FOOT_RIM, SM_CONE_TOP_RIM };
+enum { SM_BOX_MIDDLE = 13, SM_BOX_FEATURES = 27 };
+
 /* Every solid by itself, and the symmetry they share. Immutable once made: any number of threads may ask it. */
 struct sm_patcher {
     const struct sm_voids *voids;
     struct sm_solid *solids;
     int *share; /* of each solid: 1 if its surface is to be cut, 0 if it is only the image of one that is */
     size_t *entry; /* of each solid, its void */
+    unsigned *
+        hidden; /* of each solid, its features that lie in others, so that what burns from them is never seen: a bit each */
     size_t n;
     int sectors;        /* parts that turn into each other about the axis */
     bool is_mirrored;   /* half of a part is enough */

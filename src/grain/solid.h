@@ -22,9 +22,17 @@ struct sm_solid {
     double a, b, c;           /* [m] */
 };
 
-double sm_triple_dot(struct sm_triple a, struct sm_triple b);
+/* In the header, for they are asked for by the million. */
+static inline double sm_triple_dot(struct sm_triple a, struct sm_triple b)
+{
+    return a.x * b.x + a.y * b.y + a.z * b.z;
+}
+
 /* a + k b */
-struct sm_triple sm_triple_add(struct sm_triple a, double k, struct sm_triple b);
+static inline struct sm_triple sm_triple_add(struct sm_triple a, double k, struct sm_triple b)
+{
+    return (struct sm_triple){a.x + k * b.x, a.y + k * b.y, a.z + k * b.z};
+}
 
 /*
  * Axes of a solid whose own axis leans by tilt from the z axis, towards the heading, which is turned from the x axis towards
@@ -40,6 +48,12 @@ struct sm_solid sm_solid_turned(const struct sm_solid *solid, double angle);
 /* Distance of p from the surface, negative inside [m]. Exact outside; inside it is at most the distance to the surface and,
  * as outside, changes by no more than p moves. */
 double sm_solid_distance(const struct sm_solid *solid, struct sm_triple p);
+
+/* Four points at once, told by their coordinates: several times as fast as one by one. */
+struct sm_four {
+    double x[4], y[4], z[4]; /* [m] */
+};
+void sm_solid_four_distances(const struct sm_solid *solid, const struct sm_four *p, double distance[4]);
 
 /* The point of the solid nearest to p: p itself if it lies inside. */
 struct sm_triple sm_solid_nearest(const struct sm_solid *solid, struct sm_triple p);

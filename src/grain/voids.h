@@ -21,8 +21,8 @@
  *   SM_E_GEOMETRY  a void outside the grain or closed off from its ends, an outer face or no bore that burns, a front that
  *                  straight lines don't reach, nothing left to burn
  * Notes:
- *   1) The error of the area falls with the square of the fineness: about 2e-4 of the largest area at 32, on average over the
- *      burn, and 5e-4 next to an event. accuracy says what was met at a few levels against twice the fineness, and
+ *   1) The error of the area falls with the square of the fineness: about 2e-5 of the largest area at 32, on average over the
+ *      burn, and 2e-4 next to an event. accuracy says what was met at a few levels against twice the fineness, and
  *      what the pieces add.
  *   2) Volume and moments are the integrals of the front's; they end at nothing at the web.
  */

@@ -84,8 +84,8 @@ static const struct sm_param params[] = {
      .min = 8,
      .max = 256,
      .fallback = 32,
-     .help = "smallest cells of the burning surface to the grain's radius: the error of its area, about 2e-4 "
-             "at 32, falls with the square, the time grows in proportion"},
+     .help = "smallest cells of the burning surface to the grain's radius: the error of its area, about 2e-5 "
+             "at 32 on average, falls with the square, the time grows in proportion"},
 };
 
 /* Which fields each form has. */
