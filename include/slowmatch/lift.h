@@ -270,10 +270,12 @@ struct sm_lift {
     double plan_splay_from; /* [s] */
     double plan_splay_to;   /* [s] */
     bool plan_keeps_reserve;
-    struct sm_lift_flight plan;                  /* n 0 if nothing lands */
-    double replan_every;                         /* [s] */
-    double speed_limit;                          /* of the legs [m/s] */
-    double reserve;                              /* share of the range of throttle kept at both ends [1] */
+    struct sm_lift_flight plan; /* n 0 if nothing lands */
+    double replan_every;        /* [s] */
+    double speed_limit;         /* of the legs [m/s] */
+    double reserve;             /* share of the range of throttle kept at both ends [1] */
+    double
+        splay_limit; /* of the groups that are throttles; SM_ABSENT if they differ, or there are none [rad] */
     struct sm_lift_off_by off_by[SM_LIFT_CASES]; /* the first: as told */
     size_t n_off_by;                             /* 0 if nothing lands */
     const char

@@ -388,6 +388,8 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"no_throttle", true, sm_schema_text_or_null, "why not; null if it has"},
         {"speed_limit", true, sm_schema_number, "Of the legs at contact, m/s."},
         {"reserve", true, sm_schema_number, "Share of the range of throttle kept at both its ends."},
+        {"splay_limit", true, sm_schema_number_or_null,
+         "Of the groups that are throttles, rad; null if they differ, or there are none."},
         {"figures", true, figures, "One number each, SI; null where there is no such thing."},
         {"corner", true, sm_schema_text,
          "What the worst corner is made of, and what the file does not state."},

@@ -1,6 +1,7 @@
 /* A picture of what a wished flight needs: the band of one motor's thrust against the weight, and the flight. */
 #include "app/pictures.h"
 #include "base/arena.h"
+#include "base/text.h"
 #include "report/axes.h"
 #include "slowmatch/needs.h"
 
@@ -42,7 +43,8 @@ static enum sm_status scale(struct sm_arena *arena, const struct sm_needs *n, co
 }
 
 static enum sm_status draw(const struct sm_needs *n, const struct shown *u, const struct columns *c,
-                           enum sm_picture_kind kind, struct sm_sink *sink, struct sm_error *err)
+                           const char *note, enum sm_picture_kind kind, struct sm_sink *sink,
+                           struct sm_error *err)
 {
     enum { STEADY, MOST, WEIGHT, LINES };
     const struct sm_plot_band band = {
@@ -73,12 +75,16 @@ static enum sm_status draw(const struct sm_needs *n, const struct shown *u, cons
         {.x = time, .y = {.label = u->height}, .series = &height, .n_series = 1},
         {.x = time, .y = {.label = u->speed}, .series = &speed, .n_series = 1},
     };
+    char subtitle[200];
+    sm_text_format(
+        subtitle, sizeof subtitle,
+        "What the wished flight needs of one motor, with the reserve of splay kept. It lifts off with %.2f "
+        "times the weight; high-power codes commonly ask for 3 (from memory).",
+        n->wish.lift_ratio);
     const struct sm_plot plot = {
         .title = n->vehicle,
-        .subtitle = "what the wished flight needs of one motor, with the reserve of splay kept",
-        .note = "Guidance only: powered landing on solid motors is experimental, needs the range's and the "
-                "organisation's prior "
-                "agreement, and its own means of recovery and of ending the flight.",
+        .subtitle = subtitle,
+        .note = note,
         .panels = panels,
         .n_panels = SM_COUNT(panels),
     };
@@ -93,8 +99,11 @@ enum sm_status sm_plot_needs(const struct sm_needs *needs, enum sm_unit_system s
     const struct shown *u = &units[system == SM_UNITS_US];
     sm_arena_init(&arena, NULL);
     enum sm_status status = scale(&arena, needs, u, &c, err);
+    const char *note = sm_picture_cautions(&arena);
+    if (status == SM_OK && !note)
+        status = sm_fail(err, SM_E_NOMEM, "out of memory");
     if (status == SM_OK)
-        status = draw(needs, u, &c, kind, sink, err);
+        status = draw(needs, u, &c, note, kind, sink, err);
     sm_arena_release(&arena);
     return status;
 }

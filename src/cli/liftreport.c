@@ -53,15 +53,17 @@ static void answer_lift(const struct sm_lift *lift, enum sm_unit_system system)
 static void answer_hover(const struct sm_lift *lift, enum sm_unit_system system)
 {
     const struct sm_lift_figures *f = &lift->figures;
-    char time[CLI_NUMBER], from[CLI_NUMBER], to[CLI_NUMBER], splay[CLI_NUMBER], line[LINE];
+    char time[CLI_NUMBER], from[CLI_NUMBER], to[CLI_NUMBER], splay[CLI_NUMBER], limit[CLI_NUMBER], line[LINE];
     snprintf(line, sizeof line, "no: at no time can thrust be made equal to the weight");
     if (f->hover_time > 0.0)
         snprintf(line, sizeof line,
-                 "its weight can be held for %s in all, from %s to %s, at a splay of up to %s",
+                 "its weight can be held for %s in all, from %s to %s, at a splay of up to %s%s%s",
                  cli_measure(time, f->hover_time, SM_DIM_TIME, system),
                  cli_measure(from, f->hover_from, SM_DIM_TIME, system),
                  cli_measure(to, f->hover_to, SM_DIM_TIME, system),
-                 cli_measure(splay, f->least_limit, SM_DIM_ANGLE, system));
+                 cli_measure(splay, f->least_limit, SM_DIM_ANGLE, system),
+                 isnan(lift->splay_limit) ? "" : "; its limit is ",
+                 isnan(lift->splay_limit) ? "" : cli_measure(limit, lift->splay_limit, SM_DIM_ANGLE, system));
     cli_entry("hover", line, 2, COLUMN);
 }
 

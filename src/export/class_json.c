@@ -33,7 +33,8 @@ enum sm_status sm_class_write_json(const struct sm_rule_case *c, struct sm_sink 
     sm_json_member_number(&w, "total_impulse", c->impulse_each);
     sm_json_member_number(&w, "average_thrust", c->thrust_average);
     sm_json_member_whole(&w, "count", c->count);
-    sm_json_member_number(&w, "installed_impulse", c->installed_impulse > 0.0 ? c->installed_impulse : c->count * c->impulse_each);
+    sm_json_member_number(&w, "installed_impulse",
+                          c->installed_impulse > 0.0 ? c->installed_impulse : c->count * c->impulse_each);
     sm_json_member_string(&w, "letter", k.letter);
     sm_json_member_number(&w, "lower_limit", k.above);
     sm_json_member_number(&w, "upper_limit", k.to);

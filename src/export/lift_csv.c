@@ -12,6 +12,16 @@ enum sm_status sm_lift_put_caution(struct sm_sink *sink, size_t *said, struct sm
     return caution ? sm_sink_format(sink, err, ",\"%s\"\r\n", caution) : sm_sink_text(sink, ",\r\n", err);
 }
 
+enum sm_status sm_lift_put_rest(struct sm_sink *sink, size_t fields, size_t *said, struct sm_error *err)
+{
+    while (sm_lift_caution(*said)) {
+        for (size_t i = 1; i < fields; i++)
+            SM_TRY(sm_sink_text(sink, ",", err));
+        SM_TRY(sm_lift_put_caution(sink, said, err));
+    }
+    return SM_OK;
+}
+
 enum sm_status sm_lift_write_csv(const struct sm_lift *lift, struct sm_sink *sink, struct sm_error *err)
 {
     enum { COLUMNS = 10, ROW_BYTES = 512 };
@@ -32,5 +42,5 @@ enum sm_status sm_lift_write_csv(const struct sm_lift *lift, struct sm_sink *sin
         SM_TRY(sm_sink_text(sink, line, err));
         SM_TRY(sm_lift_put_caution(sink, &said, err));
     }
-    return SM_OK;
+    return sm_lift_put_rest(sink, COLUMNS, &said, err);
 }

@@ -24,5 +24,5 @@ enum sm_status sm_lift_write_flight(const struct sm_lift *lift, struct sm_sink *
         }
         SM_TRY(sm_lift_put_caution(sink, &said, err));
     }
-    return SM_OK;
+    return sm_lift_put_rest(sink, 1 + SM_COUNT(columns), &said, err);
 }

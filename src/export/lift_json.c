@@ -285,6 +285,7 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     sm_json_member_string(&w, "no_throttle", lift->no_throttle);
     sm_json_member_number(&w, "speed_limit", lift->speed_limit);
     sm_json_member_number(&w, "reserve", lift->reserve);
+    sm_json_member_number(&w, "splay_limit", lift->splay_limit);
     put_figures(&w, &lift->figures);
     sm_json_member_string(&w, "corner", lift->corner);
     sm_json_member_string(&w, "ejection", lift->ejection);

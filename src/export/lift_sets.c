@@ -36,5 +36,5 @@ enum sm_status sm_lift_write_sets(const struct sm_lift *lift, struct sm_sink *si
         for (size_t i = 0; i < lift->n_sets; i++)
             SM_TRY(put_set(sink, "tube", bounds, 1, &lift->tube[k][i], &said, err));
     }
-    return SM_OK;
+    return sm_lift_put_rest(sink, 5, &said, err);
 }

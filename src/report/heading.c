@@ -2,7 +2,7 @@
 
 #include <math.h>
 
-enum { TITLE_LINES = 2, SUBTITLE_LINES = 3, NOTE_LINES = 4 };
+enum { TITLE_LINES = 2, SUBTITLE_LINES = 3, NOTE_LINES = 7 };
 
 struct sm_style sm_style_for(int width, int height)
 {

@@ -213,7 +213,7 @@ static void paint_frame_texts(const struct sm_panel *panel)
     const struct sm_style *s = panel->style;
     const struct sm_box *b = &panel->box;
     const double left = s->margin, width = b->x + b->w - s->margin;
-    double y = b->y - panel->top;
+    double y = b->y - panel->top + panel->lead;
     sm_canvas_colour(c, sm_palette_text, 1.0);
     sm_textblock_draw(c, &panel->title, left, y, false);
     y += panel->title.height;

@@ -150,7 +150,9 @@ enum sm_status sm_panel_set_frame(struct sm_panel *panel, double width, struct s
     SM_TRY(
         fit_line(panel, &panel->x_text, panel->shows_x ? panel->x_label : NULL, s->label, false, width, err));
     const double key = panel->key_height > 0.0 ? panel->key_height + s->gap : 0.0;
-    panel->top = panel->title.height + key + panel->y_text.height + s->gap + 0.3 * s->tick;
+    /* A heading belongs to what follows it, not to the axis above. */
+    panel->lead = panel->title.n > 0 ? 2.0 * s->gap : 0.0;
+    panel->top = panel->lead + panel->title.height + key + panel->y_text.height + s->gap + 0.3 * s->tick;
     panel->bottom = s->tick_length + s->gap;
     panel->bottom += panel->shows_x ? 1.25 * s->tick + panel->x_text.height : s->gap;
     return SM_OK;

@@ -44,6 +44,7 @@ struct sm_panel {
     const char *x_label;
     struct sm_textblock title, x_text, y_text;
     double top, bottom; /* what stands over and under the plot box [px] */
+    double lead;        /* of top: kept free over its title [px] */
     struct sm_box box;  /* of the axes */
 
     struct sm_polyline *series;               /* n_series */

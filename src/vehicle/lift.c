@@ -7,6 +7,22 @@
 
 enum { CONTACTS = 64, CONTACTS_IN_TABLES = 16 };
 
+/* The most splay that all throttles have [rad]; absent if they differ. */
+static double common_limit(const struct sm_vehicle_spec *spec)
+{
+    const struct sm_motor_group *groups = spec->motors.items;
+    double limit = SM_ABSENT, low, high;
+    int differs = 0;
+    for (size_t i = 0; i < spec->motors.n; i++) {
+        if (!sm_group_has_throttle(&groups[i]))
+            continue;
+        sm_group_splay(&groups[i], spec->landing.least_splay, &low, &high);
+        differs = differs || fabs(high - limit) > 0.0;
+        limit = high;
+    }
+    return differs ? SM_ABSENT : limit;
+}
+
 static void judge_throttle(struct sm_lift_study *s)
 {
     const struct sm_motor_group *groups = s->vehicle->spec.motors.items;
@@ -167,6 +183,7 @@ enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_l
     s->lift.vehicle = vehicle->spec.name;
     s->lift.speed_limit = vehicle->spec.landing.speed_limit;
     s->lift.reserve = vehicle->spec.landing.reserve;
+    s->lift.splay_limit = common_limit(&vehicle->spec);
     enum sm_status status = burn_all(s, runs, context, err);
     if (status == SM_OK)
         status = study(s, options, context, err);
