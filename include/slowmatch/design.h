@@ -85,7 +85,8 @@ struct sm_sized_limit {
     bool is_most;      /* else least */
     double bound, got; /* [SI unit of dim] */
     bool is_active;    /* it is what keeps the wishes from being met better */
-    /* What loosening it by one per cent does to the wish that gains most; gains_from absent if it gains nothing. */
+    /* What loosening it by one per cent does to the wish that gains most; gains_from absent if none gains 0.05 %, which is what
+     * the search itself leaves open. */
     char gains[64];
     enum sm_dim gains_dim;
     double gains_from; /* what that got [SI] */
@@ -122,6 +123,8 @@ struct sm_sizing {
     size_t samples, n_impossible; /* of the check */
     uint64_t check_seed;
     bool holds; /* every limit within three standard errors of the share asked for */
+    const struct sm_warning_found *warnings; /* n_warnings of them, that a burn of the motor found raises */
+    size_t n_warnings;
 };
 
 /*

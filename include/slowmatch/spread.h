@@ -90,7 +90,7 @@ enum {
     SM_SPREAD_MAX_CLASSES = 16,
     SM_SPREAD_MAX_REASONS = 3,
     SM_SPREAD_MAX_QUANTITIES = 16,
-    SM_SPREAD_MAX_BANDS = 4
+    SM_SPREAD_MAX_BANDS = 5
 };
 
 struct sm_spread {

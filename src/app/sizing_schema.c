@@ -113,6 +113,22 @@ static void cautions(struct sm_json_writer *w, const void *user)
     sm_schema_array(w, user, 1, 0, &item);
 }
 
+static void warning(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"code", true, sm_schema_text, "which warning"},
+        {"text", true, sm_schema_text, "what, and what to do"},
+        {"pointer", true, sm_schema_text, "the value best changed, in the motor file"}};
+    (void)user;
+    sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void warnings(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"warning", true, warning, NULL};
+    sm_schema_array(w, user, 0, 0, &item);
+}
+
 static void side(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
@@ -130,7 +146,10 @@ static void sides(struct sm_json_writer *w, const void *user)
 static void point(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
-        {"values", true, values, NULL}, {"limits", true, limits, NULL}, {"figures", true, figures, NULL}};
+        {"values", true, values, NULL},
+        {"limits", true, limits, NULL},
+        {"figures", true, figures, NULL},
+        {"warnings", true, warnings, "that a burn of it raises"}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -163,6 +182,7 @@ void sm_schema_sizing_document(struct sm_json_writer *w, const char *id)
         {"wanted", true, wishes, "what was wanted, and what came of it"},
         {"limits", true, limits, "what was kept"},
         {"figures", true, figures, "all figures of the sized motor by the full burn, SI"},
+        {"warnings", true, warnings, "that a burn of it raises"},
         {"robust", true, robust, NULL},
         {"search", true, search, "how it was found"}};
     sm_schema_document(w, id, "Slowmatch sizing", "What size --json writes: all numbers SI.", NULL, 0,

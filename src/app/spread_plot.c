@@ -25,6 +25,7 @@ static const struct {
      {SM_DIM_PRESSURE, {"chamber pressure (MPa)", "chamber pressure (psi)"}, {1e6, 6894.757293168361}}},
     {"thrust_difference",
      {SM_DIM_FORCE, {"difference of thrusts (N)", "difference of thrusts (lbf)"}, {1.0, 4.4482216152605}}},
+    {"lateral_force", {SM_DIM_FORCE, {"lateral force (N)", "lateral force (lbf)"}, {1.0, 4.4482216152605}}},
     {"moment", {SM_DIM_MOMENT, {"moment (N m)", "moment (lbf ft)"}, {1.0, 1.3558179483314004}}},
 };
 
@@ -87,7 +88,6 @@ enum sm_status sm_plot_spread(const struct sm_spread *s, enum sm_unit_system sys
             "Predicted by slowmatch, not measured and not a certification. Check the current rules and your "
             "range's safety officer.",
         .panels = panels,
-        .n_panels = s->n_bands,
     };
     sm_text_format(title, sizeof title, "%.200s: %s", s->motor,
                    s->pair.is_pair ? "two motors lit together" : "how far one motor strays from another");
@@ -96,8 +96,13 @@ enum sm_status sm_plot_spread(const struct sm_spread *s, enum sm_unit_system sys
                    (unsigned long long)s->seed);
     sm_arena_init(&arena, NULL);
     enum sm_status status = SM_OK;
-    for (size_t i = 0; i < s->n_bands && status == SM_OK; i++)
-        status = draw(s, &s->bands[i], (int)i + 1, system, &arena, &drawn[i], &panels[i], err);
+    for (size_t i = 0; i < s->n_bands && status == SM_OK; i++) {
+        const size_t k = plot.n_panels;
+        if (strcmp(s->bands[i].name, "lateral_force") == 0 && s->pair.splay == 0.0)
+            continue; /* motors that stand straight push nothing sideways */
+        status = draw(s, &s->bands[i], (int)k + 1, system, &arena, &drawn[k], &panels[k], err);
+        plot.n_panels++;
+    }
     if (status == SM_OK)
         status = sm_plot_write(&plot, sm_picture_plot_kind(kind), sink, err);
     sm_arena_release(&arena);

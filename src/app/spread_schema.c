@@ -81,7 +81,9 @@ static void distributions(struct sm_json_writer *w, const void *user)
         {"burnout_difference", false, distribution, "[s]"},
         {"thrust_difference_maximum", false, distribution, "largest size [N]"},
         {"lateral_force_maximum", false, distribution, "largest size [N]"},
-        {"moment_maximum", false, distribution, "largest size [N m]"}};
+        {"moment_maximum", false, distribution, "largest size [N m]"},
+        {"alone_at_ignition", false, distribution, "how long one pushes while the other does not yet [s]"},
+        {"alone_at_burnout", false, distribution, "or no longer [s]"}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -120,7 +122,8 @@ static void pair_choice(struct sm_json_writer *w, size_t i, const void *user)
         {"moment_arm_empty", true, sm_schema_number_or_null, "when all is burned [m]"},
         {"single_thrust", true, sm_schema_number_or_null, "of one motor while the other is out [N]"},
         {"single_lateral_force", true, sm_schema_number_or_null, "[N]"},
-        {"single_moment", true, sm_schema_number_or_null, "at ignition [N m]"}};
+        {"single_moment", true, sm_schema_number_or_null, "at ignition [N m]"},
+        {"single_moment_empty", true, sm_schema_number_or_null, "when all is burned [N m]"}};
     (void)user;
     if (i == 0)
         sm_schema_null(w, "a single motor");
@@ -178,7 +181,8 @@ static void bands(struct sm_json_writer *w, const void *user)
         {"thrust", true, columns, "[N], one column a percentile"},
         {"pressure", false, columns, "[Pa]"},
         {"thrust_difference", false, columns, "[N]"},
-        {"moment", false, columns, "[N m]"}};
+        {"moment", false, columns, "[N m]"},
+        {"lateral_force", false, columns, "[N]"}};
     (void)user;
     sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }

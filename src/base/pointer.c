@@ -202,19 +202,16 @@ static const struct {
     {SM_DIM_TEMPERATURE, 0.0, HUGE_VAL, "degC", 1.0, 273.15},
 };
 
-enum { SAID = 64 };
-
-/* "34 mm"; no unit for a bare number. */
-static const char *say(char buf[SAID], const struct sm_param *row, double value)
+const char *sm_param_text(char buf[SM_PARAM_TEXT], enum sm_dim dim, double value)
 {
-    const enum sm_dim dim = row->kind == SM_QUANTITY ? row->dim : SM_DIM_NONE;
     const double size = fabs(value);
     for (size_t i = 0; i < SM_COUNT(usual); i++)
         if (usual[i].dim == dim && size >= usual[i].from && size < usual[i].below) {
-            sm_text_format(buf, SAID, "%.9g %s", (value - usual[i].offset) / usual[i].factor, usual[i].unit);
+            sm_text_format(buf, SM_PARAM_TEXT, "%.9g %s", (value - usual[i].offset) / usual[i].factor,
+                           usual[i].unit);
             return buf;
         }
-    sm_text_format(buf, SAID, "%.9g%s%s", value, dim == SM_DIM_NONE ? "" : " ",
+    sm_text_format(buf, SM_PARAM_TEXT, "%.9g%s%s", value, dim == SM_DIM_NONE ? "" : " ",
                    dim == SM_DIM_NONE ? "" : sm_dim_unit(dim));
     return buf;
 }
@@ -223,10 +220,11 @@ enum sm_status sm_param_in_bounds(const struct sm_param *row, double value, stru
 {
     if ((row->min == 0.0 && row->max == 0.0) || (value >= row->min && value <= row->max))
         return SM_OK;
-    char found[SAID], low[SAID], high[SAID];
-    say(found, row, value);
-    say(low, row, row->min);
-    say(high, row, row->max);
+    const enum sm_dim dim = row->kind == SM_QUANTITY ? row->dim : SM_DIM_NONE;
+    char found[SM_PARAM_TEXT], low[SM_PARAM_TEXT], high[SM_PARAM_TEXT];
+    sm_param_text(found, dim, value);
+    sm_param_text(low, dim, row->min);
+    sm_param_text(high, dim, row->max);
     if (!isfinite(row->max))
         return sm_fail(err, SM_E_RANGE, "%s is %s; it must be at least %s", row->name, found, low);
     if (!isfinite(row->min))

@@ -40,6 +40,10 @@ const char *sm_pointer_escape(const char *key, char *out, size_t size);
 /* Is token an array place: 0, or digits that do not start with 0? */
 bool sm_pointer_index(const char *token, size_t *index);
 
+/* A value [SI] in a unit that people use for one of its size: "34 mm"; no unit for a bare number. Returned: buf. */
+enum { SM_PARAM_TEXT = 64 };
+const char *sm_param_text(char buf[SM_PARAM_TEXT], enum sm_dim dim, double value);
+
 /*
  * Is value [SI] within the row's bounds? Bounds that are both 0 mean none.
  * Status: SM_E_RANGE, with the value and the bounds in the message, each in a unit that people use.

@@ -185,22 +185,46 @@ static const struct {
     {"ignition_difference", "ignition"},
     {"burnout_difference", "burnout"},
     {"thrust_difference_maximum", "thrust, largest"},
-    {"lateral_force_maximum", "lateral force, largest"},
+    {"lateral_force_maximum", "sideways, largest"},
     {"moment_maximum", "moment, largest"},
+    {"alone_at_ignition", "alone at ignition"},
+    {"alone_at_burnout", "alone at burnout"},
 };
 enum { N_SINGLE = 7 }; /* labels of a single motor; the rest are a pair's differences */
 
+/* Places behind the point of "12.50"; of the second digit that counts of a plain number. */
+static int places_of(const char *text)
+{
+    const char *point = strchr(text, '.');
+    return point ? (int)strlen(point + 1) : 0;
+}
+
+/* "12.5+-0.3": to four digits, but to none far below its standard error. The unit stands behind the last of a row. */
+static void print_level(double level, double error, enum sm_dim dim, enum sm_unit_system system)
+{
+    char text[CLI_NUMBER], off[CLI_NUMBER] = "", shown[CLI_NUMBER];
+    sm_show_digits(text, level, dim, system);
+    sm_show_digits(shown, error, dim, system);
+    const double uncertain = strtod(shown, NULL);
+    if (uncertain > 0.0) {
+        const int second = 1 - (int)floor(log10(uncertain));
+        snprintf(off, sizeof off, "+-%.2g", uncertain);
+        if (second >= 0 && second < places_of(text))
+            snprintf(text, sizeof text, "%.*f", second, strtod(text, NULL));
+    }
+    if (isnan(error) && !isnan(level))
+        snprintf(off, sizeof off, "+-?");
+    const double zero = strtod(text, NULL);
+    printf(" %8s%-8s", zero == 0.0 && text[0] == '-' ? text + 1 : text, off);
+}
+
 static void print_distribution(const struct sm_distribution *d, const char *label, enum sm_unit_system system)
 {
-    char middle[CLI_NUMBER], low[CLI_NUMBER], high[CLI_NUMBER], error[CLI_NUMBER];
-    cli_measure(middle, d->level[2], d->dim, system);
-    cli_measure(low, d->level[0], d->dim, system);
-    cli_measure(high, d->level[4], d->dim, system);
-    cli_measure(error, fmax(d->level_error[0], d->level_error[4]), d->dim, system);
-    low[strcspn(low, " ")] = '\0'; /* the unit stands behind the last of them */
-    middle[strcspn(middle, " ")] = '\0';
-    error[strcspn(error, " ")] = '\0';
-    printf("  %-22s %9s  %9s  %-14s +-%s\n", label, low, middle, high, error);
+    static const size_t shown[] = {0, 2, 4};
+    printf("  %-18s", label);
+    for (size_t k = 0; k < sizeof shown / sizeof shown[0]; k++)
+        print_level(d->level[shown[k]], d->level_error[shown[k]], d->dim, system);
+    printf(" %s\n", sm_show_unit(d->dim, system));
 }
 
 static void print_distributions(const struct sm_spread *s, size_t from, size_t to, enum sm_unit_system system)
@@ -237,7 +261,7 @@ static void print_chances(const struct sm_spread *s, enum sm_unit_system system)
 static void print_pair(const struct sm_spread *s, enum sm_unit_system system)
 {
     const double degree = 180.0 / 3.14159265358979323846;
-    char force[CLI_NUMBER], lateral[CLI_NUMBER], moment[CLI_NUMBER], line[512];
+    char force[CLI_NUMBER], lateral[CLI_NUMBER], moment[CLI_NUMBER], late[CLI_NUMBER], line[512];
     if (!s->pair.is_pair)
         return;
     puts("\nfirst motor less second, of a pair lit together");
@@ -245,11 +269,11 @@ static void print_pair(const struct sm_spread *s, enum sm_unit_system system)
     cli_measure(force, s->single_thrust, SM_DIM_FORCE, system);
     cli_measure(lateral, fabs(s->single_thrust * sin(s->pair.splay)), SM_DIM_FORCE, system);
     cli_measure(moment, fabs(s->single_thrust * s->moment_arm), SM_DIM_MOMENT, system);
-    snprintf(
-        line, sizeof line,
-        "For as long as the ignitions, or the burnouts, lie apart one motor pushes alone: at %s on average "
-        "with %s sideways and a moment of %s at ignition.",
-        force, lateral, moment);
+    cli_measure(late, fabs(s->single_thrust * s->moment_arm_empty), SM_DIM_MOMENT, system);
+    snprintf(line, sizeof line,
+             "While ignitions or burnouts lie apart one motor pushes alone, at %s on average: %s of it "
+             "sideways, with a moment of %s at ignition and %s when all is burned.",
+             force, lateral, moment, late);
     cli_wrap(stdout, line, 2, 2);
     if (s->pair.arm > 0.0) {
         snprintf(
@@ -260,43 +284,78 @@ static void print_pair(const struct sm_spread *s, enum sm_unit_system system)
     }
 }
 
+/* "0.82+-0.07"; no sign before what rounds to nothing. */
 static const char *put_index(char buf[CLI_NUMBER], double value, double error)
 {
+    const double shown = fabs(value) < 0.0005 ? 0.0 : value;
     if (isnan(value))
         snprintf(buf, CLI_NUMBER, "-");
     else
-        snprintf(buf, CLI_NUMBER, "%.3f+-%.3f", value, error);
+        snprintf(buf, CLI_NUMBER, "%.3f+-%.3f", shown, error);
     return buf;
+}
+
+static const struct sm_sensitivity *index_of(const struct sm_spread *s, size_t input, size_t figure)
+{
+    return &s->sensitivity[input * SM_SENSITIVITY_FIGURES + figure];
+}
+
+/* Inputs by falling total index of a figure; those of no index last. */
+static void sort_inputs(const struct sm_spread *s, size_t figure, size_t *order)
+{
+    for (size_t i = 0; i < s->n_inputs; i++) {
+        size_t k = i;
+        const double own = index_of(s, i, figure)->total;
+        for (; k > 0 && !(own <= index_of(s, order[k - 1], figure)->total) && !isnan(own); k--)
+            order[k] = order[k - 1];
+        order[k] = i;
+    }
+}
+
+static void print_figure(const struct sm_spread *s, size_t figure, const char *name, int width)
+{
+    size_t order[2 * SM_MAX_TOLERANCES + 2];
+    printf("\nshare of the variance of %s\n  %-*s %13s  %13s  %s\n", name, width, "by", "alone",
+           "with others", "% a %");
+    sort_inputs(s, figure, order);
+    for (size_t k = 0; k < s->n_inputs; k++) {
+        const struct sm_sensitivity *x = index_of(s, order[k], figure);
+        char first[CLI_NUMBER], total[CLI_NUMBER], plain[CLI_NUMBER] = "-";
+        if (!isnan(x->elasticity))
+            snprintf(plain, sizeof plain, fabs(x->elasticity) < 0.0005 ? "0" : "%+.3f", x->elasticity);
+        printf("  %-*s %13s  %13s  %s\n", width, s->inputs[order[k]].of,
+               put_index(first, x->first, x->first_error), put_index(total, x->total, x->total_error), plain);
+    }
 }
 
 static void print_sensitivity(const struct sm_spread *s)
 {
     static const char *const names[] = {"total impulse", "burn time", "maximum pressure"};
+    int width = 2;
     if (!s->sensitivity)
         return;
-    for (size_t j = 0; j < SM_SENSITIVITY_FIGURES; j++) {
-        printf("\nshare of the variance of %s\n  %-32s %14s  %14s  %s\n",
-               j == 2 && s->is_curve ? "maximum thrust" : names[j], "by", "alone", "with others",
-               "per cent a per cent");
-        for (size_t i = 0; i < s->n_inputs; i++) {
-            const struct sm_sensitivity *x = &s->sensitivity[i * SM_SENSITIVITY_FIGURES + j];
-            char first[CLI_NUMBER], total[CLI_NUMBER], plain[CLI_NUMBER] = "-";
-            if (!isnan(x->elasticity))
-                snprintf(plain, sizeof plain, "%+.3f", x->elasticity);
-            printf("  %-32s %14s  %14s  %s\n", s->inputs[i].of, put_index(first, x->first, x->first_error),
-                   put_index(total, x->total, x->total_error), plain);
-        }
-    }
+    for (size_t i = 0; i < s->n_inputs; i++)
+        width = (int)strlen(s->inputs[i].of) > width ? (int)strlen(s->inputs[i].of) : width;
+    for (size_t j = 0; j < SM_SENSITIVITY_FIGURES; j++)
+        print_figure(s, j, j == 2 && s->is_curve ? "maximum thrust" : names[j], width);
+    putchar('\n');
+    cli_wrap(stdout,
+             "Measure first what stands first. The last column tells by how many per cent the figure grows "
+             "for one per cent more of the value.",
+             2, 2);
 }
 
 static void print_inputs(const struct sm_spread *s)
 {
     size_t n_latin = 0;
-    char line[256];
+    char line[300], part[64] = "";
+    if (s->complete && s->n_done < s->n)
+        snprintf(part, sizeof part, " of a shard, of %zu in all", s->n);
     for (size_t i = 0; i < s->n_inputs; i++)
         n_latin += s->inputs[i].is_latin ? 1 : 0;
-    snprintf(line, sizeof line, "%zu %s, seed %llu, %zu values stray by %s; %s", s->n_done,
-             s->pair.is_pair ? "pairs" : "samples", (unsigned long long)s->seed, s->n_inputs,
+    snprintf(line, sizeof line, "%zu %s%s, seed %llu, %zu value%s by %s; %s", s->n_done,
+             s->pair.is_pair ? "pairs" : "samples", part, (unsigned long long)s->seed, s->n_inputs,
+             s->n_inputs == 1 ? " strays" : "s stray",
              s->is_usual ? "what is usual, for the file gives no tolerances" : "the file's tolerances",
              n_latin == 0             ? "Sobol points with a digital shift"
              : n_latin == s->n_inputs ? "a Latin hypercube"
@@ -310,8 +369,11 @@ static void print_spread(const struct sm_spread *s, enum sm_unit_system system)
     printf("%s: spread, predicted\n", s->motor);
     print_inputs(s);
     if (!s->complete) {
-        snprintf(line, sizeof line, "STOPPED after %zu of %zu: what follows is of these alone", s->n_done,
-                 s->n);
+        if (s->n_done < s->n)
+            snprintf(line, sizeof line, "STOPPED after %zu of %zu: what follows is of these alone", s->n_done,
+                     s->n);
+        else
+            snprintf(line, sizeof line, "STOPPED during the burns for sensitivities, which are left out");
         cli_wrap(stdout, line, 2, 4);
     }
     if (s->n_impossible > 0) {
@@ -321,8 +383,12 @@ static void print_spread(const struct sm_spread *s, enum sm_unit_system system)
         for (size_t i = 0; i < SM_SPREAD_MAX_REASONS && s->reasons[i][0]; i++)
             cli_wrap(stdout, s->reasons[i], 4, 6);
     }
-    printf("\n  %-22s %9s  %9s  %-14s %s\n", "", "2.5 %", "median", "97.5 %", "standard error");
+    printf("\n  %-18s %8s%-8s %8s%-8s %8s\n", "", "2.5 %", "", "median", "", "97.5 %");
     print_distributions(s, 0, N_SINGLE, system);
+    cli_wrap(stdout, "+- is the standard error of each percentile: four times as many samples halve it.", 2,
+             2);
+    if (isnan(s->distributions[0].level_error[0]))
+        cli_wrap(stdout, "? stands where the samples are too few for that percentile; 39 would do.", 2, 2);
     print_chances(s, system);
     print_pair(s, system);
     print_sensitivity(s);

@@ -375,6 +375,19 @@ static enum sm_status add_margin(struct sm_design *d, int accepts, struct sm_err
                : SM_OK;
 }
 
+/* Total impulse at most the end of a class, less a reserve. */
+static enum sm_status add_class(struct sm_design *d, const char *letter, double reserve, const char *pointer,
+                                struct sm_error *err)
+{
+    char text[SM_MEASURE_TEXT];
+    const double end = sm_class_limit(letter) * (1.0 - reserve);
+    SM_TRY(add_figure(d, SM_F_TOTAL_IMPULSE, 1, end, SM_ABSENT, pointer, err));
+    struct sm_bound *b = &d->bounds[d->n_bounds - 1];
+    sm_text_format(b->what, sizeof b->what, "class %s%s, %s", letter, reserve > 0.0 ? " with reserve" : "",
+                   sm_measure_text(text, SM_DIM_IMPULSE, end, 6));
+    return SM_OK;
+}
+
 static enum sm_status add_bounds(struct sm_design *d, int accepts, struct sm_error *err)
 {
     const struct sm_size_figure *figures;
@@ -389,12 +402,9 @@ static enum sm_status add_bounds(struct sm_design *d, int accepts, struct sm_err
         SM_TRY(add_figure(d, (enum sm_measure)i, 1, l->most, l->least, pointer, err));
     }
     if (s->limits.impulse_class)
-        SM_TRY(add_figure(d, SM_F_TOTAL_IMPULSE, 1, sm_class_limit(s->limits.impulse_class), SM_ABSENT,
-                          "/limits/class", err));
+        SM_TRY(add_class(d, s->limits.impulse_class, 0.0, "/limits/class", err));
     if (s->wanted.under_class)
-        SM_TRY(add_figure(d, SM_F_TOTAL_IMPULSE, 1,
-                          sm_class_limit(s->wanted.under_class) * (1.0 - s->wanted.class_reserve), SM_ABSENT,
-                          "/wanted/under_class", err));
+        SM_TRY(add_class(d, s->wanted.under_class, s->wanted.class_reserve, "/wanted/under_class", err));
     return add_band(d, err);
 }
 

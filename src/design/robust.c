@@ -164,6 +164,10 @@ enum sm_status sm_design_make_robust(struct sm_design *d, const struct sm_design
         SM_TRY(sm_design_search(d, result->x, round == 0 ? d->restarts : 0, &next, err));
         SM_TRY(sm_design_settle(d, &next, full, &gap, err));
         next.evaluations += result->evaluations;
+        if (round > 0) { /* of the whole box, not of this last step */
+            next.searches = result->searches;
+            next.agreeing = result->agreeing;
+        }
         *result = next;
     }
     return sm_fail(err, SM_E_NUMERIC, "the margins for motors that stray did not come to rest");

@@ -9,6 +9,31 @@
 enum { MAX_WISHES = SM_N_MEASURES + 3 };
 static const double active_within = 2e-3; /* of a limit, a few whiskers */
 static const double loosened_by = 0.01;
+static const double least_gain = 5e-4; /* the search itself stays 3e-4 off limits and holds values as near */
+
+/* What the burn of a found motor warns of, as it would of the motor's file. */
+static enum sm_status put_warnings(const struct sm_design *d, const double *x, struct sm_arena *arena,
+                                   struct sm_sizing *s, struct sm_error *err)
+{
+    struct sm_change changes[SM_DESIGN_CHANGES];
+    const size_t n = sm_design_changes(d->spec, x, changes);
+    const struct sm_run_options plain = {0};
+    struct sm_motor *motor;
+    struct sm_result *result;
+    SM_TRY(sm_motor_vary(d->motor, changes, n, NULL, &motor, err));
+    enum sm_status status = sm_simulate(motor, &plain, NULL, &result, err);
+    if (status == SM_OK) {
+        struct sm_warning_found *kept = sm_arena_alloc(arena, result->n_warnings + 1, sizeof *kept);
+        for (size_t i = 0; kept && i < result->n_warnings; i++)
+            kept[i] = result->warnings[i];
+        s->warnings = kept;
+        s->n_warnings = kept ? result->n_warnings : 0;
+        status = kept ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
+        sm_result_free(result);
+    }
+    sm_motor_free(motor);
+    return status;
+}
 
 /* A sizing with the arena that it lives in. */
 struct owned {
@@ -81,6 +106,8 @@ static enum sm_status reckon_cost(struct sm_design *d, const struct sm_optim_res
     struct sm_measured m[2];
     struct sm_sized_wish wishes[2][MAX_WISHES];
     size_t n = 0;
+    if (strncmp(b->pointer, "/wanted", 7) == 0)
+        return SM_OK; /* an end that a wish comes near to: more room would be another wish */
     b->bound += b->side * loosened_by * fabs(b->bound);
     b->back -= b->kind == SM_BOUND_BAND ? loosened_by : 0.0;
     const enum sm_status status = sm_design_search(d, result->x, 0, &looser, err);
@@ -92,7 +119,7 @@ static enum sm_status reckon_cost(struct sm_design *d, const struct sm_optim_res
             m[k].figure[f] *= d->factor[f];
         n = list_wishes(d, &m[k], 0, wishes[k]);
     }
-    double most = 1e-4; /* less is no gain worth a word */
+    double most = least_gain;
     for (size_t k = 0; k < n; k++) {
         const double gain = gain_of(&wishes[0][k], &wishes[1][k]);
         if (!(gain > most))
@@ -185,8 +212,12 @@ enum sm_status sm_sizing_make(const struct sm_design *d, const struct sm_optim_r
                             .is_margin_low = d->is_margin_low != 0,
                             .holds = true};
     memcpy(s->figures, full->figure, sizeof full->figure);
-    *sizing = s;
-    return SM_OK;
+    const enum sm_status status = put_warnings(d, result->x, &o->arena, s, err);
+    if (status == SM_OK)
+        *sizing = s;
+    else
+        sm_sizing_free(s);
+    return status;
 }
 
 void sm_sizing_free(struct sm_sizing *sizing)

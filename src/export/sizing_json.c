@@ -103,6 +103,19 @@ static void put_robust(struct sm_json_writer *w, const struct sm_sizing *s)
     sm_json_close(w);
 }
 
+static void put_warnings(struct sm_json_writer *w, const struct sm_sizing *s)
+{
+    sm_json_member_array(w, "warnings");
+    for (size_t i = 0; i < s->n_warnings; i++) {
+        sm_json_open_object(w);
+        sm_json_member_string(w, "code", s->warnings[i].code);
+        sm_json_member_string(w, "text", s->warnings[i].text);
+        sm_json_member_string(w, "pointer", s->warnings[i].pointer);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
 static void put_cautions(struct sm_json_writer *w, const struct sm_sizing *s)
 {
     sm_json_member_array(w, "cautions");
@@ -125,6 +138,7 @@ enum sm_status sm_sizing_write_json(const struct sm_sizing *s, struct sm_sink *s
     put_wishes(&w, s);
     put_limits(&w, s);
     put_figures(&w, s);
+    put_warnings(&w, s);
     put_robust(&w, s);
     put_search(&w, s);
     sm_json_close(&w);
@@ -158,6 +172,7 @@ enum sm_status sm_trade_write_json(const struct sm_trade *t, struct sm_sink *sin
         put_values(&w, t->points[i]);
         put_limits(&w, t->points[i]);
         put_figures(&w, t->points[i]);
+        put_warnings(&w, t->points[i]);
         sm_json_close(&w);
     }
     sm_json_close(&w);

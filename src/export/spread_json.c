@@ -97,6 +97,7 @@ static void put_pair(struct sm_json_writer *w, const struct sm_spread *s)
     sm_json_member_number(w, "single_thrust", s->single_thrust);
     sm_json_member_number(w, "single_lateral_force", s->single_thrust * sin(p->splay));
     sm_json_member_number(w, "single_moment", s->single_thrust * s->moment_arm);
+    sm_json_member_number(w, "single_moment_empty", s->single_thrust * s->moment_arm_empty);
     sm_json_close(w);
 }
 

@@ -73,43 +73,60 @@ static int is_per_cent(const char *text)
     return n > 0 && text[n - 1] == '%';
 }
 
+/* A share of the value, "2 %". */
+static enum sm_status read_share(struct sm_reader *reader, const struct sm_json *json, const char *place,
+                                 const struct sm_tolerance *t, double *given)
+{
+    struct sm_error err = {0};
+    if (t->dim == SM_DIM_TEMPERATURE)
+        return sm_read_problem(reader, place, SM_E_UNIT,
+                               "a temperature strays by kelvins, as \"3 K\", not by a share of it");
+    if (t->middle == 0.0)
+        return sm_read_problem(reader, place, SM_E_RANGE, "a share of 0 is nothing; give it as \"%s\"",
+                               sm_dim_example(t->dim));
+    /* "2 %" is a number of the units' reader, but not of a value without dimension */
+    const enum sm_status status =
+        sm_units_parse(reader->units, sm_json_string(json), SM_DIM_NONE, given, &err);
+    if (status != SM_OK)
+        return sm_read_problem(reader, place, status, "%s", err.message);
+    *given *= fabs(t->middle);
+    return SM_OK;
+}
+
+/* With the value's own unit. */
+static enum sm_status read_absolute(struct sm_reader *reader, const struct sm_json *json, const char *place,
+                                    const struct sm_tolerance *t, double *given)
+{
+    const enum sm_dim dim = t->dim == SM_DIM_TEMPERATURE ? SM_DIM_TEMPERATURE_DIFFERENCE : t->dim;
+    if (dim == SM_DIM_NONE && !sm_json_is(json, SM_JSON_NUMBER))
+        return sm_read_problem(reader, place, SM_E_SYNTAX,
+                               "it must be a bare number, as 0.01, or a share, as \"1 %%\"");
+    return sm_read_quantity(reader, json, place, dim, given);
+}
+
+/* A spread as the file has it: "0.02 mm", "2 %". */
+static const char *as_written(char buf[SM_DOUBLE_TEXT], const struct sm_json *json)
+{
+    const char *text = sm_json_string(json);
+    return text ? text : sm_text_double(buf, sm_json_number(json));
+}
+
 /* Reads a deviation: with the value's own unit, or as a share of it. */
 static enum sm_status read_size(struct sm_reader *reader, const struct sm_json *json, const char *place,
                                 const struct sm_tolerance *t, double *size)
 {
-    const int is_share = is_per_cent(sm_json_string(json));
-    const int is_bare = t->dim == SM_DIM_NONE && sm_json_is(json, SM_JSON_NUMBER);
     double given = 0.0;
-    if (is_share && t->dim == SM_DIM_TEMPERATURE)
-        return sm_read_problem(reader, place, SM_E_UNIT,
-                               "a temperature strays by kelvins, as \"3 K\", not by a share of it");
-    if (is_share && t->middle == 0.0)
-        return sm_read_problem(reader, place, SM_E_RANGE, "a share of 0 is nothing; give it as \"%s\"",
-                               sm_dim_example(t->dim));
-    if (!is_share && !is_bare && t->dim == SM_DIM_NONE)
-        return sm_read_problem(reader, place, SM_E_SYNTAX,
-                               "it must be a bare number, as 0.01, or a share, as \"1 %%\"");
-    if (is_share) { /* "2 %" is a number of the units' reader, but not of a value without dimension */
-        struct sm_error err = {0};
-        const enum sm_status status =
-            sm_units_parse(reader->units, sm_json_string(json), SM_DIM_NONE, &given, &err);
-        if (status != SM_OK)
-            return sm_read_problem(reader, place, status, "%s", err.message);
-        given *= fabs(t->middle);
-    } else {
-        SM_TRY(sm_read_quantity(reader, json, place,
-                                t->dim == SM_DIM_TEMPERATURE ? SM_DIM_TEMPERATURE_DIFFERENCE : t->dim,
-                                &given));
-    }
+    char text[SM_DOUBLE_TEXT], middle[SM_PARAM_TEXT], least[SM_PARAM_TEXT], most[SM_PARAM_TEXT];
+    SM_TRY(is_per_cent(sm_json_string(json)) ? read_share(reader, json, place, t, &given)
+                                             : read_absolute(reader, json, place, t, &given));
     if (!(given > 0.0))
-        return sm_read_problem(reader, place, SM_E_RANGE, "a spread must be above 0, not %.6g %s", given,
-                               sm_dim_unit(t->dim));
+        return sm_read_problem(reader, place, SM_E_RANGE, "a spread must be above 0, not %.40s",
+                               as_written(text, json));
     if ((t->least != 0.0 || t->most != 0.0) && (t->middle - given < t->least || t->middle + given > t->most))
-        return sm_read_problem(
-            reader, place, SM_E_RANGE,
-            "a spread of %.6g %s about %.6g %s leaves what the value may be, %.6g %s to %.6g %s", given,
-            sm_dim_unit(t->dim), t->middle, sm_dim_unit(t->dim), t->least, sm_dim_unit(t->dim), t->most,
-            sm_dim_unit(t->dim));
+        return sm_read_problem(reader, place, SM_E_RANGE,
+                               "a spread of %.40s about %s leaves what the value may be, %s to %s",
+                               as_written(text, json), sm_param_text(middle, t->dim, t->middle),
+                               sm_param_text(least, t->dim, t->least), sm_param_text(most, t->dim, t->most));
     *size = given;
     return SM_OK;
 }
@@ -133,7 +150,8 @@ static enum sm_status read_target(const struct list *l, const struct sm_json *en
     if (status == SM_OK && row->kind != SM_QUANTITY)
         status = sm_fail(&err, SM_E_FIELD, "'%.120s' is a whole number, and those don't stray", text);
     if (status == SM_OK && isnan(t->middle))
-        status = sm_fail(&err, SM_E_FIELD, "the file does not give '%.120s', so it can't stray", text);
+        status = sm_fail(&err, SM_E_FIELD,
+                         "the file does not give '%.120s', so it can't stray: give its value as well", text);
     if (status != SM_OK)
         return sm_read_problem(l->reader, place, status, "%s", err.message);
     const size_t size = strlen(l->prefix) + strlen(target) + 1;

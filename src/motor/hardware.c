@@ -12,8 +12,8 @@ static enum sm_status check_part(const struct sm_hardware_part *part, struct sm_
     if (part->inner_diameter >= part->outer_diameter)
         return sm_at(err,
                      sm_fail(err, SM_E_GEOMETRY,
-                             "inner_diameter %.6g m is not smaller than outer_diameter %.6g m",
-                             part->inner_diameter, part->outer_diameter),
+                             "inner_diameter %.6g mm is not smaller than outer_diameter %.6g mm",
+                             1e3 * part->inner_diameter, 1e3 * part->outer_diameter),
                      "/inner_diameter");
     return SM_OK;
 }

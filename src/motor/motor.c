@@ -89,20 +89,20 @@ static enum sm_status check_fit(const struct sm_motor_spec *spec, double end, st
         if (spec->grains[i].common.outer_diameter > spec->chamber.bore * (1.0 + size_slack))
             return sm_at(err,
                          sm_fail(err, SM_E_GEOMETRY,
-                                 "the grain is %.6g m wide, but the case's bore is %.6g m",
-                                 spec->grains[i].common.outer_diameter, spec->chamber.bore),
+                                 "the grain is %.6g mm wide, but the case's bore is %.6g mm",
+                                 1e3 * spec->grains[i].common.outer_diameter, 1e3 * spec->chamber.bore),
                          "/grains/%zu/outer_diameter", i);
     if (end > spec->chamber.length * (1.0 + size_slack))
         return sm_at(err,
                      sm_fail(err, SM_E_GEOMETRY,
-                             "the grains and their gaps take %.6g m, but the case is %.6g m long", end,
-                             spec->chamber.length),
+                             "the grains and their gaps take %.6g mm, but the case is %.6g mm long",
+                             1e3 * end, 1e3 * spec->chamber.length),
                      "/case/length");
     if (spec->nozzle.throat_diameter >= spec->chamber.bore)
         return sm_at(err,
                      sm_fail(err, SM_E_GEOMETRY,
-                             "the throat of %.6g m is not narrower than the case's bore of %.6g m",
-                             spec->nozzle.throat_diameter, spec->chamber.bore),
+                             "the throat of %.6g mm is not narrower than the case's bore of %.6g mm",
+                             1e3 * spec->nozzle.throat_diameter, 1e3 * spec->chamber.bore),
                      "/nozzle/throat_diameter");
     return SM_OK;
 }

@@ -32,19 +32,54 @@ static const struct usual of_curves[] = {
     {"/curve/thrust_scale", 0.03, 0.0, 0},
 };
 
+static enum sm_status make_usual(const struct sm_motor *motor, const struct usual *usual,
+                                 struct sm_tolerance *t, struct sm_error *err)
+{
+    const struct sm_param *row;
+    *t = (struct sm_tolerance){.of = usual->of, .truncated = SM_ABSENT, .is_batch = usual->is_batch};
+    SM_TRY(sm_motor_value(motor, t->of, &t->middle, &row, err));
+    t->size = usual->share > 0.0 ? usual->share * fabs(t->middle) : usual->absolute;
+    t->dim = row->dim;
+    t->least = row->min;
+    t->most = row->max;
+    return SM_OK;
+}
+
+/* How far a value may go to either side and still be one [its unit]. */
+static double room_of(const struct sm_tolerance *t)
+{
+    return t->least == 0.0 && t->most == 0.0 ? SM_INF : fmin(t->middle - t->least, t->most - t->middle);
+}
+
+/* More deviations than any of the most samples allowed strays by: one in two million does. */
+static const double far_enough = 5.0;
+
+/* c* strays by its efficiency; where that stands at 1 or all but, for the file tells c* as delivered, by what the file tells. */
+static const struct usual *by_what_is_told(const struct sm_motor *motor, const struct usual *usual)
+{
+    static const struct usual told = {"/propellant/characteristic_velocity", 0.01, 0.0, 1},
+                              flame = {"/propellant/flame_temperature", 0.02, 0.0, 1}; /* c* as its root */
+    struct sm_tolerance t;
+    if (strcmp(usual->of, "/propellant/cstar_efficiency") != 0 ||
+        make_usual(motor, usual, &t, NULL) != SM_OK || room_of(&t) >= far_enough * t.size)
+        return usual;
+    return isnan(motor->spec.propellant.characteristic_velocity) ? &flame : &told;
+}
+
+/* A motor that the usual law itself makes impossible says nothing of the design: the law is cut at the value's bounds, and a
+ * value that stands at one does not stray. */
 static enum sm_status take_usual(const struct sm_motor *motor, const struct usual *usual, size_t n,
                                  struct sm_tolerances *out, struct sm_error *err)
 {
     out->is_usual = 1;
     for (size_t i = 0; i < n; i++) {
-        const struct sm_param *row;
-        struct sm_tolerance t = {.of = usual[i].of, .truncated = SM_ABSENT, .is_batch = usual[i].is_batch};
-        SM_TRY(sm_motor_value(motor, t.of, &t.middle, &row, err));
-        t.size = usual[i].share > 0.0 ? usual[i].share * fabs(t.middle) : usual[i].absolute;
-        t.dim = row->dim;
-        t.least = row->min;
-        t.most = row->max;
-        out->items[out->n++] = t;
+        struct sm_tolerance t;
+        SM_TRY(make_usual(motor, by_what_is_told(motor, &usual[i]), &t, err));
+        const double room = room_of(&t);
+        if (room < far_enough * t.size)
+            t.truncated = room;
+        if (room > 1e-3 * t.size) /* else nothing is left of it */
+            out->items[out->n++] = t;
     }
     return SM_OK;
 }

@@ -116,6 +116,9 @@ static enum sm_status find_in_grain(struct sm_grain_entry *entry, void *params, 
 
 static enum sm_status no_such_section(const char *pointer, struct sm_error *err)
 {
+    char token[SM_TOKEN_MAX];
+    if (sm_pointer_token(pointer, token) && strchr(token, '/')) /* no key of a motor has one */
+        return sm_fail(err, SM_E_FIELD, "a JSON pointer begins with '/': write '/%.120s'", token);
     return sm_fail(err, SM_E_FIELD,
                    "'%.120s' names no number of this motor; it must be as in /nozzle/throat_diameter or "
                    "/propellant/burn_rate/0/rate",
@@ -259,11 +262,14 @@ static enum sm_status change_and_assemble(struct sm_motor *motor, const struct s
 {
     struct making m = {.motor = motor, .base = &base->spec};
     SM_TRY(own_sections(motor, err));
-    for (size_t i = 0; i < n; i++) {
-        const enum sm_status status = apply(&m, &changes[i], err);
-        if (status != SM_OK)
-            return err && err->at.path[0] == '\0' ? sm_at(err, status, "%s", changes[i].pointer) : status;
-    }
+    for (int is_last = 0; is_last <= 1; is_last++) /* a rate set anew is multiplied like the others */
+        for (size_t i = 0; i < n; i++) {
+            if ((strcmp(changes[i].pointer, SM_VARY_RATES) == 0) != is_last)
+                continue;
+            const enum sm_status status = apply(&m, &changes[i], err);
+            if (status != SM_OK)
+                return err && err->at.path[0] == '\0' ? sm_at(err, status, "%s", changes[i].pointer) : status;
+        }
     SM_TRY(rescale_grains(&m, base, err));
     return sm_motor_assemble(motor, err);
 }

@@ -16,7 +16,7 @@ struct sm_change {
 #define SM_VARY_RATES "/propellant/burn_rate"
 
 /*
- * Given: base, assembled; changes[n], applied in order; allocator or NULL.
+ * Given: base, assembled; changes[n], applied in order, SM_VARY_RATES last; allocator or NULL.
  * Returned: *out, immutable like any motor, to be freed with sm_motor_free before base, from which it borrows texts, what
  * lists were not changed, and the burnback tables of grains that no change points to. A grain that only changes its size (all
  * lengths alike, or the length of a prism with ends that don't burn) is not cut again: its table is multiplied.

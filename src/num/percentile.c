@@ -4,6 +4,8 @@
 #include <gsl/gsl_statistics_double.h>
 #include <math.h>
 
+#include "base/fail.h"
+
 void sm_sort(double *x, size_t n)
 {
     gsl_sort(x, 1, n);
@@ -20,9 +22,14 @@ static double at_rank(const double *x, size_t n, double rank)
 double sm_percentile(const double *x, size_t n, double p, double *error)
 {
     const double rank = p * ((double)n + 1.0), off = sqrt((double)n * p * (1.0 - p));
+    const double value = at_rank(x, n, rank);
+    const double above = at_rank(x, n, rank + off) - value, below = value - at_rank(x, n, rank - off);
+    const int is_whole = rank - off >= 1.0 && rank + off <= (double)n;
     if (error)
-        *error = 0.5 * (at_rank(x, n, rank + off) - at_rank(x, n, rank - off));
-    return at_rank(x, n, rank);
+        *error = rank < 1.0 || rank > (double)n ? SM_NAN
+                 : is_whole                     ? 0.5 * (above + below)
+                                                : fmax(above, below);
+    return value;
 }
 
 /* Puts x[k] and, unless it is beyond `to`, x[k + 1] where sorting x[from..to) would. */

@@ -4,7 +4,8 @@
  * Reference: NIST/SEMATECH e-Handbook of Statistical Methods, sec. 7.2.6.2: the value at rank p (n + 1) of the sorted samples,
  * straight between ranks and held at the ends. The error is half the distance between the ranks one binomial standard deviation
  * sqrt(n p (1 - p)) to either side, H. David and H. Nagaraja, Order Statistics, 2003, sec. 7.1: right for independent samples,
- * and more than the truth for evenly spread ones.
+ * and more than the truth for evenly spread ones. Where one of these ranks lies beyond the samples the larger distance is taken
+ * whole, and where p (n + 1) itself does the error is NaN: the samples are too few to tell it.
  */
 #ifndef SM_NUM_PERCENTILE_H
 #define SM_NUM_PERCENTILE_H

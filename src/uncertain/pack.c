@@ -12,7 +12,7 @@
 #include "slowmatch/limits.h"
 #include "uncertain/samples.h"
 
-static const char magic[32] = "slowmatch-part/2 little-endian\n";
+static const char magic[32] = "slowmatch-part/3 little-endian\n";
 
 /* Sizes and a number that reads otherwise where bytes are turned round. */
 struct layout_check {

@@ -26,6 +26,8 @@ const struct sm_spread_column sm_spread_quantities[SM_N_Q] = {
     [SM_Q_THRUST_DIFFERENCE] = {"thrust_difference_maximum", SM_DIM_FORCE},
     [SM_Q_LATERAL_FORCE] = {"lateral_force_maximum", SM_DIM_FORCE},
     [SM_Q_MOMENT] = {"moment_maximum", SM_DIM_MOMENT},
+    [SM_Q_ALONE_IGNITION] = {"alone_at_ignition", SM_DIM_TIME},
+    [SM_Q_ALONE_BURNOUT] = {"alone_at_burnout", SM_DIM_TIME},
 };
 
 const struct sm_spread_column sm_spread_curves[SM_N_C] = {
@@ -246,6 +248,23 @@ static enum sm_status fill_bands(struct sm_spread_samples *s, int threads, doubl
     return SM_OK;
 }
 
+/* The difference of thrusts by the sine of the splay; its high end is the low one's if the motors lean inwards. */
+static enum sm_status fill_lateral(struct sm_spread_samples *s, struct sm_error *err)
+{
+    const double share = sin(s->head.pair.splay);
+    struct sm_spread_band *band = NULL;
+    if (!s->curve[SM_C_DIFFERENCE])
+        return SM_OK;
+    SM_TRY(new_band(s, "lateral_force", SM_DIM_FORCE, &band, err));
+    const struct sm_spread_band *difference = s->spread.bands;
+    while (strcmp(difference->name, sm_spread_curves[SM_C_DIFFERENCE].name) != 0)
+        difference++;
+    for (size_t k = 0; k < SM_SPREAD_LEVELS; k++)
+        for (size_t i = 0; i < s->head.n_instants; i++)
+            band->level[k][i] = share * difference->level[share < 0.0 ? SM_SPREAD_LEVELS - 1 - k : k][i];
+    return SM_OK;
+}
+
 /* ---- all ---- */
 
 /* A sample that was not burned, or has no answer, has no numbers. */
@@ -307,7 +326,7 @@ enum sm_status sm_samples_reckon(struct sm_spread_samples *s, int threads, struc
     chances_of(s, n, out);
     const enum sm_status status = fill_bands(s, threads, room, err);
     free(room);
-    return status;
+    return status == SM_OK ? fill_lateral(s, err) : status;
 }
 
 void sm_spread_free(struct sm_spread *spread)

@@ -21,6 +21,8 @@ enum sm_spread_quantity {
     SM_Q_THRUST_DIFFERENCE, /* largest size of it */
     SM_Q_LATERAL_FORCE,     /* the same */
     SM_Q_MOMENT,            /* the same */
+    SM_Q_ALONE_IGNITION,    /* how long one pushes while the other does not yet */
+    SM_Q_ALONE_BURNOUT,     /* or no longer */
     SM_N_Q
 };
 struct sm_spread_column {

@@ -13,7 +13,7 @@
 #include "uncertain/lanegroup.h"
 #include "uncertain/samples.h"
 
-enum { INSTANTS = 200, INSTANTS_OF_PAIR = 150, MAX_COLUMNS = 2 * SM_MAX_TOLERANCES + 2 };
+enum { INSTANTS = 200, INSTANTS_OF_PAIR = 190, AT_IGNITION = 40, MAX_COLUMNS = 2 * SM_MAX_TOLERANCES + 2 };
 
 _Static_assert((int)SM_SOBOL_BATCH == (int)SM_LANES, "a batch of Sobol points is a group of lanes");
 
@@ -172,12 +172,42 @@ static double left_at(const struct sm_result *r, double t, size_t *k)
     return value_at(&r->series, mass, t, mass[0], 0.0, k);
 }
 
+/* What is largest of a pair's mismatch. */
+struct mismatch {
+    double thrust; /* [N] */
+    double moment; /* [N m] */
+};
+
+static void meet(struct mismatch *m, double difference, double arm)
+{
+    m->thrust = fmax(m->thrust, fabs(difference));
+    m->moment = fmax(m->moment, fabs(difference * arm));
+}
+
+/* Looks at every row of one motor, since instants that all samples share would step over ignitions that lie close together.
+ * Curves are straight between rows, and none before its first row and after its last: there both sides are looked at. */
+static void meet_rows(const struct sm_pair_options *pair, const struct sm_result *of, double delay,
+                      const struct sm_result *other, double other_delay, double loaded, struct mismatch *m)
+{
+    const struct sm_series *s = &of->series;
+    size_t place = 0, left_place = 0;
+    for (size_t k = 0; k < s->n; k++) {
+        const double t = s->time[k] + delay - other_delay;
+        const double thrust = value_at(&other->series, other->series.thrust, t, 0.0, 0.0, &place);
+        const double left = s->propellant_mass[k] + left_at(other, t, &left_place);
+        const double arm = sm_pair_moment_arm(pair, left / loaded);
+        meet(m, s->thrust[k] - thrust, arm);
+        if (k == 0 || k + 1 == s->n)
+            meet(m, thrust, arm);
+    }
+}
+
 static void keep_pair(const struct study *study, size_t i, const struct sm_result *a,
                       const struct sm_result *b, const double delay[2])
 {
     struct sm_spread_samples *s = study->samples;
     const struct sm_pair_options *pair = &s->head.pair;
-    double largest = 0.0, moment = 0.0;
+    struct mismatch largest = {0.0, 0.0};
     const double loaded = a->series.propellant_mass[0] + b->series.propellant_mass[0];
     size_t place = 0, left_a = 0, left_b = 0;
     for (size_t k = 0; k < s->head.n_instants; k++) {
@@ -185,20 +215,21 @@ static void keep_pair(const struct study *study, size_t i, const struct sm_resul
             left_at(a, s->time[k] - delay[0], &left_a) + left_at(b, s->time[k] - delay[1], &left_b);
         const size_t at = k * s->count + i;
         const double other = value_at(&b->series, b->series.thrust, s->time[k] - delay[1], 0.0, 0.0, &place);
-        const double difference = s->curve[SM_C_THRUST][at] - other;
-        s->curve[SM_C_DIFFERENCE][at] = difference;
-        s->curve[SM_C_MOMENT][at] = difference * sm_pair_moment_arm(pair, left / loaded);
-        largest = fmax(largest, fabs(difference));
-        moment = fmax(moment, fabs(s->curve[SM_C_MOMENT][at]));
+        s->curve[SM_C_DIFFERENCE][at] = s->curve[SM_C_THRUST][at] - other;
+        s->curve[SM_C_MOMENT][at] = s->curve[SM_C_DIFFERENCE][at] * sm_pair_moment_arm(pair, left / loaded);
     }
+    meet_rows(pair, a, delay[0], b, delay[1], loaded, &largest);
+    meet_rows(pair, b, delay[1], a, delay[0], loaded, &largest);
+    const double ignition = a->thrust.burn_start + delay[0] - b->thrust.burn_start - delay[1];
+    const double burnout = ignition + a->thrust.burn_time - b->thrust.burn_time;
     s->quantity[SM_Q_IMPULSE_DIFFERENCE][i] = a->thrust.total_impulse - b->thrust.total_impulse;
-    s->quantity[SM_Q_IGNITION_DIFFERENCE][i] =
-        a->thrust.burn_start + delay[0] - b->thrust.burn_start - delay[1];
-    s->quantity[SM_Q_BURNOUT_DIFFERENCE][i] =
-        s->quantity[SM_Q_IGNITION_DIFFERENCE][i] + a->thrust.burn_time - b->thrust.burn_time;
-    s->quantity[SM_Q_THRUST_DIFFERENCE][i] = largest;
-    s->quantity[SM_Q_LATERAL_FORCE][i] = largest * sin(pair->splay);
-    s->quantity[SM_Q_MOMENT][i] = moment;
+    s->quantity[SM_Q_IGNITION_DIFFERENCE][i] = ignition;
+    s->quantity[SM_Q_BURNOUT_DIFFERENCE][i] = burnout;
+    s->quantity[SM_Q_THRUST_DIFFERENCE][i] = largest.thrust;
+    s->quantity[SM_Q_LATERAL_FORCE][i] = fabs(largest.thrust * sin(pair->splay));
+    s->quantity[SM_Q_MOMENT][i] = largest.moment;
+    s->quantity[SM_Q_ALONE_IGNITION][i] = fabs(ignition);
+    s->quantity[SM_Q_ALONE_BURNOUT][i] = fabs(burnout);
 }
 
 static void shares_of(const struct study *study, size_t sample, double *shares)
@@ -445,20 +476,44 @@ static uint64_t fingerprint(const struct study *study, const struct sm_result *n
     return h;
 }
 
-/* Instants reach past the nominal burn by four standard deviations of its end and a tenth: later is the last breath of a few. */
+/* How far the ignitions of a pair reach, from the mean igniter's instant on: past the rise of the nominal thrust by four
+ * standard deviations of all that delays it [s]. */
+static double end_of_ignitions(const struct study *study, const struct sm_result *nominal)
+{
+    static const char *const delays[] = {"/curve/ignition_delay", "/ignition/spread_time"};
+    const struct sm_series *s = &nominal->series;
+    double variance = pow(study->options->pair.ignition_scatter, 2.0);
+    size_t k = 0;
+    for (size_t i = 0; i < study->tolerances.n; i++)
+        for (size_t d = 0; d < SM_COUNT(delays); d++)
+            if (strcmp(study->tolerances.items[i].of, delays[d]) == 0)
+                variance += pow(sm_tolerance_sigma(&study->tolerances.items[i]), 2.0);
+    while (k + 1 < s->n && s->thrust[k] < 0.9 * nominal->thrust.initial)
+        k++;
+    return 1.5 * s->time[k] + 4.0 * sqrt(variance);
+}
+
+/* Instants reach past the nominal burn by four standard deviations of its end and a tenth: later is the last breath of a few.
+ * Those of a pair stand closer while it lights, where a mismatch is large and short, and begin with the first igniters. */
 static enum sm_status set_instants(struct study *study, const struct sm_result *nominal, struct sm_error *err)
 {
     struct sm_spread_samples *s = study->samples;
     const double sigma = nominal->one_sigma.figures.burn_time;
+    const double scatter = study->options->pair.ignition_scatter;
     const double end = 1.1 * (nominal->thrust.burn_start + nominal->thrust.burn_time +
-                              4.0 * ((isnan(sigma) ? 0.0 : sigma) + study->options->pair.ignition_scatter));
-    const size_t n = study->options->pair.is_pair ? INSTANTS_OF_PAIR : INSTANTS;
+                              4.0 * ((isnan(sigma) ? 0.0 : sigma) + scatter));
+    const int is_pair = study->options->pair.is_pair;
+    const size_t n = is_pair ? INSTANTS_OF_PAIR : INSTANTS, n_first = is_pair ? AT_IGNITION : 0;
+    const double start = -4.0 * scatter; /* 0 but of a pair */
+    const double lit = is_pair ? fmin(0.5 * end, end_of_ignitions(study, nominal)) : 0.0;
     s->head.n_instants = n;
     s->time = sm_arena_alloc(&s->arena, n, sizeof *s->time);
     if (!s->time)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    for (size_t k = 0; k < n; k++)
-        s->time[k] = end * (double)k / (double)(n - 1);
+    for (size_t k = 0; k < n_first; k++)
+        s->time[k] = start + (lit - start) * (double)k / (double)n_first;
+    for (size_t k = n_first; k < n; k++)
+        s->time[k] = lit + (end - lit) * (double)(k - n_first) / (double)(n - 1 - n_first);
     return SM_OK;
 }
 

@@ -414,7 +414,7 @@ def outside(folder):
 PHYSICS = [  # value put in place of what is there, where that is told, and what else must be said
     ("grains/0/bore_diameter", "29 mm", "/grains/0/bore_diameter", None),
     ("grains/0/bore_diameter", "40 mm", "/grains/0/bore_diameter", None),
-    ("grains/0/outer_diameter", "31 mm", "/grains/0/outer_diameter", "0.03 m"),
+    ("grains/0/outer_diameter", "31 mm", "/grains/0/outer_diameter", "30 mm"),
     ("grains/0/length", "80 mm", "/case/length", "162"),
     ("grains/0/shape", "tub", "/grains/0/shape", "did you mean 'tube'"),
     ("grains/0/shape", "qqqqqqqq", "/grains/0/shape", "'slowmatch shapes' lists them"),
@@ -647,6 +647,7 @@ def break_tolerances(cored, motor_schema):
             ({"of": throat, "triangular": "-2 %"}, "triangular", "above 0"),
             ({"of": throat, "normal": "2 K"}, "normal", None),
             ({"of": throat, "normal": "1 m"}, "normal", "leaves what the value may be"),
+            ({"of": throat[1:], "normal": "0.02 mm"}, "of", "begins with '/'"),
             ({"of": "/conditions/grain_temperature", "normal": "2 %"}, "normal", "strays by kelvins"),
             ({"of": rates, "normal": "2"}, "normal", "bare number"),
             ({"of": throat, "uniform": "1 %", "truncated": "1 %"}, "truncated", "ends of its own"),

@@ -189,7 +189,7 @@ static void print_limit(const struct sm_sized_limit *l, enum sm_unit_system syst
         snprintf(got, sizeof got, "%.3g %% within", -100.0 * l->got);
     else
         cli_measure(got, l->got, l->dim, system);
-    printf("  %-40s %-14s %s\n", l->what, got, l->is_active ? "ACTIVE" : "");
+    printf(l->is_active ? "  %-40s %-14s ACTIVE\n" : "  %-40s %s\n", l->what, got);
     if (l->is_active && !isnan(l->gains_from)) {
         cli_measure(from, l->gains_from, l->gains_dim, system);
         cli_measure(to, l->gains_to, l->gains_dim, system);
@@ -201,10 +201,16 @@ static void print_limit(const struct sm_sized_limit *l, enum sm_unit_system syst
             snprintf(line, sizeof line, "costs: 1 %% more room would bring %s from %s to %s (%+.2g %%)",
                      l->gains, from, to, change);
         cli_wrap(stdout, line, 6, 8);
-    } else if (l->is_active)
-        puts("      costs nothing: 1 % more room would better no wish");
-    if (!isnan(l->share))
-        printf("      held by %.2f %% of motors, +-%.2g\n", 100.0 * l->share, 100.0 * l->share_error);
+    } else if (l->is_active && strncmp(l->pointer, "/wanted", 7) != 0)
+        puts("      no measurable cost: 1 % more room would better no wish by 0.05 %");
+    if (!isnan(l->share) && l->share >= 1.0)
+        puts("      held by all fresh samples");
+    else if (!isnan(l->share)) {
+        snprintf(line, sizeof line,
+                 "held by %.2f %% of fresh samples; such a share has a standard error of %.2g %%",
+                 100.0 * l->share, 100.0 * l->share_error);
+        cli_wrap(stdout, line, 6, 8);
+    }
 }
 
 static void print_figures(const struct sm_sizing *s, enum sm_unit_system system)
@@ -243,6 +249,49 @@ static void print_search(const struct sm_sizing *s)
     }
 }
 
+static void print_warnings(const struct sm_sizing *s)
+{
+    char line[sizeof s->warnings->text + sizeof s->warnings->code + 8];
+    if (s->n_warnings > 0)
+        puts("\na burn of it warns");
+    for (size_t i = 0; i < s->n_warnings; i++) {
+        snprintf(line, sizeof line, "- %s [%s]", s->warnings[i].text, s->warnings[i].code);
+        cli_wrap(stdout, line, 2, 4);
+    }
+}
+
+static bool warns_of(const struct sm_sizing *s, const char *code)
+{
+    for (size_t i = 0; i < s->n_warnings; i++)
+        if (strcmp(s->warnings[i].code, code) == 0)
+            return true;
+    return false;
+}
+
+/* "low-pressure: 1, 2", each code where it comes first. */
+static void print_trade_warnings(const struct sm_trade *t)
+{
+    bool is_first = true;
+    for (size_t i = 0; i < t->n; i++)
+        for (size_t k = 0; k < t->points[i]->n_warnings; k++) {
+            const char *code = t->points[i]->warnings[k].code;
+            char line[600];
+            size_t n = (size_t)snprintf(line, sizeof line, "%s:", code);
+            bool is_told = false;
+            for (size_t p = 0; p < t->n && !is_told; p++) {
+                is_told = p < i && warns_of(t->points[p], code);
+                if (!is_told && warns_of(t->points[p], code) && n + 8 < sizeof line)
+                    n += (size_t)snprintf(line + n, sizeof line - n, "%s %zu", p > i ? "," : "", p + 1);
+            }
+            if (is_told)
+                continue;
+            if (is_first)
+                puts("\na burn warns of these; 'slowmatch burn' of the point's motor file tells more");
+            is_first = false;
+            cli_wrap(stdout, line, 2, 4);
+        }
+}
+
 static void print_cautions(const struct sm_sizing *s)
 {
     putchar('\n');
@@ -261,6 +310,7 @@ static void print_sizing(const struct sm_sizing *s, enum sm_unit_system system)
     for (size_t i = 0; i < s->n_limits; i++)
         print_limit(&s->limits[i], system);
     print_figures(s, system);
+    print_warnings(s);
     print_search(s);
     print_cautions(s);
 }
@@ -284,15 +334,17 @@ static void print_trade(const struct sm_trade *t, enum sm_unit_system system)
                                          figures[t->figure[k]].dim, system));
         for (size_t k = 0; k < t->points[i]->n_values; k++) {
             const struct sm_sized_value *v = &t->points[i]->values[k];
+            const int width = k + 1 < t->points[i]->n_values ? (int)strlen(v->of) : 0;
             if (v->is_whole)
-                printf(" %-*.0f", (int)strlen(v->of), v->value);
+                printf(" %-*.0f", width, v->value);
             else
-                printf(" %-*s", (int)strlen(v->of), cli_measure(number, v->value, v->dim, system));
+                printf(" %-*s", width, cli_measure(number, v->value, v->dim, system));
         }
         putchar('\n');
     }
     if (t->n == 1)
         puts("\nThe two don't pull against each other here: one motor is best in both.");
+    print_trade_warnings(t);
     printf("\nseed %llu, %zu quick burns\n", (unsigned long long)t->seed, t->evaluations);
     print_cautions(t->points[0]);
 }

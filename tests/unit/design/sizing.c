@@ -253,6 +253,38 @@ Test(sizing, tells_what_a_limit_costs)
     sm_motor_free(motor);
 }
 
+/* A limit that the wish would be met at exactly costs no more than what the search itself stays off it, and that is no cost. */
+Test(sizing, of_a_limit_that_is_met_at_the_wish_has_no_cost)
+{
+    const double length = 0.07;
+    struct sm_motor *motor = load_text(end_burner_text, NULL, 0);
+    struct sm_free_value value = {.of = "/grains/0/length", .dim = SM_DIM_LENGTH, .from = 0.04, .to = 0.09};
+    struct sm_request_spec spec;
+    struct sm_design d;
+    struct sm_sizing *s;
+    struct sm_measured m;
+    struct sm_error err = {0};
+    begin(&spec, &value, 1);
+    spec.limits.of[SM_F_LENGTH].most = length;
+    start(&d, motor, &spec);
+    cr_assert_eq(sm_design_measure_at(&d, &length, SM_MODEL_TRANSIENT, 1e-5, &m, &err), SM_OK, "%s",
+                 err.message);
+    spec.wanted.of[SM_F_BURN_TIME].value = m.figure[SM_F_BURN_TIME];
+    const struct sm_design_maker maker = {make, &d};
+    const struct sm_size_options o = {.seed = 1, .restarts = 1};
+    cr_assert_eq(sm_design_size(&d, &maker, &o, &s, &err), SM_OK, "%s", err.message);
+    cr_expect(s->limits[0].is_active && isnan(s->limits[0].gains_from), "%g to %g", s->limits[0].gains_from,
+              s->limits[0].gains_to);
+    /* What a burn of it warns of is told with it: that it lasts long. */
+    size_t told = 0;
+    for (size_t i = 0; i < s->n_warnings; i++)
+        told += strcmp(s->warnings[i].code, "long-burn") == 0;
+    cr_expect_eq(told, 1);
+    sm_sizing_free(s);
+    sm_design_release(&d);
+    sm_motor_free(motor);
+}
+
 /* All of it again gives the same bits, and another seed the same motor. */
 Test(sizing, is_the_same_for_the_same_seed)
 {

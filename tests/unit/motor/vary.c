@@ -119,3 +119,21 @@ Test(vary, refuses_with_the_pointer)
     }
     sm_motor_free(base);
 }
+
+/* A rate that is set and all rates multiplied come together, whichever is named first: both may stray. */
+Test(vary, multiplies_rates_last)
+{
+    const struct sm_change first[] = {{SM_VARY_RATES, 1.1}, {"/propellant/burn_rate/0/rate", 5e-3}};
+    const struct sm_change last[] = {{"/propellant/burn_rate/0/rate", 5e-3}, {SM_VARY_RATES, 1.1}};
+    struct sm_motor *base = load_text(star_text, NULL, 0), *a, *b;
+    const struct sm_param *row;
+    double rate;
+    cr_assert_eq(sm_motor_vary(base, first, SM_COUNT(first), NULL, &a, NULL), SM_OK);
+    cr_assert_eq(sm_motor_vary(base, last, SM_COUNT(last), NULL, &b, NULL), SM_OK);
+    cr_assert_eq(sm_motor_value(a, "/propellant/burn_rate/0/rate", &rate, &row, NULL), SM_OK);
+    cr_expect_float_eq(rate, 5.5e-3, 1e-15);
+    expect_same(a, b, "either order");
+    sm_motor_free(a);
+    sm_motor_free(b);
+    sm_motor_free(base);
+}

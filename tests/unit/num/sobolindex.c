@@ -160,6 +160,28 @@ Test(percentile, has_the_mean_and_the_error_of_order_statistics)
     }
 }
 
+/* Where a rank of the error lies beyond the samples it is still that of the same variance, within what a one-sided distance can
+ * tell; where the percentile's own rank does, none is told. */
+Test(percentile, has_an_error_near_the_ends_and_none_beyond_them)
+{
+    enum { N = 60, TRIALS = 4000 };
+    const double p = 0.025, rank = p * (N + 1);
+    const double sigma = sqrt(rank * (N + 1 - rank) / ((double)(N + 1) * (N + 1) * (N + 2)));
+    double told = 0.0, x[N], error;
+    for (uint64_t t = 0; t < TRIALS; t++) {
+        for (uint64_t i = 0; i < N; i++)
+            x[i] = ldexp((double)(sm_random(t, i) >> 11), -53);
+        sm_sort(x, N);
+        sm_percentile(x, N, p, &error);
+        told += error / TRIALS;
+    }
+    cr_expect(told > 0.9 * sigma && told < 1.3 * sigma, "%g of %g", told, sigma);
+    sm_percentile(x, 38, p, &error); /* rank 0.975 */
+    cr_expect(isnan(error));
+    sm_percentile(x, 39, p, &error);
+    cr_expect(error > 0.0);
+}
+
 /* Found by partial ordering, they are those of the sorted samples to the bit: for few and many, with ties and with all alike. */
 Test(percentile, of_unsorted_samples_is_that_of_sorted_ones)
 {

@@ -140,6 +140,64 @@ Test(spread, of_a_pair_in_the_sun_is_offset)
     sm_spread_free(s);
 }
 
+/* Two motors that differ by nothing but the instants of their igniters, each a normal law's: the offset is half-normal, its mean
+ * 2 scatter / sqrt(pi), and on a rise of 100 N/s the thrusts then differ by 100 N/s times it; N. Johnson, S. Kotz, N. Balakrishnan,
+ * Continuous Univariate Distributions 1, 1994, sec. 13.10 (from memory). A millisecond, far less than the time between instants. */
+Test(spread, of_a_pair_sees_ignitions_that_lie_close_together)
+{
+    const double scatter = 1e-3, splay = 0.05;
+    struct sm_spread *s = spread_of(
+        CURVE("{\"of\":\"/impulse_scale\",\"normal\":\"0.1 %\",\"batch\":true}"),
+        (struct sm_spread_options){
+            .n = 4096,
+            .seed = 3,
+            .pair = {
+                .is_pair = true, .spacing = 0.04, .arm = 0.5, .splay = splay, .ignition_scatter = scatter}});
+    const double mean = 2.0 * scatter / sqrt(3.14159265358979323846);
+    const double alone = find(s, "alone_at_ignition")->mean,
+                 most = find(s, "thrust_difference_maximum")->mean;
+    cr_expect(fabs(alone / mean - 1.0) < 0.01, "%g s", alone);
+    cr_expect(fabs(find(s, "alone_at_burnout")->mean / mean - 1.0) < 0.01);
+    cr_expect(fabs(most / (100.0 * mean) - 1.0) < 0.01, "%g N", most);
+    cr_expect(fabs(find(s, "lateral_force_maximum")->mean / (most * sin(splay)) - 1.0) < 1e-12);
+    cr_expect(fabs(find(s, "moment_maximum")->mean / (most * fabs(s->moment_arm)) - 1.0) < 1e-12);
+    const struct sm_spread_band *lateral = &s->bands[s->n_bands - 1], *difference = s->bands;
+    while (strcmp(difference->name, "thrust_difference") != 0)
+        difference++;
+    cr_expect_str_eq(lateral->name, "lateral_force");
+    for (size_t k = 0; k < s->n_instants; k++)
+        cr_expect_float_eq(lateral->level[4][k], sin(splay) * difference->level[4][k], 1e-15);
+    sm_spread_free(s);
+}
+
+/* What is usual leaves no motor impossible, whatever stands at a bound: c* told as delivered, its efficiency 1, strays by 1 %
+ * all the same, and impulse of an end burner with it by as much at least. */
+Test(spread, by_what_is_usual_is_of_possible_motors)
+{
+    static const char *const gas[] = {"\"characteristic_velocity\":\"1300 m/s\"",
+                                      "\"flame_temperature\":\"2300 K\",\"molar_mass\":\"23.5 g/mol\""};
+    for (size_t k = 0; k < SM_COUNT(gas); k++) {
+        char text[1200];
+        sm_text_format(
+            text, sizeof text,
+            "{\"format\":\"slowmatch-motor/1\",\"name\":\"end\",\"propellant\":{\"format\":"
+            "\"slowmatch-propellant/1\",\"name\":\"own\",\"density\":\"1680 kg/m3\",\"burn_rate\":[{"
+            "\"from\":\"0.3 MPa\",\"to\":\"8 MPa\",\"rate\":\"4.1 mm/s\",\"at\":\"1 MPa\","
+            "\"exponent\":0.42}],%s,\"gamma\":1.22,\"source\":\"invented\",\"standing\":\"invented\"},"
+            "\"case\":{\"bore\":\"30 mm\",\"length\":\"120 mm\"},"
+            "\"grains\":[{\"shape\":\"end-burner\",\"outer_diameter\":\"29 mm\",\"length\":\"88 mm\"}],"
+            "\"nozzle\":{\"throat_diameter\":\"2 mm\",\"exit_diameter\":\"4 mm\","
+            "\"thrust_efficiency\":%s}}",
+            gas[k], k ? "1" : "0.99");
+        struct sm_spread *s = spread_of(text, (struct sm_spread_options){.n = 512, .seed = 1});
+        cr_expect_eq(s->n_impossible, 0, "%s: %s", gas[k], s->reasons[0]);
+        cr_expect_eq(s->n_inputs, k ? 5 : 6, "an efficiency of 1 has nowhere to stray");
+        const struct sm_distribution *i = find(s, "total_impulse");
+        cr_expect(i->deviation / i->mean > 0.01, "%g", i->deviation / i->mean);
+        sm_spread_free(s);
+    }
+}
+
 static void write_json(const struct sm_spread *s, struct sm_memory_sink *to)
 {
     sm_memory_sink_init(to, NULL);
