@@ -11,7 +11,18 @@
 static const double ON_WALL = 1e-9;   /* share of the size within which a point lies on a wall [1] */
 static const double TOLERANCE = 1e-9; /* on the area, share of the largest [1] */
 
-enum { DOME_STEPS = 8, MAX_DOME = 2 * DOME_STEPS, MAX_WALLS = 4 + 2 * MAX_DOME, MAX_RIMS = 1 + 2 * MAX_DOME };
+enum {
+    DOME_STEPS = 8,
+    HALVINGS = 10,
+    MAX_DOME = 2 * (DOME_STEPS + 2 * HALVINGS),
+    MAX_WALLS = 4 + 2 * MAX_DOME,
+    MAX_RIMS = 1 + 2 * MAX_DOME
+};
+
+/* Depths of domes over radii beyond which arcs would turn within a rounding of each other [1]. */
+static const double OFF_DOME =
+    2e-6; /* share of the radius by which a dome's arcs may miss it where they join [1] */
+static const double FLATTEST = 1.0 / 200.0, STEEPEST = 200.0;
 
 struct maker {
     const struct sm_meridian *m;
@@ -38,42 +49,78 @@ static void add_dome_arc(struct maker *k, struct sm_point p, struct sm_point t, 
 
 /* Two arcs that touch each other and, at p and q, the directions there; both may be equally far from their ends' tangents'
  * meeting, which is the usual choice for a biarc. */
-static void add_biarc(struct maker *k, struct sm_point p, struct sm_point tp, struct sm_point q,
-                      struct sm_point tq)
+struct biarc {
+    struct sm_point p, tp, joint, tj, q;
+    bool is_convex; /* both arcs turn anticlockwise */
+};
+
+static struct biarc find_biarc(struct sm_point p, struct sm_point tp, struct sm_point q, struct sm_point tq)
 {
+    struct biarc out = {.p = p, .tp = tp, .q = q};
     const struct sm_point v = sm_point_minus(q, p), sum = {tp.x + tq.x, tp.y + tq.y};
     const double b = sm_point_dot(v, sum), a = 2.0 * (1.0 - sm_point_dot(tp, tq)), c = sm_point_dot(v, v);
     const double d = c / (b + sqrt(b * b + a * c)); /* root of a d^2 + 2 b d - c = 0 */
-    const struct sm_point joint = {0.5 * (p.x + q.x + d * (tp.x - tq.x)),
-                                   0.5 * (p.y + q.y + d * (tp.y - tq.y))};
-    const struct sm_point chord = sm_point_minus(joint, p);
+    out.joint =
+        (struct sm_point){0.5 * (p.x + q.x + d * (tp.x - tq.x)), 0.5 * (p.y + q.y + d * (tp.y - tq.y))};
+    const struct sm_point chord = sm_point_minus(out.joint, p);
     const double along = 2.0 * sm_point_dot(chord, tp) / sm_point_dot(chord, chord);
-    const struct sm_point tj = {along * chord.x - tp.x,
-                                along * chord.y - tp.y}; /* tp mirrored at the chord */
-    add_dome_arc(k, p, tp, joint);
-    add_dome_arc(k, joint, tj, q);
+    out.tj = (struct sm_point){along * chord.x - tp.x, along * chord.y - tp.y}; /* tp mirrored at the chord */
+    out.is_convex = sm_point_cross(tp, out.tj) > 0.0 && sm_point_cross(out.tj, tq) > 0.0;
+    return out;
+}
+
+/* A point of an ellipse about (z, 0) and the direction of walking there, by its parameter [rad]; exact at the quarters. */
+struct ellipse {
+    double z, depth, radius; /* [m] */
+};
+
+static struct sm_point ellipse_at(const struct ellipse *e, double angle, struct sm_point *way)
+{
+    const double near = 1e-12, c = cos(angle), s = sin(angle);
+    const double cosine = fabs(c) < near ? 0.0 : c, sine = fabs(s) < near ? 0.0 : s;
+    const double tx = -e->depth * sine, ty = e->radius * cosine, length = hypot(tx, ty);
+    *way = (struct sm_point){tx / length, ty / length};
+    return (struct sm_point){e->z + e->depth * cosine, e->radius * sine};
+}
+
+/* How far a point lies off the ellipse, to first order [m]. */
+static double off_ellipse(const struct ellipse *e, struct sm_point p)
+{
+    const double x = (p.x - e->z) / e->depth, y = p.y / e->radius;
+    return 0.5 * fabs(x * x + y * y - 1.0) / hypot(x / e->depth, y / e->radius);
+}
+
+/* Of a flat dome nearly all of the turning is next to its rim, where two arcs that touch at once its flat and its steep part
+ * would not be convex, nor near: there in halves, and halves again. */
+static void add_dome_step(struct maker *k, const struct ellipse *e, double from, double to, int halvings)
+{
+    struct sm_point tp, tq;
+    const struct sm_point p = ellipse_at(e, from, &tp), q = ellipse_at(e, to, &tq);
+    const struct biarc b = find_biarc(p, tp, q, tq);
+    const bool is_good = b.is_convex && off_ellipse(e, b.joint) <= OFF_DOME * e->radius;
+    if (!is_good && halvings > 0 && k->figure.n_rims + 2 * (DOME_STEPS + HALVINGS) <= MAX_RIMS) {
+        add_dome_step(k, e, from, 0.5 * (from + to), halvings - 1);
+        add_dome_step(k, e, 0.5 * (from + to), to, halvings - 1);
+        return;
+    }
+    add_dome_arc(k, b.p, b.tp, b.joint);
+    add_dome_arc(k, b.joint, b.tj, b.q);
 }
 
 /* A quarter of an ellipse about (z, 0), from the angle start on: 0 for the aft dome, pi/2 for the fore one. */
 static void add_dome(struct maker *k, double z, double depth, double start)
 {
-    const double radius = k->m->radius;
-    const int steps = fabs(depth - radius) < 1e-12 * radius ? 1 : DOME_STEPS;
-    struct sm_point p = {0, 0}, tp = {0, 0};
-    for (int i = 0; i <= steps; i++) {
-        const double angle = start + 0.5 * M_PI * i / steps;
-        const double c = start == 0.0 && i == steps ? 0.0 : start > 0.0 && i == 0 ? 0.0 : cos(angle);
-        const double s = start > 0.0 && i == steps ? 0.0 : start == 0.0 && i == 0 ? 0.0 : sin(angle);
-        const struct sm_point q = {z + depth * c, radius * s};
-        const double tx = -depth * s, ty = radius * c, length = hypot(tx, ty);
-        const struct sm_point tq = {tx / length, ty / length};
-        if (i > 0 && steps == 1)
-            add_dome_arc(k, p, tp, q);
-        else if (i > 0)
-            add_biarc(k, p, tp, q, tq);
-        p = q;
-        tp = tq;
+    const struct ellipse e = {z, depth, k->m->radius};
+    const double step = 0.5 * M_PI / DOME_STEPS;
+    if (fabs(depth - e.radius) < 1e-12 * e.radius) {
+        struct sm_point way;
+        const struct sm_point p = ellipse_at(&e, start, &way);
+        struct sm_point end_way;
+        add_dome_arc(k, p, way, ellipse_at(&e, start + 0.5 * M_PI, &end_way));
+        return;
     }
+    for (int i = 0; i < DOME_STEPS; i++)
+        add_dome_step(k, &e, start + step * i, start + step * (i + 1), HALVINGS);
 }
 
 double sm_meridian_dome_depth(double radius, double depth, double r)
@@ -170,6 +217,19 @@ bool sm_meridian_bends(const struct sm_meridian *m)
     return m->bore.n_edges > 0 && (m->n_sleeves > 0 || !(m->burning & SM_FACE_BORE));
 }
 
+static enum sm_status check_dome(const char *name, double depth, double radius, struct sm_error *err)
+{
+    if (depth == 0.0 || (depth >= FLATTEST * radius && depth <= STEEPEST * radius))
+        return SM_OK;
+    return sm_at(
+        err,
+        sm_fail(err, SM_E_GEOMETRY,
+                "a dome %.4g mm deep in a grain %.4g mm across: it must be from %.4g mm to %.4g mm, or 0 "
+                "for a flat end",
+                1e3 * depth, 2e3 * radius, 1e3 * FLATTEST * radius, 1e3 * STEEPEST * radius),
+        "/%s", name);
+}
+
 static enum sm_status check_meridian(const struct sm_meridian *m, struct sm_error *err)
 {
     if (sm_meridian_bends(m))
@@ -185,6 +245,8 @@ static enum sm_status check_meridian(const struct sm_meridian *m, struct sm_erro
         (m->aft_dome > 0.0 && m->burning & (SM_FACE_AFT_END | SM_FACE_OUTER)))
         return sm_at(err, sm_fail(err, SM_E_GEOMETRY, "a domed end is bonded to the case and can't burn"),
                      "/burning");
+    SM_TRY(check_dome("fore_dome", m->fore_dome, m->radius, err));
+    SM_TRY(check_dome("aft_dome", m->aft_dome, m->radius, err));
     if (m->fore_dome + m->aft_dome > m->length)
         return sm_at(err,
                      sm_fail(err, SM_E_GEOMETRY, "the domes take %g mm, more than the length of %g mm",
@@ -218,6 +280,25 @@ static struct sm_front hasty_line(const struct sm_meridian *m, double k, struct 
     };
 }
 
+/* The arc round a recess's tip, where the line of haste from there touches it at all times: it ends there and runs into the line,
+ * which a rounding would else put now before it, now behind it. */
+static void end_arc_at(struct sm_front *items, int n_burning, int line)
+{
+    struct sm_front *haste = &items[line];
+    for (int i = 0; i < n_burning; i++) {
+        struct sm_front *arc = &items[i];
+        const bool is_tip =
+            arc->is_arc && arc->radius == 0.0 && arc->base.x == haste->base.x && arc->base.y == haste->base.y;
+        if (!is_tip || sm_point_cross(haste->v, arc->u) * sm_point_cross(arc->v, haste->v) <= 0.0 ||
+            sm_point_dot(haste->v, arc->u) <= 0.0)
+            continue;
+        arc->v = haste->v;
+        arc->extent = sm_diamond(arc->u, arc->v);
+        arc->after = line;
+        haste->before = i;
+    }
+}
+
 /* Adds the lines of haste behind the other burning fronts. */
 static enum sm_status add_haste(struct sm_arena *arena, const struct sm_meridian *m, struct sm_fronts *fronts,
                                 struct sm_error *err)
@@ -242,6 +323,8 @@ static enum sm_status add_haste(struct sm_arena *arena, const struct sm_meridian
                    : later < 0           ? lines[i - fronts->n_burning]
                                          : fronts->items[fronts->n_burning + later];
     }
+    if (m->axis_ratio > 1.0)
+        end_arc_at(items, fronts->n_burning, fronts->n_burning + n - 1);
     fronts->items = items;
     fronts->n_burning += n;
     fronts->n_walls += n;

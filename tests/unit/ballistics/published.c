@@ -232,12 +232,14 @@ Test(published, a_neutral_star_burns_as_the_course_says)
                                      {0.0448, 6.042},
                                      {0.0672, 6.051},
                                      {0.0896, 6.061}};
+    static const double kn[] = {229.8, 230.0, 230.2, 230.5, 230.7};
     struct sm_motor *motor = load_text(cylinder_text, star, SM_COUNT(star));
     struct sm_result *r = run_motor(motor, SM_MODEL_EQUILIBRIUM, 1e-6);
     for (size_t i = 0; i < SM_COUNT(rows); i++) {
         const double w = rows[i][0] * (1.0 - 1e-9);
         const double p = without_filling(motor, at_web(r, r->series.pressure, w));
         cr_expect(relative(p, rows[i][1] * 1e6) < 2e-4, "pressure at %g m: %g", w, p);
+        cr_expect(relative(at_web(r, r->series.kn, w), kn[i]) < 3e-4, "Kn at %g m", w);
     }
     /* Times keep the filling's effect, as above. */
     const double time = at_web(r, r->series.time, 0.0896 * (1.0 - 1e-9));

@@ -13,13 +13,14 @@
 
 struct grain {
     double radius, length, wall, axis; /* [m], [m], [1], [1] */
-    double recess, depth;              /* radius and depth of a flat-bottomed recess [m] */
+    double recess, depth;              /* radius and depth of a recess [m] */
+    double point;                      /* height of the cone at its bottom; 0: it is flat [m] */
 };
 
 static struct sm_geometry geometry_of(const struct grain *g, unsigned burning, struct sm_arena *arena)
 {
     /* as in grain/shapes/end_burner.c */
-    const double block[] = {2.0 * g->recess, g->depth, 0.0, g->wall, g->axis};
+    const double block[] = {2.0 * g->recess, g->depth, g->point, g->wall, g->axis};
     const struct sm_shape *shape = sm_shape_find("end-burner");
     const struct sm_grain_common common = {2.0 * g->radius, g->length, burning, SM_BURNBACK_STRAIGHT};
     struct sm_geometry out;
@@ -120,18 +121,26 @@ Test(coning, the_area_tends_to_the_ratio)
 
 /* ---- any of it: moments by quadrature over the radius ---- */
 
-/* Depth of the front at radius r: the flat face, both cones, and a recess whose corner sends out a circle. */
+/* How deep balls of radius w round the recess's bottom reach at radius r: the highest is that which touches the bottom's slope
+ * there, or the one about its tip or its edge where it would lie beyond; 0 for none. */
+static double bottom_depth(const struct grain *g, double r, double w)
+{
+    const double slope = g->recess > 0.0 ? g->point / g->recess : 0.0;
+    const double from = fmin(fmax(r - w * slope / sqrt(1.0 + slope * slope), 0.0), g->recess), off = r - from;
+    return off < w || off == 0.0 ? g->depth + g->point - slope * from + sqrt(fmax(w * w - off * off, 0.0))
+                                 : 0.0;
+}
+
+/* Depth of the front at radius r: the flat face, both cones, and a recess. */
 static double depth_at(const struct grain *g, double r, double w)
 {
     double depth = w;
     if (g->wall > 1.0)
         depth = fmax(depth, g->wall * w - (g->radius - r) * lean(g->wall));
     if (g->axis > 1.0 && r < w * lean(g->axis) / g->axis) /* farther out its own start is nearer */
-        depth = fmax(depth, g->depth + g->axis * w - r * lean(g->axis));
-    if (r <= g->recess)
-        depth = fmax(depth, g->depth + w);
-    else if (r < g->recess + w)
-        depth = fmax(depth, g->depth + sqrt(w * w - (r - g->recess) * (r - g->recess)));
+        depth = fmax(depth, g->depth + g->point + g->axis * w - r * lean(g->axis));
+    if (g->recess > 0.0)
+        depth = fmax(depth, bottom_depth(g, r, w));
     return fmin(depth, g->length);
 }
 
@@ -161,7 +170,7 @@ static void check_integrals(const struct grain *g)
         struct sm_geometry_at at;
         integrate(g, w, expected);
         sm_geometry_eval(&out, w, &at);
-        cr_expect_float_eq(at.value[SM_VOLUME], expected[0], 1e-6 * whole, "at %g: off by %g", w,
+        cr_expect_float_eq(at.value[SM_VOLUME], expected[0], 1e-6 * whole, "recess %g point %g at %g: off by %g", g->recess, g->point, w,
                            at.value[SM_VOLUME] / expected[0] - 1.0);
         cr_expect_float_eq(at.value[SM_Z], expected[1], 1e-6 * whole * g->length, "at %g", w);
         cr_expect_float_eq(at.value[SM_XX], expected[2], 1e-6 * whole * g->radius * g->radius, "at %g", w);
@@ -184,6 +193,35 @@ Test(coning, wall_axis_and_recess_together)
         {.radius = 14.5e-3, .length = 88e-3, .wall = 1.2, .axis = 1.0, .recess = 4e-3, .depth = 6e-3},
         {.radius = 14.5e-3, .length = 88e-3, .wall = 1.05, .axis = 1.6, .recess = 3e-3, .depth = 10e-3},
         {.radius = 14.5e-3, .length = 40e-3, .wall = 1.5, .axis = 1.5, .recess = 5e-3, .depth = 3e-3},
+        /* bottoms with a point: wider and narrower than the fire's own cone, which then touches the ball about the tip */
+        {.radius = 14.5e-3,
+         .length = 88e-3,
+         .wall = 1.0,
+         .axis = 1.5,
+         .recess = 8e-3,
+         .depth = 2e-3,
+         .point = 2e-3},
+        {.radius = 14.5e-3,
+         .length = 88e-3,
+         .wall = 1.0,
+         .axis = 1.5,
+         .recess = 3e-3,
+         .depth = 2e-3,
+         .point = 6e-3},
+        {.radius = 14.5e-3,
+         .length = 88e-3,
+         .wall = 1.2,
+         .axis = 1.5,
+         .recess = 3e-3,
+         .depth = 8e-3,
+         .point = 6e-3},
+        {.radius = 14.5e-3,
+         .length = 60e-3,
+         .wall = 1.0,
+         .axis = 1.05,
+         .recess = 5e-3,
+         .depth = 0.0,
+         .point = 15e-3},
     };
     for (size_t i = 0; i < SM_COUNT(grains); i++)
         check_integrals(&grains[i]);

@@ -112,6 +112,24 @@ Test(grain_stars, neutral_angles)
     sm_arena_release(&arena);
 }
 
+/* Where the flanks of a pointed neutral star are used up, l sin(pi/N) / cos(h) burned without a fillet: printed by D. Davis (as
+ * above) for 6, 7 and 8 points as 0.600, 0.533 and 0.481 of l. */
+Test(grain_stars, flanks_end_where_printed)
+{
+    static const double degrees[] = {33.528, 35.557, 37.307}, printed[] = {0.600, 0.533, 0.481};
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    for (int i = 0; i < 3; i++) {
+        const struct measures m = {
+            .n = 6 + i, .R = 0.1, .l = 0.05, .f = 0.0, .eps = 1.0, .h = degrees[i] * M_PI / 180};
+        const struct sm_burning_section b = burn(&arena, &m);
+        cr_assert_geq(b.stages.n, 2u);
+        cr_expect_float_eq(b.stages.items[1].w0 / m.l, printed[i], 5e-4, "%d points: %g", m.n,
+                           b.stages.items[1].w0 / m.l);
+    }
+    sm_arena_release(&arena);
+}
+
 /* Worked example 21.3 of D. Davis, module 21 (read): 8 points, fillet centres at 0.2024 m, fillet 8 mm, half angle
  * 15 + 22.5 deg, outer radius 0.300 m, 3 m long, ends inhibited. Printed to four or five digits: perimeter, area,
  * loading 0.754, sliver 14.2 %. The port areas were worked from the same measures by hand. */
