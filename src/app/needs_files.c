@@ -393,12 +393,15 @@ static enum sm_status put_request(struct sm_json_writer *w, const struct made *m
     sm_text_format(text, sizeof text, "%.500s: up to %.4g m, and %.4g s of hover", n->vehicle,
                    n->wish.hover_height, n->wish.hover_time);
     sm_json_member_string(w, "name", text);
-    sm_text_format(text, sizeof text,
-                   "Thrust of one motor of %d against time after their ignition, for a release at %.4g kg, "
-                   "contact at %.4g s "
-                   "and a specific impulse of %.4g s. Guidance only: powered landing on solid motors is "
-                   "experimental.",
-                   n->count, n->release_mass, n->begin[SM_NEEDS_LEGS], n->specific_impulse);
+    sm_text_format(
+        text, sizeof text,
+        "Thrust of one motor of %d against time after their ignition, for %.4g kg as it lifts off, contact "
+        "at %.4g s and a specific impulse of %.4g s.",
+        n->count, n->release_mass, n->begin[SM_NEEDS_LEGS], n->specific_impulse);
+    for (size_t i = 0; sm_lift_caution(i); i++) {
+        const size_t used = strlen(text);
+        sm_text_format(text + used, sizeof text - used, " %s", sm_lift_caution(i));
+    }
     sm_json_member_string(w, "note", text);
     sm_json_member_string(w, "motor", motor);
     if (m->request)

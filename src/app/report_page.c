@@ -71,6 +71,17 @@ void sm_page_put_cautions(struct sm_html *html)
     sm_html_raw(html, "</ul>\n");
 }
 
+/* What goes with every figure of a vehicle. */
+static void put_flight_cautions(struct sm_html *html)
+{
+    sm_html_raw(html, "<ul>\n");
+    for (size_t i = 0; sm_lift_caution(i); i++) {
+        sm_html_element(html, "li", sm_lift_caution(i));
+        sm_html_raw(html, "\n");
+    }
+    sm_html_raw(html, "</ul>\n");
+}
+
 /* ---- the page ---- */
 
 static void put_title(struct sm_report *r)
@@ -129,6 +140,8 @@ static enum sm_status put_page(struct sm_report *r)
     sm_report_put_inputs(r);
     sm_page_chapter(&r->html, "cautions", "Cautions");
     sm_page_put_cautions(&r->html);
+    if (r->options.lift)
+        put_flight_cautions(&r->html);
     sm_page_chapter_end(&r->html);
     sm_html_raw(&r->html, "</main>\n");
     put_json(r);

@@ -53,9 +53,11 @@ static void put_flight(struct sm_report *r)
     sm_text_format(text, sizeof text, "%.100s, %s as it is let go", lift->vehicle,
                    sm_show_measure(a, f->release_mass, SM_DIM_MASS, system));
     sm_page_put_row(&r->html, "vehicle", text);
-    sm_text_format(text, sizeof text, "%s as it is let go, %s at most",
-                   sm_show_measure(a, f->release_ratio, SM_DIM_NONE, system),
-                   sm_show_measure(b, f->greatest_ratio, SM_DIM_NONE, system));
+    sm_text_format(
+        text, sizeof text,
+        "%s as it is let go, %s at most; high-power codes commonly ask for 3 at lift-off (from memory)",
+        sm_show_measure(a, f->release_ratio, SM_DIM_NONE, system),
+        sm_show_measure(b, f->greatest_ratio, SM_DIM_NONE, system));
     sm_page_put_row(&r->html, "thrust to weight", text);
     if (isnan(f->corner_speed))
         sm_text_format(text, sizeof text,

@@ -36,9 +36,11 @@ static void answer_lift(const struct sm_lift *lift, enum sm_unit_system system)
     char leaving[LINE / 4], near[LINE / 4], corner[LINE / 2] = "", mass[CLI_NUMBER], most[CLI_NUMBER],
                                                           line[2 * LINE];
     /* Where the file states no tolerances the corner is the flight as told. */
-    if (f->corner_ratio < f->rail_ratio)
+    if (is_warned(lift, "corner") || f->corner_ratio < f->rail_ratio)
         snprintf(corner, sizeof corner, " In the worst corner %s%s.",
-                 is_warned(lift, "corner") ? "it does not lift off: thrust comes to " : "it is ",
+                 !is_warned(lift, "corner") ? "it is "
+                 : f->corner_ratio >= 1.0   ? "it is not let go, though thrust could come to "
+                                            : "it does not lift off: thrust comes to ",
                  say_leaving(near, f->corner_ratio, f->corner_speed, system));
     snprintf(line, sizeof line,
              "yes: %s thrust is %s, where high-power codes commonly ask for 3 (from memory).%s It has %s at "
@@ -57,12 +59,14 @@ static void answer_hover(const struct sm_lift *lift, enum sm_unit_system system)
     snprintf(line, sizeof line, "no: at no time can thrust be made equal to the weight");
     if (f->hover_time > 0.0)
         snprintf(line, sizeof line,
-                 "its weight can be held for %s in all, from %s to %s, at a splay of up to %s%s%s",
+                 "its weight can be held for %s in all, from %s to %s; throughout the burn that takes a "
+                 "splay of up "
+                 "to %s%s%s",
                  cli_measure(time, f->hover_time, SM_DIM_TIME, system),
                  cli_measure(from, f->hover_from, SM_DIM_TIME, system),
                  cli_measure(to, f->hover_to, SM_DIM_TIME, system),
                  cli_measure(splay, f->least_limit, SM_DIM_ANGLE, system),
-                 isnan(lift->splay_limit) ? "" : "; its limit is ",
+                 isnan(lift->splay_limit) ? "" : ", and its limit is ",
                  isnan(lift->splay_limit) ? "" : cli_measure(limit, lift->splay_limit, SM_DIM_ANGLE, system));
     cli_entry("hover", line, 2, COLUMN);
 }

@@ -144,7 +144,13 @@ enum sm_status sm_lift_fill_warnings(struct sm_lift_study *s, struct sm_error *e
              "edition): "
              "it needs the range's and the organisation's prior agreement",
              f->rail_ratio, isnan(f->rail_time) ? "as it lifts off" : "as it leaves the rail");
-    if (!s->lifts_in_corner)
+    if (!s->lifts_in_corner && f->corner_ratio >= 1.0)
+        warn(&w, "corner", "/tolerances",
+             "in the worst corner it is not let go: a motor does not exceed release_thrust in time, though "
+             "all of "
+             "them would come to %.3g of the weight (%s)",
+             f->corner_ratio, s->lift.corner);
+    else if (!s->lifts_in_corner)
         warn(&w, "corner", "/tolerances",
              "in the worst corner it does not lift off: thrust comes to %.3g of the weight (%s)",
              f->corner_ratio, s->lift.corner);

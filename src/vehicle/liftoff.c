@@ -241,12 +241,13 @@ enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *er
             fmax(f->mass_for_no_lift, p->full[i] / p->gravity + f->release_mass - p->mass[i]);
     }
     if (isnan(s->start.t))
-        return sm_fail(err, SM_E_PHYSICS,
-                       "it can't lift: at its best thrust is %.3g of the weight, so %.3g kg are too many for "
-                       "it; at release it "
-                       "has %.4g kg and may have less than %.4g kg",
-                       f->greatest_ratio, f->release_mass - f->mass_for_no_lift, f->release_mass,
-                       f->mass_for_no_lift);
+        return sm_fail(
+            err, SM_E_PHYSICS,
+            "it can't lift: at its best thrust is %.3g of the weight, so %.3g kg are too many for it: at "
+            "release it has %.4g kg and may have less than %.4g kg; or thrust would have to be %.3g times "
+            "as much",
+            f->greatest_ratio, f->release_mass - f->mass_for_no_lift, f->release_mass, f->mass_for_no_lift,
+            1.0 / f->greatest_ratio);
     sm_profile_sums(p, s->start.t, &from);
     sm_profile_sums(p, f->burnout_time, &to);
     f->velocity_ideal = to.speed - from.speed;
