@@ -282,7 +282,7 @@ static void fly_beside(const struct beside *f, double cosines[2][2], const doubl
     gsl_odeiv2_driver *driver =
         gsl_odeiv2_driver_alloc_y_new(&system, gsl_odeiv2_step_rk8pd, 1e-3, 1e-10, 1e-10);
     double t = begins, y[3] = {0.0, 0.0, COUNT * f->thrust * (ends - begins) / exhaust},
-           before[2] = {NAN, NAN};
+           before[2] = {(double)NAN, (double)NAN};
     *least = *greatest = held_back(f, t, y, cosines);
     *haste = 0.0;
     const int steps = (int)((ends - begins) / dt);
