@@ -99,6 +99,7 @@ struct sm_spread {
     bool is_curve;                            /* of a bare curve: no pressures */
     bool is_usual;                            /* by usual tolerances, not the file's */
     size_t n;                                 /* asked for in all shards */
+    size_t n_held;                            /* of these, for this shard */
     size_t n_done;                            /* burned, whatever came out */
     size_t n_impossible;                      /* of these, motors that can't be or that have no answer */
     char reasons[SM_SPREAD_MAX_REASONS][256]; /* of the first of them; empty if there are fewer */

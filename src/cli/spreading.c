@@ -118,15 +118,17 @@ bool cli_spread_options(const struct cli *cli, struct sm_spread_options *o)
 /* A line that counts up on a terminal, ten times a second at most by its own steps of a per cent. */
 struct meter {
     bool is_shown;
-    int shown; /* per cent */
+    bool is_second; /* it began anew: the burns for sensitivities */
+    int shown;      /* per cent */
 };
 
 static int step(void *user, double fraction)
 {
     struct meter *meter = user;
     const int now = (int)(100.0 * fraction);
+    meter->is_second = meter->is_second || now < meter->shown;
     if (meter->is_shown && now != meter->shown)
-        fprintf(stderr, "\r%3d %% of the burns", now);
+        fprintf(stderr, "\r%3d %% of the burns%s", now, meter->is_second ? " for sensitivities" : "");
     meter->shown = now;
     return cli_is_stopped();
 }
@@ -145,7 +147,7 @@ enum cli_exit cli_spread_run(struct cli *cli, const struct sm_spread_options *op
     struct sm_diag problems = {0};
     struct sm_motor *motor = NULL;
     struct sm_error err = {0};
-    struct meter meter = {!is_quiet && isatty(STDERR_FILENO), -1};
+    struct meter meter = {!is_quiet && isatty(STDERR_FILENO), false, -1};
     const struct sm_context context = {.progress = {.step = step, .user = &meter}};
     *spread = NULL;
     enum sm_status status = sm_motor_load(cli->arguments[0], &cli->load, NULL, &motor, &problems);
@@ -158,7 +160,7 @@ enum cli_exit cli_spread_run(struct cli *cli, const struct sm_spread_options *op
         say_size(options);
     status = sm_spread_run(motor, options, &context, spread, &err);
     if (meter.is_shown)
-        fputs("\r                    \r", stderr);
+        fputs("\r                                      \r", stderr);
     sm_motor_free(motor);
     if (status == SM_OK)
         return CLI_DONE;
@@ -238,14 +240,16 @@ static void print_distributions(const struct sm_spread *s, size_t from, size_t t
 static void print_chance(const char *before, const struct sm_chance *c, enum sm_dim dim,
                          enum sm_unit_system system)
 {
-    char chance[64], limit[CLI_NUMBER];
+    char chance[64], limit[CLI_NUMBER], line[300];
     if (c->probability <= 0.0)
         snprintf(chance, sizeof chance, "none of the samples; under %.2g %%", 100.0 * c->error);
     else if (c->probability >= 1.0)
         snprintf(chance, sizeof chance, "all of the samples; over %.4g %%", 100.0 * (1.0 - c->error));
     else
         snprintf(chance, sizeof chance, "%.2f %% +-%.2g", 100.0 * c->probability, 100.0 * c->error);
-    printf("  %s%s (%s): %s\n", before, c->what, cli_number(limit, c->limit, dim, system), chance);
+    snprintf(line, sizeof line, "%s%s (%s): %s", before, c->what, cli_number(limit, c->limit, dim, system),
+             chance);
+    cli_wrap(stdout, line, 2, 4);
 }
 
 static void print_chances(const struct sm_spread *s, enum sm_unit_system system)
@@ -270,18 +274,21 @@ static void print_pair(const struct sm_spread *s, enum sm_unit_system system)
     cli_measure(lateral, fabs(s->single_thrust * sin(s->pair.splay)), SM_DIM_FORCE, system);
     cli_measure(moment, fabs(s->single_thrust * s->moment_arm), SM_DIM_MOMENT, system);
     cli_measure(late, fabs(s->single_thrust * s->moment_arm_empty), SM_DIM_MOMENT, system);
+    const bool is_moving = s->moment_arm != s->moment_arm_empty;
     snprintf(line, sizeof line,
              "While ignitions or burnouts lie apart one motor pushes alone, at %s on average: %s of it "
-             "sideways, with a moment of %s at ignition and %s when all is burned.",
-             force, lateral, moment, late);
+             "sideways, with a moment of %s%s%s%s.",
+             force, lateral, moment, is_moving ? " at ignition and " : "", is_moving ? late : "",
+             is_moving ? " when all is burned" : "");
     cli_wrap(stdout, line, 2, 2);
-    if (s->pair.arm > 0.0) {
-        snprintf(
-            line, sizeof line,
-            "A mismatch makes no moment at a splay of %.3g deg at ignition and %.3g deg when all is burned.",
-            degree * s->neutral_splay, degree * s->neutral_splay_empty);
-        cli_wrap(stdout, line, 2, 2);
-    }
+    if (!(s->pair.arm > 0.0))
+        return;
+    snprintf(line, sizeof line, "A mismatch makes no moment at a splay of %.3g deg%s",
+             degree * s->neutral_splay, is_moving ? " at ignition and " : ".");
+    if (is_moving)
+        snprintf(line + strlen(line), sizeof line - strlen(line), "%.3g deg when all is burned.",
+                 degree * s->neutral_splay_empty);
+    cli_wrap(stdout, line, 2, 2);
 }
 
 /* "0.82+-0.07"; no sign before what rounds to nothing. */
@@ -349,7 +356,7 @@ static void print_inputs(const struct sm_spread *s)
 {
     size_t n_latin = 0;
     char line[300], part[64] = "";
-    if (s->complete && s->n_done < s->n)
+    if (s->n_held < s->n)
         snprintf(part, sizeof part, " of a shard, of %zu in all", s->n);
     for (size_t i = 0; i < s->n_inputs; i++)
         n_latin += s->inputs[i].is_latin ? 1 : 0;
@@ -369,9 +376,9 @@ static void print_spread(const struct sm_spread *s, enum sm_unit_system system)
     printf("%s: spread, predicted\n", s->motor);
     print_inputs(s);
     if (!s->complete) {
-        if (s->n_done < s->n)
+        if (s->n_done < s->n_held)
             snprintf(line, sizeof line, "STOPPED after %zu of %zu: what follows is of these alone", s->n_done,
-                     s->n);
+                     s->n_held);
         else
             snprintf(line, sizeof line, "STOPPED during the burns for sensitivities, which are left out");
         cli_wrap(stdout, line, 2, 4);

@@ -434,7 +434,8 @@ static enum sm_status check_options(const struct sm_size_options *o, struct sm_e
 {
     if (o->restarts > 50)
         return sm_fail(err, SM_E_RANGE, "%zu restarts are outside 1 to 50", o->restarts);
-    if (o->robust != 0.0 && !(o->robust >= 0.5 && o->robust <= 0.999))
+    const double rounding = 1e-9; /* 99.9 per cent is a hair more than 0.999 */
+    if (o->robust != 0.0 && !(o->robust >= 0.5 && o->robust <= 0.999 + rounding))
         return sm_fail(err, SM_E_RANGE, "a share of %.4g %% is outside 50 %% to 99.9 %%", 100.0 * o->robust);
     if (o->samples != 0 && (o->samples < 100 || o->samples > SM_MAX_SAMPLES))
         return sm_fail(err, SM_E_RANGE, "%zu samples are outside 100 to %d", o->samples, (int)SM_MAX_SAMPLES);

@@ -299,6 +299,7 @@ enum sm_status sm_samples_reckon(struct sm_spread_samples *s, int threads, struc
     out->is_curve = s->head.is_curve != 0;
     out->is_usual = s->head.is_usual != 0;
     out->n = (size_t)s->head.n;
+    out->n_held = s->count;
     out->seed = s->head.seed;
     out->inputs = s->inputs;
     out->n_inputs = (size_t)s->head.n_inputs;

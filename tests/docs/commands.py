@@ -58,7 +58,8 @@ def look_at(page):
                 new += f"$ {command}\n" + (expected if keep else printed + "\n")
                 if "--write" not in sys.argv and expected.strip() and not matches(expected, printed):
                     sys.exit(f"{page.name}: this prints something else: {command}\n{printed}")
-            text = text.replace(block, re.sub(r"^(?=.)", indent, new, flags=re.M))
+            before = block[:len(block) - len(block.lstrip("\n"))]
+            text = text.replace(block, before + re.sub(r"^(?=.)", indent, new, flags=re.M))
     if "--write" in sys.argv:
         page.write_text(text, "utf-8")
     return n
