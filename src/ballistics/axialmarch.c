@@ -319,7 +319,8 @@ static enum sm_status step(struct march *m, double *dt, struct sm_error *err)
         SM_TRY(sm_axial_solve(a, *dt, fmax(guess, 0.5 * m->head), err));
         const double miss = fabs(a->head - foretold) / most;
         const double burst = a->is_closed ? a->head / chamber->closure_pressure - 1.0 : -1.0;
-        if (*dt > least && (miss > 1.0 || burst > 1e-3)) {
+        const int is_void = !(a->density > 0.0); /* the line to the step's end passes below nothing */
+        if (*dt > least && (miss > 1.0 || burst > 1e-3 || is_void)) {
             *dt *= miss > 1.0 ? fmax(0.2, 0.9 / sqrt(miss)) : 0.5;
             m->out->books.rejected++;
             continue;
@@ -368,9 +369,11 @@ static enum sm_status march(struct march *m, struct sm_error *err)
             return SM_OK;
         }
     }
-    return sm_fail(err, SM_E_NUMERIC,
-                   "the axial march is at %.6g s after %d steps, with %.3g of the propellant left", a->t,
-                   (int)MAX_STEPS, m->left / m->before);
+    return sm_fail(
+        err, SM_E_NUMERIC,
+        "the axial march is at %.6g s after %d steps, with %.3g of the propellant left; ask for less "
+        "accuracy",
+        a->t, (int)MAX_STEPS, m->left / m->before);
 }
 
 /* ---- a run ---- */

@@ -44,8 +44,8 @@ static inline double sm_books_allowed(double accuracy)
 
 /*
  * The transient run of a chamber, from ignition to the end of tail-off. Everything it makes lives in the
- * arena. Status: SM_E_PHYSICS if the pressure runs away or there is no thrust; SM_E_NUMERIC if the step
- * shrinks to nothing.
+ * arena. Status: SM_E_PHYSICS if the pressure runs away or there is no thrust; SM_E_INTERNAL if the step
+ * shrinks to nothing, which no motor is known to do.
  */
 enum sm_status sm_march_transient(const struct sm_chamber *chamber, const struct sm_march_options *options,
                                   struct sm_arena *arena, struct sm_trace *trace,

@@ -159,7 +159,7 @@ static enum sm_status advance(struct sm_march *m, enum sm_event *event, struct s
         const double h = step_limit(m, m->h);
         *event = SM_NO_EVENT;
         if (is_stuck(m, h))
-            return sm_fail(err, SM_E_NUMERIC, "the chamber march can't go on at %.6g s, %.6g Pa", m->t,
+            return sm_fail(err, SM_E_INTERNAL, "the chamber march can't go on at %.6g s, %.6g Pa", m->t,
                            m->y[SM_P]);
         if (sm_ros_step(&m->system.ros, m->t, m->y, h, &step) != SM_RHS_GOOD) {
             m->h = 0.25 * h;
@@ -170,7 +170,7 @@ static enum sm_status advance(struct sm_march *m, enum sm_event *event, struct s
         if (norm <= 1.0) {
             *event = sm_event_first(m, &step, &theta);
             if (*event != SM_NO_EVENT && end_on_event(m, *event, theta, &step) != SM_RHS_GOOD)
-                return sm_fail(err, SM_E_NUMERIC, "an event at %.6g s, %.6g Pa could not be met", m->t,
+                return sm_fail(err, SM_E_INTERNAL, "an event at %.6g s, %.6g Pa could not be met", m->t,
                                m->y[SM_P]);
             /* Shorter is not always better: the surface may end like a root, with no bound to its slope. */
             if (*event != SM_NO_EVENT)
@@ -204,7 +204,7 @@ static enum sm_status check_sane(const struct sm_march *m, struct sm_error *err)
             "/nozzle/closure_pressure");
     SM_TRY(sm_chamber_check_throat(m->chamber, m->y[SM_GROWTH], m->t, err));
     if (m->zero_events > MAX_ZERO_EVENTS)
-        return sm_fail(err, SM_E_NUMERIC, "the march is caught between two formulas at %.6g s, %.6g Pa", m->t,
+        return sm_fail(err, SM_E_INTERNAL, "the march is caught between two formulas at %.6g s, %.6g Pa", m->t,
                        m->y[SM_P]);
     return SM_OK;
 }

@@ -143,12 +143,8 @@ enum cli_exit cli_read_records(const struct cli *cli, size_t first, struct cli_r
     memset(records, 0, sizeof *records);
     if (cli_flag(cli, "burn-end") && !cli_burn_end(cli, &end))
         return CLI_BAD_INPUT;
-    if (n > SM_MAX_MOTORS || (n_stands > 1 && n_stands != n)) {
-        if (n > SM_MAX_MOTORS)
-            cli_say_usage(cli, "at most %d records at once", SM_MAX_MOTORS);
-        else
-            cli_say_usage(cli, "give --stand once for all records, or once for each: %zu for %zu", n_stands,
-                          n);
+    if (n_stands > 1 && n_stands != n) {
+        cli_say_usage(cli, "give --stand once for all records, or once for each: %zu for %zu", n_stands, n);
         return CLI_BAD_INPUT;
     }
     enum cli_exit code = CLI_DONE;

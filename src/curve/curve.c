@@ -295,6 +295,8 @@ enum sm_status sm_curve_numbers(const struct sm_curve *curve, const struct sm_cu
         return sm_fail(err, SM_E_RANGE, "thrust stays above %g %% of its maximum for no time at all",
                        100.0 * share);
     SM_TRY(judge_impulse(curve, rule, &burn, peak, &n, err));
+    if (!(n.total_impulse > 0.0))
+        return sm_fail(err, SM_E_RANGE, "the curve pulls back as much as it pushes: it has no impulse");
     judge_start(curve, &burn, level, peak, &n);
     judge_pressure(curve, rule, &burn, &n);
     *out = n;

@@ -309,7 +309,7 @@ enum sm_optim_answer sm_design_look(void *user, const double *x, double *goal, d
 static enum sm_status add_bound(struct sm_design *d, const struct sm_bound *bound, struct sm_error *err)
 {
     if (d->n_bounds == SM_OPTIM_LIMITS)
-        return sm_fail(err, SM_E_RANGE, "more than %d limits", (int)SM_OPTIM_LIMITS);
+        return sm_fail(err, SM_E_INTERNAL, "more than %d limits", (int)SM_OPTIM_LIMITS);
     d->bounds[d->n_bounds] = *bound;
     d->bounds[d->n_bounds++].margin = 1.0;
     return SM_OK;

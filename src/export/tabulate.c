@@ -336,9 +336,10 @@ static enum sm_status fill_thrust(struct making *m, const struct knots *knots, s
         return out_of_memory(err);
     for (size_t i = 0; i < e->n; i++)
         y[i] = row_thrust(m, k, knots->rows[i]);
+    /* Thrust at another pressure is the run's less much the same at every instant, and the knots do for the run's. */
     if (!conserve(e->column[SM_OUT_TIME], y, e->n, impulse_wanted(m, k),
                   largest_of(m->thrust[k], m->series->n), knots->spare))
-        return sm_fail(err, SM_E_RANGE,
+        return sm_fail(err, SM_E_INTERNAL,
                        "%zu points can't keep the impulse at an ambient pressure of %.6g Pa: give more", e->n,
                        e->ambient[k]);
     round_all(y, e->n);
@@ -362,7 +363,7 @@ static enum sm_status fill_column(struct making *m, const struct knots *knots, e
         !sm_resample_conserve(e->column[SM_OUT_TIME], y, e->n,
                               sm_curve_integral(s->time, values, s->n, s->time[m->first], s->time[s->n - 1]),
                               SM_INF))
-        return sm_fail(err, SM_E_NUMERIC, "the table's mass flow can't be made to add up");
+        return sm_fail(err, SM_E_INTERNAL, "the table's mass flow can't be made to add up");
     round_all(y, e->n);
     return SM_OK;
 }

@@ -122,7 +122,7 @@ static enum sm_status make_table(struct maker *m, int resolution, struct sm_geom
     const double left = whole - void_volume(&inside);
     const bool has_overlap = m->fine.lattice.has_overlap;
     if (!(left > 1e-9 * whole || has_overlap))
-        return sm_fail(m->err, SM_E_GEOMETRY, "the mesh leaves nothing to burn");
+        return sm_fail(m->err, SM_E_INTERNAL, "a mesh within the grain leaves nothing of it");
     *out = (struct sm_geometry){.length = m->length,
                                 .outer_radius = m->radius,
                                 .envelope = whole,

@@ -77,7 +77,7 @@ static double number_of(const char *text)
 static enum sm_status read_numbers(const struct model *m, const struct sm_xml_node *node, double **out,
                                    size_t *n, struct sm_error *err)
 {
-    const char *text = sm_xml_content(node, m->arena);
+    const char *text = sm_xml_content(node, m->arena), *end = text ? text + strlen(text) : NULL;
     size_t capacity = 0;
     *out = NULL;
     *n = 0;
@@ -87,7 +87,7 @@ static enum sm_status read_numbers(const struct model *m, const struct sm_xml_no
             text++;
             continue;
         }
-        const size_t used = sm_text_parse_double(text, strlen(text), &value);
+        const size_t used = sm_text_parse_double(text, (size_t)(end - text), &value);
         if (used == 0 || !isfinite(value))
             return fault(m, node, SM_E_SYNTAX, "what stands in <%s> is not a list of numbers",
                          sm_xml_name(node), err);
@@ -282,13 +282,15 @@ static enum sm_status value_of(struct pass *p, const struct variable *v, double 
 /* Linear in every direction, held at the ends; at holds what the axes' variables are. */
 static double between(const struct axis *axes, size_t n_axes, const double *values, const double *at)
 {
-    size_t i = 0, step = 1;
+    size_t i = 0, step = 1, beyond;
     if (n_axes == 0)
         return values[0];
     for (size_t k = 1; k < n_axes; k++)
         step *= axes[k].n;
-    while (i + 2 < axes[0].n && axes[0].points[i + 1] <= at[0])
-        i++;
+    for (beyond = axes[0].n - 1; i + 1 < beyond;) {
+        const size_t middle = i + (beyond - i) / 2;
+        *(axes[0].points[middle] <= at[0] ? &i : &beyond) = middle;
+    }
     const double *x = axes[0].points + i;
     const double low = between(axes + 1, n_axes - 1, values + i * step, at + 1);
     if (axes[0].n == 1 || at[0] <= x[0])

@@ -69,7 +69,7 @@ enum sm_status sm_flow_mach(double gamma, double area_ratio, int supersonic, dou
         }
     }
     if (s != 0.0)
-        return sm_fail(err, SM_E_NUMERIC, "no Mach number found for gamma %g, area ratio %g", gamma,
+        return sm_fail(err, SM_E_INTERNAL, "no Mach number found for gamma %g, area ratio %g", gamma,
                        area_ratio);
     *mach = 1.0;
     return SM_OK;

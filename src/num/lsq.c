@@ -249,7 +249,8 @@ static enum sm_status iterate(gsl_multifit_nlinear_workspace *w, size_t most, do
             return SM_OK;
         }
         if (met != GSL_CONTINUE)
-            return gsl_failed(met, "the least-squares search failed", err);
+            return sm_fail(err, SM_E_INTERNAL, "the least-squares search can't be judged: %s",
+                           gsl_strerror(met));
     }
     return SM_OK;
 }
@@ -455,7 +456,8 @@ static enum sm_status decompose(gsl_matrix *a, gsl_matrix *v, gsl_vector *s, gsl
         1e-10; /* slopes by differences are good to some 1e-11: columns that agree to this are one */
     const int code = gsl_linalg_SV_decomp(a, v, s, room);
     if (code != GSL_SUCCESS)
-        return gsl_failed(code, "the singular values of the Jacobian can't be found", err);
+        return sm_fail(err, code == GSL_ENOMEM ? SM_E_NOMEM : SM_E_INTERNAL,
+                       "the singular values of the Jacobian can't be found: %s", gsl_strerror(code));
     const double largest = gsl_vector_get(s, 0), least = gsl_vector_get(s, p - 1);
     *condition = least > 0.0 ? largest / least : SM_INF;
     for (size_t j = 0; j < p; j++)

@@ -48,7 +48,7 @@ enum sm_status sm_spectrum_welch(struct sm_arena *arena, const double *x, size_t
     for (size_t from = 0; from + segment <= n; from += segment / 2) {
         prepare(x + from, segment, room);
         if (gsl_fft_real_radix2_transform(room, 1, segment) != GSL_SUCCESS)
-            return sm_fail(err, SM_E_NUMERIC, "the Fourier transform of %zu samples failed", segment);
+            return sm_fail(err, SM_E_INTERNAL, "the Fourier transform of %zu samples failed", segment);
         add_power(room, segment, s.power);
         s.n_averaged++;
     }

@@ -21,7 +21,7 @@ struct sm_spectrum {
  * Hann's window, mean of the periodograms.
  *
  * Given: x[n] equally spaced by interval [s]; segment, a power of two from 16 up, at most n.
- * Returned: *out in the arena. Status: SM_E_RANGE for the segment; SM_E_NOMEM; SM_E_NUMERIC if GSL refuses.
+ * Returned: *out in the arena. Status: SM_E_RANGE for the segment; SM_E_NOMEM; SM_E_INTERNAL if GSL refuses.
  * Reference: P. Welch, IEEE Trans. Audio Electroacoust. 15 (1967) 70.
  */
 enum sm_status sm_spectrum_welch(struct sm_arena *arena, const double *x, size_t n, double interval,

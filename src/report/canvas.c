@@ -93,8 +93,6 @@ static enum sm_status fault(const struct sm_canvas *canvas, cairo_status_t statu
                        strerror(canvas->sink_code));
     if (status == CAIRO_STATUS_NO_MEMORY)
         return sm_fail(err, SM_E_NOMEM, "out of memory while drawing");
-    if (status == CAIRO_STATUS_INVALID_STRING)
-        return sm_fail(err, SM_E_SYNTAX, "a text in the picture is not UTF-8");
     return sm_fail(err, SM_E_INTERNAL, "drawing failed: %s", cairo_status_to_string(status));
 }
 

@@ -30,7 +30,7 @@ enum sm_status sm_drawn_curves_init(const struct sm_vehicle *vehicle, size_t n, 
         const enum sm_status status =
             sm_spread_run(vehicle->motors[i], &options, &context, &curves->spread[i], err);
         if (status != SM_OK)
-            return sm_while(err, status, "drawing the motors of /motors/%zu: ", i);
+            return sm_while(err, status, "drawing the motors of /motors/%zu", i);
         curves->n++;
     }
     return SM_OK;

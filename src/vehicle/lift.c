@@ -157,7 +157,7 @@ static enum sm_status burn_all(struct sm_lift_study *s, struct sm_result **runs,
     for (size_t i = 0; i < s->vehicle->spec.motors.n; i++) {
         const enum sm_status status = sm_simulate(s->vehicle->motors[i], NULL, context, &runs[i], err);
         if (status != SM_OK)
-            return sm_while(err, status, "burning the motor of /motors/%zu: ", i);
+            return sm_while(err, status, "burning the motor of /motors/%zu", i);
         if (!runs[i]->complete)
             return sm_fail(err, SM_E_CANCELLED, "stopped on request");
     }

@@ -125,10 +125,34 @@ def let_go():
     raw(head.encode() + motor, reads=False)
 
 
+def too_many():
+    """Of three searches at once the last is put off; none of them is waited for."""
+    head = (f"POST {parts.path}spread?samples=100000 HTTP/1.1\r\nHost: {parts.netloc}\r\nOrigin: {origin}\r\n"
+            f"Content-Length: {len(motor)}\r\n\r\n")
+    waiting, answers = [], []
+    for _ in range(3):
+        waiting.append(socket.create_connection((parts.hostname, parts.port), timeout=30))
+        waiting[-1].sendall(head.encode() + motor)
+        answers.append(waiting[-1].recv(64))
+    for s in waiting:
+        s.close()
+    assert b" 200 " in answers[0] and b" 503 " in answers[2], answers
+
+
+def too_big():
+    """A body whose length is not told beforehand."""
+    n = 9 << 20
+    answer = raw(f"POST {parts.path}trial HTTP/1.1\r\nHost: {parts.netloc}\r\nOrigin: {origin}\r\nTransfer-Encoding: chunked\r\n\r\n"
+                 f"{n:x}\r\n".encode() + b" " * n + b"\r\n0\r\n\r\n")
+    assert b" 413 " in answer, answer[:200]
+
+
 rng = random.Random(9)
 kinds = [good_trial] * 6 + [no_motor, strangers, wrong_ways, no_http, cut_off]
 sent, before = 0, None
 try:
+    too_many()
+    too_big()
     while sent < ROUNDS:
         kind = rng.choice(kinds)
         kind()

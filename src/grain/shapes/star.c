@@ -108,11 +108,6 @@ static enum sm_status check_points(const struct star *p, const struct half *h, s
 {
     if (p->core_diameter > 0.0 && p->point_radius > 0.0)
         return sm_fail(err, SM_E_GEOMETRY, "give point_radius or core_diameter, not both");
-    if (p->core_diameter > 0.0 && !(h->along > 0.0))
-        return sm_at(err,
-                     sm_fail(err, SM_E_GEOMETRY,
-                             "the fillets of neighbouring lobes overlap: make fillet_radius smaller"),
-                     "/fillet_radius");
     if (p->core_diameter > 0.0) {
         SM_TRY(sm_shape_above("core_diameter", p->core_diameter, "the circle of the propellant points",
                               2.0 * h->apex, err));

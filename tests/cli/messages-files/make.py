@@ -65,6 +65,26 @@ write_each("motor-", cored, [
     ("propellant-no-file", ("/propellant", "nowhere.json")),
     ("propellant-inline-number", ("/propellant", 12)),
 ])
+strays = [{"of": f"/grains/{i}/length", "normal": "0.1 mm"} for i in range(64)]
+inline = load("../propellants/demo-slow-composite.json")
+tolerant_in_all = {**cored, "propellant": {**inline, "tolerances": [{"of": "/density", "normal": "2 kg/m3"}]},
+                   "tolerances": strays, "case": {"bore": "31 mm", "length": "9 m"}, "grains": cored["grains"] * 64}
+write("run-too-many-tolerances-in-all", tolerant_in_all)
+vehicle = load("vehicles/dunlin.json")
+for name, motor in {"drawn": "run-tight.json", "faint": "run-faint.json"}.items():
+    write("run-vehicle-" + name, put(vehicle, "/motors/0/motor", motor))
+# twenty grains that fit their case by nothing, of which one at least is too large in all but one motor of a million
+write("run-tight", {**cored, "case": {"bore": "30 mm", "length": "2 m"}, "grains": [
+    {"shape": "tube", "outer_diameter": "30 mm", "bore_diameter": "20 mm", "length": "9 mm"}] * 20, "tolerances": [
+        {"of": f"/grains/{i}/outer_diameter", "uniform": "0.5 mm"} for i in range(20)]})
+faint = put(inline, "/burn_rate/0/rate", "0.02 mm/s")
+write("run-faint", {**load("sandpiper-end-burner.json"), "propellant": faint, "ignition": {"pressure": "101326 Pa"},
+                    "nozzle": {"throat_diameter": "17 mm", "exit_diameter": "17 mm"}})
+write_each("motor-", put(load("sandpiper-end-burner.json"), "/case", {"bore": "31 mm", "length": "100 mm"}), [
+    ("no-gas-space", ("/grains/0/outer_diameter", "31 mm"), ("/grains/0/length", "100 mm"),
+     ("/nozzle/throat_diameter", "30.99999999999999 mm"), ("/nozzle/exit_diameter", "31 mm")),
+])
+write("propellant-format-of-a-number", put(cored, "/propellant", {"format": 7}))
 write("propellant-no-object", [])
 write("propellant-no-format", {"name": "x"})
 write("propellant-other-format", put(cored, "/propellant", {"format": "slowmatch-motor/1"}))
@@ -80,8 +100,8 @@ write_each("curve-", bought, [
     ("and-file", ("/curve/file", "curve.csv")),
     ("neither", ("/curve", {key: value for key, value in bought["curve"].items() if key not in ("time", "thrust")})),
     ("masses", ("/curve/propellant_mass", "90 g")),
-    ("too-many", ("/curve/time", {"unit": "s", "values": [i * 1e-4 for i in range(100001)]}),
-     ("/curve/thrust", {"unit": "N", "values": [1] * 100001})),
+    ("too-many", ("/curve/time", {"unit": "s", "values": [1] * 1000001}), ("/curve/thrust", {"unit": "N", "values": []})),
+    ("pulls-back", ("/curve/thrust", {"unit": "N", "values": [0, 1] + [-5] * 12})),
 ])
 
 tolerant = lambda *items: put(cored, "/tolerances", list(items))
@@ -150,6 +170,15 @@ for name, document in {
         "cruciform-bar": grain("cruciform", arms=2),
         "end-burner-recess": grain("end-burner", recess_diameter="8 mm", recess_depth="5 mm", burning=["fore-end"]),
         "profile-ends": grain("bore-profile", profile=[{"diameter": "16 mm"}, {"z": "60 mm", "diameter": "16 mm"}]),
+        "profile-three": grain("bore-profile", profile=[{"diameter": "16 mm"}, *({"z": "60 mm", "diameter": f"{d} mm"}
+                                                                                 for d in (16, 20, 18)), {"diameter": "16 mm"}]),
+        "profile-step-at-face": grain("bore-profile", profile=[{"z": "0 mm", "diameter": "16 mm"},
+                                                               {"z": "0 mm", "diameter": "20 mm"}, {"diameter": "20 mm"}]),
+        "recess-half": grain("end-burner", recess_diameter="8 mm"),
+        "domes-long": grain("domed-tube", aft_dome="190 mm"),
+        "outline-fillet-on-arc": grain("outline", sectors=GONE, outer_diameter="60 mm", loops=[
+            {"points": [{"x": "9 mm", "y": "-9 mm", "arc_radius": "20 mm", "fillet": "1 mm"}, {"x": "9 mm", "y": "9 mm"},
+                        {"x": "-9 mm", "y": "0 mm"}]}]),
         "profile-no-z": grain("bore-profile", profile=[{"diameter": "16 mm"}, {"diameter": "16 mm"}, {"diameter": "16 mm"}]),
         "profile-on-axis": grain("bore-profile", profile=[{"diameter": "16 mm"}, {"z": "60 mm", "diameter": "0 mm"},
                                                           {"diameter": "16 mm"}]),
@@ -186,5 +215,11 @@ write("drawing-many-points", grain("outline", loops=GONE, sectors=GONE, file="ma
 open("loops.svg", "w").write('<svg xmlns="http://www.w3.org/2000/svg"><path d="' +
                              "".join(f"M{i} 0L{i} 1L{i}.5 1Z" for i in range(70)) + '"/></svg>')
 write("drawing-many-loops", grain("outline", loops=GONE, sectors=GONE, file="loops.svg", file_unit="1 mm"))
+for name, text in {"other-column": "x,z\n1,2\n", "no-y": "x,loop\n1,2\n",
+                   "bow": "x,y\n-10,-10\n10,10\n10,-10\n-10,10\n",
+                   "fillets": "x,y,fillet\n-10,-10,30\n10,-10,0\n0,10,0\n"}.items():
+    open(name + ".csv", "w").write(text)
+    write("drawing-" + name, grain("outline", loops=GONE, sectors=GONE, outer_diameter="60 mm", file=name + ".csv",
+                                   file_unit="1 mm"))
 open("long.csv", "w").write("x,y\n" + "".join(f"{i % 7},{i}\n" for i in range(1001)))
 write("drawing-long-table", grain("outline", loops=GONE, sectors=GONE, file="long.csv", file_unit="1 mm"))

@@ -301,6 +301,13 @@ Test(refusals, samples_that_are_hurt)
                                            {part[1].bytes, part[1].n, "two"}};
     cr_assert_eq(sm_spread_merge(parts, 2, &spread, &err), SM_OK, "%s", err.message);
     sm_spread_free(spread);
+    int n_early = 0;
+    for (size_t cut = 0; cut < part[1].n; cut += 1 + part[1].n / 97) {
+        const struct sm_spread_part short_one[] = {parts[0], {part[1].bytes, cut, "two"}};
+        cr_expect_eq(sm_spread_merge(short_one, 2, &spread, &err), SM_E_SYNTAX, "%zu bytes", cut);
+        n_early += strstr(err.message, "it ends too early") != NULL;
+    }
+    cr_expect(n_early > 1);
     for (size_t i = 0; i < part[0].n && n == 0; i++) {
         const char kept = part[0].bytes[i];
         part[0].bytes[i] = (char)(kept ^ 0x5A);
@@ -313,19 +320,61 @@ Test(refusals, samples_that_are_hurt)
     cr_expect(n > 0, "some byte spoils a sample");
 }
 
-/* Every sample impossible: the motor itself is possible, and none near it. */
+/* Every sample impossible: the motor itself is possible, and near it only one in a million, whose twenty grains are all small
+ * enough for their case. */
 Test(refusals, spreads_of_motors_that_cannot_be)
 {
-    static const struct sm_override o[] = {
-        {"tolerances", "[{\"of\": \"/grains/0/outer_diameter\", \"uniform\": \"0.5 mm\"}]"},
-        {"grains.0.outer_diameter", "30 mm"}};
+    char grains[4096] = "[", strays[4096] = "[";
+    for (int i = 0; i < 20; i++) {
+        snprintf(grains + strlen(grains), sizeof grains - strlen(grains),
+                 "%s{\"shape\": \"tube\", \"outer_diameter\": \"30 mm\", \"bore_diameter\": \"10 mm\", "
+                 "\"length\": \"5 mm\"}",
+                 i ? "," : "");
+        snprintf(strays + strlen(strays), sizeof strays - strlen(strays),
+                 "%s{\"of\": \"/grains/%d/outer_diameter\", \"uniform\": \"0.5 mm\"}", i ? "," : "", i);
+    }
+    strcat(grains, "]");
+    strcat(strays, "]");
+    const struct sm_override o[] = {{"grains", grains}, {"tolerances", strays}};
     static const struct sm_spread_options options = {.n = 2, .threads = 1};
     struct sm_motor *motor = example("sandpiper-cored.json", o, 2);
     struct sm_error err = {0};
     struct sm_spread *spread = NULL;
-    const enum sm_status status = sm_spread_run(motor, &options, NULL, &spread, &err);
-    cr_expect(status == SM_OK ? spread->n_impossible < 2 : status == SM_E_PHYSICS, "%d %s", (int)status,
-              err.message);
-    sm_spread_free(spread);
+    expect(sm_spread_run(motor, &options, NULL, &spread, &err), &err, SM_E_PHYSICS,
+           "none of 2 samples has an answer");
+    cr_expect_null(spread);
     sm_motor_free(motor);
+}
+
+/* ---- vehicles ---- */
+
+static int after_some(void *user, double fraction)
+{
+    int *left = user;
+    (void)fraction;
+    return (*left)-- <= 0;
+}
+
+/* Stopped while its motors burn, and while flights are drawn: nothing is told of half a study. */
+Test(refusals, studies_that_are_stopped)
+{
+    static const char *const names[] = {"dunlin", "curlew"};
+    static const struct sm_load_options load = {.propellant_folder = SM_SOURCE_DIR "/propellants"};
+    for (size_t i = 0; i < 2; i++) {
+        int left = (int)i;
+        char path[1024];
+        struct sm_vehicle *vehicle = NULL;
+        struct sm_lift *lift = NULL;
+        struct sm_diag diag = {0};
+        struct sm_error err = {0};
+        const struct sm_lift_options options = {.samples = 40, .threads = 1};
+        const struct sm_context context = {.progress = {after_some, &left}};
+        snprintf(path, sizeof path, SM_SOURCE_DIR "/examples/vehicles/%s.json", names[i]);
+        cr_assert_eq(sm_vehicle_load(path, &load, NULL, &vehicle, &diag), SM_OK);
+        expect(sm_lift_study(vehicle, &options, &context, &lift, &err), &err, SM_E_CANCELLED,
+               "stopped on request");
+        cr_expect_null(lift);
+        sm_vehicle_free(vehicle);
+        sm_diag_release(&diag);
+    }
 }

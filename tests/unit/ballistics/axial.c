@@ -474,6 +474,8 @@ Test(axial, faults_are_told)
     static const struct sm_override blocked[] = {{"grains.0.count", "2"}, {"grains.0.length", "40 mm"}};
     expect_fault(bore_text, narrow, 2, 100, SM_E_PHYSICS, "m from the head end");
     expect_fault(end_burner_text, blocked, 2, 100, SM_E_GEOMETRY, "no port behind another");
+    static const struct sm_override forward[] = {{"grains.0.burning", "[\"fore-end\"]"}};
+    expect_fault(end_burner_text, forward, 1, 100, SM_E_GEOMETRY, "gas of a fore end can't pass");
     expect_fault(bore_text, NULL, 0, 1, SM_E_RANGE, "1 stations");
     expect_fault(bore_text, NULL, 0, 2001, SM_E_RANGE, "2001 stations");
 }

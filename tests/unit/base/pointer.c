@@ -165,3 +165,16 @@ Test(pointer, what_is_no_number_in_a_block)
         cr_expect(strstr(err.message, cases[i].in_message), "%s: %s", cases[i].pointer, err.message);
     }
 }
+
+Test(pointer, values_out_of_bounds_are_told_with_the_bound_that_there_is)
+{
+    const struct sm_param
+        above = {.name = "a", .kind = SM_QUANTITY, .dim = SM_DIM_LENGTH, .min = 1.0, .max = SM_INF},
+        below = {.name = "b", .kind = SM_QUANTITY, .dim = SM_DIM_LENGTH, .min = -SM_INF, .max = 2.0};
+    struct sm_error err = {0};
+    cr_expect_eq(sm_param_in_bounds(&above, 0.5, &err), SM_E_RANGE);
+    cr_expect_str_eq(err.message, "a is 500 mm; it must be at least 1 m");
+    cr_expect_eq(sm_param_in_bounds(&below, 3.0, &err), SM_E_RANGE);
+    cr_expect_str_eq(err.message, "b is 3 m; it must be at most 2 m");
+    cr_expect_eq(sm_param_in_bounds(&below, -1e9, &err), SM_OK);
+}

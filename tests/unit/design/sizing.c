@@ -1,6 +1,7 @@
 /* Sizings against closed forms, a motor found again from its own curve, and a front against a grid. */
 #include "design/sizing.h"
 #include "base/text.h"
+#include "design/robust.h"
 #include "input/read_params.h"
 #include "unit/ballistics/bench_motor.h"
 
@@ -314,4 +315,201 @@ Test(sizing, is_the_same_for_the_same_seed)
     cr_expect(memcmp(x[0], x[1], sizeof x[0]) == 0);
     cr_expect(relative(x[2][0], x[0][0]) < 1e-3 && relative(x[2][1], x[0][1]) < 1e-3);
     sm_motor_free(motor);
+}
+
+/* ---- refusals ---- */
+
+static void expect(enum sm_status status, enum sm_status expected, const struct sm_error *err,
+                   const char *words)
+{
+    cr_expect_eq(status, expected, "%s: %d %s", words, (int)status, err->message);
+    cr_expect(strstr(err->message, words), "'%s' lacks '%s'", err->message, words);
+}
+
+/* An end burner and what is free of it: its length, and its throat with an exit twice as wide. */
+struct bench {
+    struct sm_motor *motor;
+    struct sm_free_value values[2];
+    struct sm_request_spec spec;
+    struct sm_design design;
+};
+
+static void open_bench(struct bench *b, const struct sm_override *overrides, size_t n)
+{
+    *b = (struct bench){
+        .values = {{.of = "/nozzle/throat_diameter",
+                    .dim = SM_DIM_LENGTH,
+                    .from = 0.0015,
+                    .to = 0.003,
+                    .tied[0] = {"/nozzle/exit_diameter", 2.0, 0.0},
+                    .n_tied = 1},
+                   {.of = "/grains/0/length", .dim = SM_DIM_LENGTH, .from = 0.04, .to = 0.11}}};
+    b->motor = load_text(end_burner_text, overrides, n);
+    begin(&b->spec, b->values, 2);
+    b->spec.wanted.of[SM_F_AVERAGE_THRUST].aim = 1;
+}
+
+static void refuse_size(struct bench *b, const struct sm_size_options *o, enum sm_status status,
+                        const char *words)
+{
+    struct sm_sizing *s = NULL;
+    struct sm_error err = {0};
+    const struct sm_design_maker maker = {make, &b->design};
+    expect(sm_design_size(&b->design, &maker, o, &s, &err), status, &err, words);
+    cr_expect_null(s);
+}
+
+static void close_bench(struct bench *b)
+{
+    sm_design_release(&b->design);
+    sm_motor_free(b->motor);
+}
+
+/* A throat that no such grain can feed. */
+static const struct sm_override open_throat[] = {{"nozzle.throat_diameter", "17 mm"},
+                                                 {"nozzle.exit_diameter", "17 mm"},
+                                                 {"propellant.burn_rate.0.rate", "0.02 mm/s"},
+                                                 {"ignition.pressure", "101326 Pa"},
+                                                 {"conditions.ambient_pressure", "101325 Pa"}};
+
+Test(sizing, of_motors_that_cannot_burn_is_refused)
+{
+    static const struct sm_size_options o = {.seed = 1, .restarts = 1};
+    struct bench b;
+    open_bench(&b, open_throat, SM_COUNT(open_throat));
+    b.spec.n_free = 1;
+    b.values[0] =
+        (struct sm_free_value){.of = "/grains/0/length", .dim = SM_DIM_LENGTH, .from = 0.04, .to = 0.11};
+    start(&b.design, b.motor, &b.spec);
+    refuse_size(&b, &o, SM_E_PHYSICS,
+                "no motor within the bounds has an answer; the last one tried: the motor makes no thrust");
+    close_bench(&b);
+}
+
+/* Thrust in the open is greatest at an exit between the bounds, so no bound is what stands against more of it. */
+Test(sizing, a_limit_that_no_motor_keeps_is_told_with_the_nearest)
+{
+    static const struct sm_override outside = {"conditions.ambient_pressure", "101325 Pa"};
+    static const struct sm_size_options o = {.seed = 1, .restarts = 1};
+    struct bench b;
+    open_bench(&b, &outside, 1);
+    b.values[0] = (struct sm_free_value){
+        .of = "/nozzle/exit_diameter", .dim = SM_DIM_LENGTH, .from = 0.0021, .to = 0.012};
+    b.spec.n_free = 1;
+    b.spec.limits.of[SM_F_AVERAGE_THRUST].least = 1000.0;
+    start(&b.design, b.motor, &b.spec);
+    refuse_size(&b, &o, SM_E_PHYSICS, "can't be kept by any motor within the bounds: the nearest is");
+    close_bench(&b);
+}
+
+/* Impulse is thrust times time: of the three any two can be had. */
+Test(sizing, limits_that_conflict_all_together_are_told)
+{
+    static const struct sm_size_options o = {.seed = 1, .restarts = 1};
+    struct bench b;
+    open_bench(&b, NULL, 0);
+    b.spec.limits.of[SM_F_BURN_TIME].least = 11.0;
+    b.spec.limits.of[SM_F_AVERAGE_THRUST].least = 14.0;
+    b.spec.limits.of[SM_F_TOTAL_IMPULSE].most = 140.0;
+    start(&b.design, b.motor, &b.spec);
+    refuse_size(&b, &o, SM_E_PHYSICS, "any two of these limits can be kept, but not all of them");
+    close_bench(&b);
+}
+
+/* A whisker on the wrong side: the search ends outside of the limit each time, and the full burn never keeps it. */
+Test(sizing, a_search_that_does_not_come_together_is_told)
+{
+    static const struct sm_size_options o = {.seed = 1, .restarts = 1};
+    struct bench b;
+    open_bench(&b, NULL, 0);
+    b.spec.n_free = 1;
+    b.spec.limits.of[SM_F_PEAK].most = 3e6;
+    start(&b.design, b.motor, &b.spec);
+    b.design.bounds[0].back = -0.02;
+    refuse_size(&b, &o, SM_E_NUMERIC, "the full one don't come together");
+    close_bench(&b);
+}
+
+static int stop(void *user, double fraction)
+{
+    (void)user, (void)fraction;
+    return 1;
+}
+
+Test(sizing, motors_that_stray_may_have_no_answer)
+{
+    static const struct sm_progress stopping = {stop, NULL};
+    struct sm_motor *none = load_text(end_burner_text, open_throat, SM_COUNT(open_throat));
+    struct sm_stray stray;
+    struct sm_error err = {0};
+    struct bench b;
+    open_bench(&b, NULL, 0);
+    start(&b.design, b.motor, &b.spec);
+    expect(sm_stray_draw(&b.design, none, 10, 1, 1, &stray, &err), SM_E_PHYSICS, &err,
+           "none of 10 motors that stray has an answer");
+    sm_stray_release(&stray);
+    b.design.progress = &stopping;
+    expect(sm_stray_draw(&b.design, b.motor, 1000, 1, 1, &stray, &err), SM_E_CANCELLED, &err,
+           "stopped before its end");
+    sm_stray_release(&stray);
+    sm_motor_free(none);
+    close_bench(&b);
+}
+
+/* A maker whose motors stray by another measure at each call: margins found for one are wrong for the next. */
+struct fickle {
+    const struct sm_design *design;
+    int n;
+};
+
+static enum sm_status make_fickle(void *user, const double *x, struct sm_motor **motor, struct sm_error *err)
+{
+    struct fickle *f = user;
+    const struct sm_override strays = {
+        "tolerances", f->n++ % 2 ? "[{\"of\":\"/propellant/burn_rate\",\"normal\":\"4 %\"}]"
+                                 : "[{\"of\":\"/propellant/burn_rate\",\"normal\":\"1 %\"}]"};
+    struct sm_motor *base = load_text(end_burner_text, &strays, 1);
+    struct sm_change changes[SM_DESIGN_CHANGES];
+    const enum sm_status status =
+        sm_motor_vary(base, changes, sm_design_changes(f->design->spec, x, changes), NULL, motor, err);
+    sm_motor_free(base);
+    return status;
+}
+
+Test(sizing, margins_that_do_not_come_to_rest_are_told)
+{
+    static const struct sm_size_options o = {.seed = 1, .restarts = 1, .robust = 0.9, .samples = 10};
+    struct sm_optim_result result;
+    struct sm_measured full;
+    struct sm_error err = {0};
+    double gap;
+    struct bench b;
+    open_bench(&b, NULL, 0);
+    b.spec.n_free = 1;
+    b.spec.limits.of[SM_F_PEAK].most = 4e6;
+    start(&b.design, b.motor, &b.spec);
+    struct fickle fickle = {&b.design, 0};
+    const struct sm_design_maker maker = {make_fickle, &fickle};
+    cr_assert_eq(sm_design_search(&b.design, NULL, 1, &result, &err), SM_OK, "%s", err.message);
+    cr_assert_eq(sm_design_settle(&b.design, &result, &full, &gap, &err), SM_OK, "%s", err.message);
+    expect(sm_design_make_robust(&b.design, &maker, &o, &result, &full, &err), SM_E_NUMERIC, &err,
+           "did not come to rest");
+    close_bench(&b);
+}
+
+/* More limits than there is room for, which a request can't have: kept out all the same. */
+Test(sizing, limits_are_counted)
+{
+    static const size_t figure[2] = {SM_F_AVERAGE_THRUST, SM_F_BURN_TIME};
+    static const int sense[2] = {1, 1};
+    struct sm_trade *trade = NULL;
+    struct sm_error err = {0};
+    struct bench b;
+    open_bench(&b, NULL, 0);
+    start(&b.design, b.motor, &b.spec);
+    b.design.n_bounds = SM_OPTIM_LIMITS;
+    expect(sm_design_trade(&b.design, figure, sense, 5, &trade, &err), SM_E_RANGE, &err,
+           "more than 63 limits");
+    cr_expect_null(trade);
+    close_bench(&b);
 }

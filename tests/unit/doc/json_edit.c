@@ -10,6 +10,7 @@
 #include "base/sink.h"
 #include "doc/json.h"
 #include "doc/json_write.h"
+#include "slowmatch/limits.h"
 
 static struct sm_json_doc *parsed(const char *text, const char *name)
 {
@@ -115,7 +116,8 @@ Test(json_edit, set_takes_json_or_text)
 
 Test(json_edit, a_set_that_cannot_be_changes_nothing)
 {
-    static const struct {
+    char long_token[400] = "", *long_value = calloc(1, SM_MAX_JSON_BYTES + 2);
+    const struct {
         const char *where, *value;
         enum sm_status status;
         const char *in_message;
@@ -135,7 +137,12 @@ Test(json_edit, a_set_that_cannot_be_changes_nothing)
         {"nozzle", "\"open", SM_E_SYNTAX, "quote"},
         {"nozzle", "{\"a\":1,\"a\":2}", SM_E_FIELD, "twice"},
         {"nozzle", "\xFF", SM_E_SYNTAX, "UTF-8"},
+        {long_token, "1", SM_E_SYNTAX, "aa' is not a JSON pointer"},
+        {"nozzle", long_value, SM_E_RANGE, "the value for nozzle has more than 16777216 bytes"},
     };
+    memset(long_token, 'a', sizeof long_token - 1);
+    cr_assert_not_null(long_value);
+    memset(long_value, ' ', SM_MAX_JSON_BYTES + 1);
     static const char text[] = "{\"name\":\"n\",\"grains\":[{}],\"nozzle\":{}}";
     struct sm_json_doc *doc = parsed(text, "m.json");
     for (size_t i = 0; i < SM_COUNT(cases); i++) {
@@ -146,6 +153,7 @@ Test(json_edit, a_set_that_cannot_be_changes_nothing)
         cr_expect_str_eq(err.at.file, "--set");
         expect_text(doc, text);
     }
+    free(long_value);
     sm_json_free(doc);
 }
 

@@ -223,6 +223,26 @@ Test(tabulate, values_below_zero_are_written_as_zero_and_counted)
     close_example(&o);
 }
 
+/* What is written as zero below it can't be made up for without changing the peak. */
+Test(tabulate, a_curve_that_pulls_back_much_is_refused)
+{
+    struct opened o;
+    struct sm_error err = {0};
+    cr_expect(open_curve(&o, "0, 1, 2, 3, 4, 5", "0, 10, 0, -4, -4, 0", &err) == SM_E_NUMERIC);
+    cr_expect(strstr(err.message, "can't be made to add up to the total impulse"), "%s", err.message);
+    close_example(&o);
+}
+
+Test(tabulate, a_template_is_needed_for_its_form)
+{
+    struct opened o;
+    struct sm_error err = {0};
+    burn_example(&o, "curlew-bought", NULL, 0);
+    cr_expect(open_form(&o, "template", NULL, &err) == SM_E_FIELD);
+    cr_expect(strstr(err.message, "the form template needs a template"), "%s", err.message);
+    close_example(&o);
+}
+
 Test(tabulate, a_curve_that_burns_before_ignition_is_refused)
 {
     struct opened o;

@@ -104,6 +104,7 @@ Test(vary, refuses_with_the_pointer)
         {{"/grains/0/web", 1.0}, SM_E_FIELD, ""},
         {{"/propellant/cstar_efficiency", 1.5}, SM_E_RANGE, "1"},
         {{"/propellant/burn_rate/0/exponent", 1.2}, SM_E_RANGE, "below 1"},
+        {{"/propellant/burn_rate", 20.0}, SM_E_RANGE, "outside 0.1 to 10"},
         {{"/grains/0/bore_diameter", 58e-3}, SM_E_GEOMETRY, ""},
         {{"/curve/loaded_mass", 1.0}, SM_E_FIELD, "names no number"},
     };

@@ -168,3 +168,49 @@ Test(lsq, says_that_there_is_no_slope)
     cr_expect(strstr(err.message, "can't start"), "%s", err.message);
     sm_arena_release(&arena);
 }
+
+/* y = exp(-x t): slopes are told a few times only, so that the search, or the last steps after it, come to a point without. */
+static int decay(void *user, const double *x, double *r)
+{
+    (void)user;
+    for (int i = 0; i < 5; i++)
+        r[i] = exp(-x[0] * i) - 1.0 / (1.0 + i);
+    return 1;
+}
+
+static int slopes_while_they_last(void *user, const double *x, double *jac)
+{
+    int *left = user;
+    for (int i = 0; i < 5; i++)
+        jac[i] = -i * exp(-x[0] * i);
+    return (*left)-- > 0;
+}
+
+Test(lsq, says_where_slopes_end)
+{
+    static const char *const words[] = {"can't start", "the least-squares search failed",
+                                        "there is no slope where the least-squares search ended"};
+    int met[3] = {0};
+    const double start[] = {3.0};
+    enum sm_status status = SM_E_NUMERIC;
+    for (int n = 0; status != SM_OK && n < 1000; n++) {
+        int left = n;
+        const struct sm_lsq_problem p = {.n_params = 1,
+                                         .n_residuals = 5,
+                                         .residuals = decay,
+                                         .jacobian = slopes_while_they_last,
+                                         .user = &left};
+        struct sm_arena arena;
+        struct sm_lsq_fit fit;
+        struct sm_error err = {0};
+        sm_arena_init(&arena, NULL);
+        status = sm_lsq_fit(&p, start, &arena, &fit, &err);
+        cr_expect(status == SM_OK || status == SM_E_NUMERIC, "%d: %s", n, err.message);
+        for (int k = 0; k < 3; k++)
+            met[k] += strstr(err.message, words[k]) != NULL;
+        sm_arena_release(&arena);
+    }
+    cr_expect_eq(status, SM_OK);
+    for (int k = 0; k < 3; k++)
+        cr_expect(met[k] > 0, "%s", words[k]);
+}

@@ -465,6 +465,13 @@ Test(plots, refusals)
     plot.width = 160;
     plot.height = 160;
     expect_refused(&plot, SM_E_RANGE, "", "too small");
+    plot.height = 800;
+    struct sm_plot_panel wide = panel;
+    wide.y.min = -9.8765e-200; /* numbers of many digits */
+    wide.y.max = -9.6e-200;
+    plot.panels = &wide;
+    plot.title = plot.subtitle = plot.note = NULL;
+    expect_refused(&plot, SM_E_RANGE, "", "too narrow for the numbers at its axis");
     plot = good;
     plot.title = "\xff";
     expect_refused(&plot, SM_E_SYNTAX, "", "UTF-8");

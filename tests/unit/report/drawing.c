@@ -295,7 +295,22 @@ Test(drawings, refusals)
     drawing.n_views = 1;
     drawing.width = 20;
     expect_refused(&drawing, SM_E_RANGE, "", "20 by 800");
-    drawing.width = 0;
+    drawing.width = drawing.height = 170;
+    const struct sm_draw_view many[] = {view, view, view, view, view, view,
+                                        view, view, view, view, view, view};
+    drawing.views = many;
+    drawing.n_views = 12;
+    expect_refused(&drawing, SM_E_RANGE, "", "too small for 12 views and their texts");
+    drawing.n_views = 1;
+    drawing.views = &view;
+    struct sm_draw_note crowd[40];
+    for (size_t i = 0; i < SM_COUNT(crowd); i++)
+        crowd[i] = (struct sm_draw_note){.x = 0.005, .text = "one note of very many at one place"};
+    const struct sm_draw_view crowded = {
+        .parts = &part, .n_parts = 1, .notes = crowd, .n_notes = SM_COUNT(crowd)};
+    drawing.views = &crowded;
+    expect_refused(&drawing, SM_E_RANGE, "/views/0", "no room for the note 'one note of very many");
+    drawing.width = drawing.height = 0;
     drawing.views = &empty;
     expect_refused(&drawing, SM_E_RANGE, "/views/0", "1e-6");
     drawing.views = &view;

@@ -6,6 +6,7 @@
 #include "base/sink.h"
 #include "base/text.h"
 #include "slowmatch/spread.h"
+#include "uncertain/samples.h"
 #include "unit/ballistics/bench_motor.h"
 
 #define END(tolerances)                                                                                      \
@@ -405,4 +406,17 @@ Test(spread, in_lanes_is_that_of_the_general_march)
         sm_spread_free(fast);
         sm_spread_free(slow);
     }
+}
+
+/* Parts of which no sample was done, as those of a spread stopped at once may be. */
+Test(spread, of_nothing_done_is_told)
+{
+    struct sm_spread_samples *s =
+        (struct sm_spread_samples *)spread_of(END("{\"of\":\"/propellant/burn_rate\",\"normal\":\"2 %\"}"),
+                                              (struct sm_spread_options){.n = 4, .seed = 1});
+    struct sm_error err = {0};
+    memset(s->state, SM_SAMPLE_OPEN, s->count);
+    cr_expect_eq(sm_samples_reckon(s, 1, &err), SM_E_CANCELLED);
+    cr_expect(strstr(err.message, "stopped before the first sample was done"), "%s", err.message);
+    sm_spread_free(&s->spread);
 }
