@@ -103,7 +103,6 @@ static void fill_along(const struct sm_lift *lift, double height, double speed, 
 struct columns {
     struct varied mass, limit;
     double *full, *least, *weight;                                  /* [N] or [lbf] */
-    double *low, *high;                                             /* [m] or [ft] */
     double *apogee[SM_LIFT_BOUNDS];                                 /* [m] or [ft] */
     double *height, *height_low, *height_high;                      /* [m] or [ft] */
     double *speed, *speed_low, *speed_high;                         /* [m/s] or [ft/s] */
@@ -121,8 +120,6 @@ static enum sm_status scale_all(struct sm_arena *arena, const struct sm_lift *li
     *c = (struct columns){.full = scaled(arena, s->full, s->n, force),
                           .least = scaled(arena, s->least, s->n, force),
                           .weight = scaled(arena, s->weight, s->n, force),
-                          .low = scaled(arena, s->hover_low, s->n, height),
-                          .high = scaled(arena, s->hover_high, s->n, height),
                           .height = scaled(arena, f->height, f->n, height),
                           .height_low = scaled(arena, f->height_low, f->n, height),
                           .height_high = scaled(arena, f->height_high, f->n, height),
@@ -131,8 +128,8 @@ static enum sm_status scale_all(struct sm_arena *arena, const struct sm_lift *li
                           .speed_high = scaled(arena, f->speed_high, f->n, speed)};
     fill_varied(lift->masses, masses[system].factor, lift->by_mass, SM_LIFT_MASSES, height, &c->mass);
     fill_varied(lift->limits, limits[system].factor, lift->by_limit, SM_LIFT_LIMITS, height, &c->limit);
-    int whole = c->full && c->least && c->weight && c->low && c->high && c->height && c->height_low &&
-                c->height_high && c->speed && c->speed_low && c->speed_high;
+    int whole = c->full && c->least && c->weight && c->height && c->height_low && c->height_high &&
+                c->speed && c->speed_low && c->speed_high;
     for (size_t i = 0; i < SM_LIFT_BOUNDS; i++) {
         const size_t n = lift->has_throttle ? SM_LIFT_HOVERS : 0;
         c->apogee[i] = scaled(arena, lift->windows[i].apogee, lift->windows[i].n, height);
@@ -282,14 +279,13 @@ static void frame_plan(const struct sm_lift *lift, const struct columns *c, stru
 
 static void hold_timed(const struct sm_lift *lift, const struct columns *c, struct timed_panels *held)
 {
-    const struct sm_lift_series *s = &lift->series;
     const struct sm_lift_flight *f = &lift->plan;
-    const size_t n = s->n, m = f->n, hovers = lift->has_throttle ? SM_LIFT_HOVERS : 0;
+    const size_t m = f->n, hovers = lift->has_throttle ? SM_LIFT_HOVERS : 0;
     *held = (struct timed_panels){
-        .hover = {.x = s->time,
-                  .y_low = c->low,
-                  .y_high = c->high,
-                  .n = n,
+        .hover = {.x = lift->hover.time,
+                  .y_low = c->hover_low[SM_LIFT_BARE],
+                  .y_high = c->hover_high[SM_LIFT_BARE],
+                  .n = hovers,
                   .label = "can stand still, no drag",
                   .colour = green},
         .height_tube = {.x = f->time,

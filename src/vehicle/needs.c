@@ -178,20 +178,28 @@ static enum sm_status say_why(const struct sm_asked *w, double least_splay, stru
             "motors turned at once; less tilt_time, or a greater height, would do",
             w->height, w->hover);
     const double longest = longest_hover(w), limit = least_limit(w, least_splay);
-    const char *beside = w->held ? " beside the other motors" : "";
     char other[96] = "no splay limit would do for it";
     if (!isnan(limit))
         sm_text_format(other, sizeof other, "a splay limit of %.3g deg would do", limit * degrees);
     if (longest > 0.0)
         return sm_fail(
             err, SM_E_PHYSICS,
-            "no steady thrust%s hovers at %.4g m for %.4g s with a reserve of %.3g: more weight burns "
-            "away than splay can take up; %.3g s of hover would do; %s",
-            beside, w->height, w->hover, w->reserve, longest, other);
+            "no steady thrust%s hovers at %.4g m for %.4g s with a reserve of %.3g: %s; %.3g s of hover "
+            "would do; %s",
+            w->held ? " beside the other motors" : "", w->height, w->hover, w->reserve,
+            w->held ? "splay can't take up what weight and thrust change by"
+                    : "more weight burns away than splay can take up",
+            longest, other);
+    if (w->held)
+        return sm_fail(
+            err, SM_E_PHYSICS,
+            "no steady thrust beside the other motors flies to %.4g m and back with a reserve of %.3g: "
+            "splay has too little a range, or the others can't fly it alone while these do not burn; %s",
+            w->height, w->reserve, other);
     return sm_fail(err, SM_E_PHYSICS,
-                   "no steady thrust%s flies to %.4g m and back with a reserve of %.3g: splay leaves %.3g to "
+                   "no steady thrust flies to %.4g m and back with a reserve of %.3g: splay leaves %.3g to "
                    "%.3g of it, too little a range from lift-off to contact; %s",
-                   beside, w->height, w->reserve, w->splaying.least, w->splaying.full, other);
+                   w->height, w->reserve, w->splaying.least, w->splaying.full, other);
 }
 
 /* ---- checks ---- */
