@@ -5,6 +5,8 @@
 #include "report/axes.h"
 #include "slowmatch/needs.h"
 
+#include <math.h>
+
 /* Labels and factors in the unit that people read. */
 struct shown {
     const char *thrust, *height, *speed;
@@ -36,8 +38,8 @@ static enum sm_status scale(struct sm_arena *arena, const struct sm_needs *n, co
         c->height[i] = n->height[i] / u->length;
         c->speed[i] = n->speed[i] / u->length;
     }
-    c->span[0] = n->begin[0];
-    c->span[1] = n->begin[SM_NEEDS_LEGS];
+    c->span[0] = fmax(n->begin[0], 0.0);
+    c->span[1] = n->wish.burn_time;
     c->steady[0] = c->steady[1] = n->thrust / u->force;
     return SM_OK;
 }

@@ -101,6 +101,8 @@ static void print_answer(const struct sm_needs *n, const char *file, enum sm_uni
              cli_number(e, n->propellant_mass, SM_DIM_MASS, system),
              cli_measure(isp, n->specific_impulse, SM_DIM_TIME, system));
     cli_wrap(stdout, line, 2, 2);
+    if (!(n->thrust_least > 0.0))
+        cli_wrap(stdout, "The other motors could fly it alone.", 2, 2);
     snprintf(line, sizeof line, "Written to %.200s as a request, which 'slowmatch size%s' reads.", file,
              n->wish.is_robust ? " --robust PERCENT" : "");
     cli_wrap(stdout, line, 2, 2);

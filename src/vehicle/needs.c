@@ -175,7 +175,7 @@ static enum sm_status say_why(const struct sm_asked *w, double least_splay, stru
         return sm_fail(
             err, SM_E_PHYSICS,
             "splay is too slow for a flight to %.4g m and %.4g s of hover: it could be flown if the "
-            "motors turned at once; less tilt_time, or a greater height, would do",
+            "motors turned at once; less tilt_time, or another height or time, would do",
             w->height, w->hover);
     const double longest = longest_hover(w), limit = least_limit(w, least_splay);
     char other[96] = "no splay limit would do for it";

@@ -73,9 +73,8 @@ size_t sm_asked_times(const struct sm_asked *w, const struct sm_asked_flight *f,
         begun += whole;
         put_both(begun, beside, t, &n, most);
     }
-    if (n < most)
-        t[n++] = w->ignition;
-    put_both(w->ignition - 2.0 * beside, beside, t, &n, most);
+    put_both(w->ignition - beside, beside, t, &n, most); /* the instant itself, and one before */
+    t[n - 1] = w->ignition;
     put_both(w->up, beside, t, &n, most);
     put_both(f->burn_out, beside, t, &n, most);
     put_evenly(f->contact, last, parts, t, &n, most);
