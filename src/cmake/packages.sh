@@ -39,6 +39,8 @@ test   poppler-utils       command        pdftoppm
 web    chromium            command        chromium
 ranks  libopenmpi-dev      command        mpicc
 ranks  openmpi-bin         command        mpirun
+bench  python3-scipy       python         scipy
+bench  python3-scikit-fmm  python         skfmm
 lint   valgrind            command        valgrind
 lint   clang-format        command        clang-format
 lint   clang-tidy          command        run-clang-tidy

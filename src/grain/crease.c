@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "num/parallel.h"
+
 /* A plane's value at x from the box's middle is c + n.x. */
 struct plane {
     double n[3]; /* [1] */
@@ -109,7 +111,7 @@ static void radii_of(const double middle[3], const double half[3], double *low, 
 static void put(struct polygon *p, double x, double y, double z)
 {
     if (p->n == MOST_CORNERS)
-        return; /* a square cut 6 + TANGENTS + MOST_PLANES times has no more */
+        return; /* a square cut 2 + TANGENTS + MOST_PLANES times has no more */
     p->v[p->n][0] = x;
     p->v[p->n][1] = y;
     p->v[p->n++][2] = z;
@@ -119,12 +121,15 @@ static void put(struct polygon *p, double x, double y, double z)
 static void cut(struct polygon *p, const struct plane *plane, double least, double sign)
 {
     double h[MOST_CORNERS];
-    bool is_whole = true;
+    bool is_whole = true, is_gone = true;
     for (int i = 0; i < p->n; i++) {
         h[i] = sign * (value_at(plane, p->v[i]) - least);
         is_whole = is_whole && h[i] >= 0.0;
+        is_gone = is_gone && h[i] < 0.0;
     }
-    if (is_whole)
+    if (is_gone)
+        p->n = 0;
+    if (is_whole || is_gone)
         return;
     struct polygon out;
     out.n = 0;
@@ -144,35 +149,23 @@ static void cut(struct polygon *p, const struct plane *plane, double least, doub
             p->v[i][k] = out.v[i][k];
 }
 
-/* A square in the plane {p = w} that covers the box. */
-static void plane_square(const struct plane *p, double w, const double half[3], struct polygon *out)
+/* What of the plane {p = w} lies in the box: over the two sides that it leans on least, cut by the third. */
+static void plane_in_box(const struct plane *p, double w, const double half[3], struct polygon *out)
 {
-    const double size = 2.0 * (half[0] + half[1] + half[2]), *n = p->n;
-    const int axis = fabs(n[0]) <= fabs(n[1]) && fabs(n[0]) <= fabs(n[2]) ? 0
-                     : fabs(n[1]) <= fabs(n[2])                           ? 1
-                                                                          : 2;
-    const double e[3] = {axis == 0, axis == 1, axis == 2};
-    double u[3] = {n[1] * e[2] - n[2] * e[1], n[2] * e[0] - n[0] * e[2], n[0] * e[1] - n[1] * e[0]};
-    const double length = sqrt(u[0] * u[0] + u[1] * u[1] + u[2] * u[2]);
-    for (int k = 0; k < 3; k++)
-        u[k] /= length;
-    const double v[3] = {n[1] * u[2] - n[2] * u[1], n[2] * u[0] - n[0] * u[2], n[0] * u[1] - n[1] * u[0]};
+    const double *n = p->n, x = fabs(n[0]), y = fabs(n[1]), z = fabs(n[2]);
+    const int up = x >= y && x >= z ? 0 : y >= z ? 1 : 2, u = (up + 1) % 3, v = (up + 2) % 3;
     out->n = 4;
     for (int i = 0; i < 4; i++) {
-        const double s = i == 0 || i == 3 ? -size : size, t = i < 2 ? -size : size;
-        for (int k = 0; k < 3; k++)
-            out->v[i][k] = (w - p->c) * n[k] + s * u[k] + t * v[k];
+        double *at = out->v[i];
+        at[u] = i == 0 || i == 3 ? -half[u] : half[u];
+        at[v] = i < 2 ? -half[v] : half[v];
+        at[up] = (w - p->c - n[u] * at[u] - n[v] * at[v]) / n[up];
     }
-}
-
-static void cut_to_box(struct polygon *p, const double half[3])
-{
-    for (int axis = 0; axis < 3; axis++)
-        for (int side = -1; side <= 1; side += 2) {
-            struct plane face = {{0.0, 0.0, 0.0}, half[axis]};
-            face.n[axis] = side;
-            cut(p, &face, 0.0, 1.0);
-        }
+    for (int side = -1; side <= 1; side += 2) {
+        struct plane face = {{0.0, 0.0, 0.0}, half[up]};
+        face.n[up] = side;
+        cut(out, &face, 0.0, 1.0);
+    }
 }
 
 static void cut_to_walls(struct polygon *p, const struct box *b, int but)
@@ -222,8 +215,7 @@ static void add_mesh_front(const struct box *b, double w, double flux[SM_N_INTEG
         if (fabs(w - b->planes[i].c) > reach_of(&b->planes[i], b->half))
             continue;
         struct polygon p;
-        plane_square(&b->planes[i], w, b->half, &p);
-        cut_to_box(&p, b->half);
+        plane_in_box(&b->planes[i], w, b->half, &p);
         cut_to_walls(&p, b, -1);
         for (int o = 0; o < b->n && p.n > 0; o++)
             if (o != i)
@@ -261,8 +253,7 @@ static void add_outer_front(const struct box *b, double w, double flux[SM_N_INTE
         struct polygon p;
         if (fabs(b->walls[t].c) > reach_of(&b->walls[t], b->half))
             continue;
-        plane_square(&b->walls[t], 0.0, b->half, &p);
-        cut_to_box(&p, b->half);
+        plane_in_box(&b->walls[t], 0.0, b->half, &p);
         cut_to_walls(&p, b, t);
         add_flat_front(b, &p, w, flux);
     }
@@ -302,7 +293,8 @@ enum sm_status sm_creased_init(struct sm_arena *arena, struct sm_creased *crease
 {
     const int *n = creased->lattice->n;
     struct sm_span *span = sm_arena_alloc(arena, (size_t)n[0] * (size_t)n[1] * (size_t)n[2], sizeof *span);
-    if (!span)
+    creased->layers = sm_arena_alloc(arena, SM_N_INTEGRALS * (size_t)n[2], sizeof *creased->layers);
+    if (!span || !creased->layers)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     size_t at = 0;
     creased->reach = 0.0;
@@ -373,14 +365,34 @@ static void add_box(const struct sm_creased *c, int i, int j, int k, size_t at, 
         add_outer_front(&b, w, flux);
 }
 
-void sm_creased_flux(const struct sm_creased *creased, double w, double flux[SM_N_INTEGRALS])
+struct job {
+    const struct sm_creased *creased;
+    double w; /* [m] */
+};
+
+static void add_layer(void *user, int worker, size_t k)
 {
-    const int *n = creased->lattice->n;
-    size_t at = 0;
+    (void)worker;
+    const struct job *job = user;
+    const int *n = job->creased->lattice->n;
+    double *flux = job->creased->layers + SM_N_INTEGRALS * k;
+    size_t at = k * (size_t)n[0] * (size_t)n[1];
     for (int q = 0; q < SM_N_INTEGRALS; q++)
         flux[q] = 0.0;
-    for (int k = 0; k < n[2]; k++)
-        for (int j = 0; j < n[1]; j++)
-            for (int i = 0; i < n[0]; i++, at++)
-                add_box(creased, i, j, k, at, w, flux);
+    for (int j = 0; j < n[1]; j++)
+        for (int i = 0; i < n[0]; i++, at++)
+            add_box(job->creased, i, j, (int)k, at, job->w, flux);
+}
+
+/* Layers are summed each by itself and then in their order, so that any number of threads gives the same. */
+void sm_creased_flux(const struct sm_creased *creased, double w, double flux[SM_N_INTEGRALS])
+{
+    const size_t n = (size_t)creased->lattice->n[2];
+    struct job job = {creased, w};
+    sm_parallel_for(n, 0, add_layer, &job, NULL);
+    for (int q = 0; q < SM_N_INTEGRALS; q++) {
+        flux[q] = 0.0;
+        for (size_t k = 0; k < n; k++)
+            flux[q] += creased->layers[SM_N_INTEGRALS * k + (size_t)q];
+    }
 }

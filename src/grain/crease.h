@@ -12,13 +12,14 @@ struct sm_creased {
     bool fore, aft, outer;      /* faces that burn besides the mesh */
     const struct sm_span *span; /* one a box */
     double reach;               /* no front of the mesh lies farther [m] */
+    double *layers; /* integrals over each layer's fronts, while they are summed [m2], [m3], [m4] */
 };
 
 enum sm_status sm_creased_init(struct sm_arena *arena, struct sm_creased *creased,
                                struct sm_error *err) SM_MUST_CHECK;
 
 /*
- * Integrals over all burning fronts at distance burned w [m]: flux[SM_VOLUME] is their area [m2], flux[SM_X] that of x
+ * Integrals, on as many threads as there are processors, over all burning fronts at distance burned w [m]: flux[SM_VOLUME] is their area [m2], flux[SM_X] that of x
  * [m3], and so on.
  *
  * Notes:

@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "num/parallel.h"
+
 /* Offsets of the lattice in boxes, no simple fractions of one [1]. */
 static const double aside[3] = {0.3714, 0.2931, 0.1873};
 
@@ -109,6 +111,30 @@ static struct sm_distance sample(const struct sm_tree *tree, struct sm_vertex p,
     return s;
 }
 
+struct filling {
+    const struct grid *grid;
+    const struct sm_tree *tree;
+    const int *winding;
+    struct sm_distance *samples;
+};
+
+/* Each row starts from the facet that is nearest to the row before, the first from any. */
+static void fill_layer(void *user, int worker, size_t k)
+{
+    (void)worker;
+    const struct filling *f = user;
+    const struct grid *g = f->grid;
+    size_t at = k * (size_t)g->n[0] * (size_t)g->n[1], row = 0;
+    for (int j = 0; j < g->n[1]; j++) {
+        size_t guess = row;
+        for (int i = 0; i < g->n[0]; i++, at++) {
+            const struct sm_vertex p = {g->first[0] + i * g->step, g->first[1] + j * g->step, g->z[k]};
+            f->samples[at] = sample(f->tree, p, f->winding[at] != 0, 1e-9 * g->step, &guess);
+            row = i == 0 ? guess : row;
+        }
+    }
+}
+
 static enum sm_status fill(struct sm_arena *arena, struct sm_arena *scratch, const struct grid *g,
                            const struct sm_mesh *mesh, const struct sm_tree *tree,
                            const struct sm_distance **out, bool *has_overlap, struct sm_error *err)
@@ -117,14 +143,10 @@ static enum sm_status fill(struct sm_arena *arena, struct sm_arena *scratch, con
     const int *winding = find_winding(scratch, g, mesh);
     if (!samples || !winding)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    size_t at = 0, guess = 0;
-    for (int k = 0; k < g->n[2]; k++)
-        for (int j = 0; j < g->n[1]; j++)
-            for (int i = 0; i < g->n[0]; i++, at++) {
-                const struct sm_vertex p = {g->first[0] + i * g->step, g->first[1] + j * g->step, g->z[k]};
-                samples[at] = sample(tree, p, winding[at] != 0, 1e-9 * g->step, &guess);
-                *has_overlap = *has_overlap || winding[at] > 1 || winding[at] < 0;
-            }
+    for (size_t i = 0; i < count(g); i++)
+        *has_overlap = *has_overlap || winding[i] > 1 || winding[i] < 0;
+    struct filling filling = {g, tree, winding, samples};
+    sm_parallel_for((size_t)g->n[2], 0, fill_layer, &filling, NULL);
     *out = samples;
     return SM_OK;
 }

@@ -8,6 +8,7 @@
 #include "grain/meshport.h"
 #include "grain/sheet.h"
 #include "grain/slices.h"
+#include "num/parallel.h"
 
 enum { LEVELS = 32, STATIONS = 257 };
 
@@ -353,6 +354,26 @@ static enum sm_status from_splices(struct maker *m, struct sm_arena *scratch, co
     return SM_OK;
 }
 
+struct measures {
+    const struct maker *maker;
+    const struct sm_sheet *sheets;
+    int parts;
+    size_t n_levels;
+};
+
+static void measure_sheet(void *user, int worker, size_t i)
+{
+    (void)worker;
+    const struct measures *all = user;
+    const struct maker *m = all->maker;
+    for (size_t k = 0; k < all->n_levels; k++) {
+        double area, length;
+        sm_sheet_measure(&all->sheets[i], m->w[k], &area, &length);
+        m->area[i * all->n_levels + k] = area * all->parts;
+        m->perimeter[i * all->n_levels + k] = length * all->parts;
+    }
+}
+
 /* Sections from nets of places across the axis, each one of so many equal parts; the web is the farthest of the places. */
 static enum sm_status from_sheets(struct maker *m, const struct sm_sheet *sheets, size_t n, int parts,
                                   struct sm_passage *out)
@@ -364,13 +385,8 @@ static enum sm_status from_sheets(struct maker *m, const struct sm_sheet *sheets
             web = fmax(web, sheets[i].distance[k]);
     struct sm_stage all = {.w0 = 0.0, .w1 = web};
     SM_TRY(make_levels(m, &(struct sm_stages){.items = &all, .n = 1, .web = web}, out));
-    for (size_t i = 0; i < n; i++)
-        for (size_t k = 0; k < out->n_levels; k++) {
-            double area, length;
-            sm_sheet_measure(&sheets[i], m->w[k], &area, &length);
-            m->area[i * out->n_levels + k] = area * parts;
-            m->perimeter[i * out->n_levels + k] = length * parts;
-        }
+    struct measures measures = {m, sheets, parts, out->n_levels};
+    sm_parallel_for(n, 0, measure_sheet, &measures, NULL);
     join_stations(m, out);
     return SM_OK;
 }

@@ -101,37 +101,48 @@ static double void_share(const double g[3])
     return n_void == 1 ? share : 1.0 - share;
 }
 
-/* Number k of the sheet's triangles, walked round anticlockwise or not as its places are. */
-static struct triangle triangle_of(const struct sm_sheet *s, int k, double w)
+/* Either half of a cell of the sheet, walked round anticlockwise or not as its places are. */
+static struct triangle triangle_of(const struct sm_sheet *s, int i, int j, int half, double w)
 {
-    static const int steps[2][3][2] = {{{0, 0}, {1, 0}, {1, 1}}, {{0, 0}, {1, 1}, {0, 1}}};
-    const int cell = k / 2, i = cell % (s->nu - 1), j = cell / (s->nu - 1);
+    const int low = j * s->nu + i, high = low + s->nu;
+    const int corners[2][3] = {{low, low + 1, high + 1}, {low, high + 1, high}};
     struct triangle t;
     for (int c = 0; c < 3; c++) {
-        const int at = (j + steps[k % 2][c][1]) * s->nu + i + steps[k % 2][c][0];
+        const int at = corners[half][c];
         t.p[c] = s->place[at];
         t.g[c] = s->distance[at] - w;
     }
     return t;
 }
 
-static int count_triangles(const struct sm_sheet *s)
+static double size_of(const struct triangle *t)
 {
-    return 2 * (s->nu - 1) * (s->nv - 1);
+    return 0.5 * fabs((t->p[1].x - t->p[0].x) * (t->p[2].y - t->p[0].y) -
+                      (t->p[2].x - t->p[0].x) * (t->p[1].y - t->p[0].y));
+}
+
+/* How many of a cell's corners are void; most cells have all or none, and need no more looks. */
+static int void_corners(const struct sm_sheet *s, int i, int j, double w)
+{
+    const double *low = s->distance + (size_t)j * (size_t)s->nu + i, *high = low + s->nu;
+    return (low[0] - w < 0.0) + (low[1] - w < 0.0) + (high[0] - w < 0.0) + (high[1] - w < 0.0);
 }
 
 void sm_sheet_measure(const struct sm_sheet *sheet, double w, double *area, double *length)
 {
+    const int nu = sheet->nu - 1, nv = sheet->nv - 1;
     *area = *length = 0.0;
-    for (int k = 0; k < count_triangles(sheet); k++) {
-        const struct triangle t = triangle_of(sheet, k, w);
-        const double twice =
-            (t.p[1].x - t.p[0].x) * (t.p[2].y - t.p[0].y) - (t.p[2].x - t.p[0].x) * (t.p[1].y - t.p[0].y);
-        struct sm_point a, b;
-        *area += 0.5 * fabs(twice) * void_share(t.g);
-        if (front_in(&t, &a, &b))
-            *length += hypot(b.x - a.x, b.y - a.y);
-    }
+    for (int j = 0; j < nv; j++)
+        for (int i = 0; i < nu; i++) {
+            const int n_void = void_corners(sheet, i, j, w);
+            for (int half = 0; n_void > 0 && half < 2; half++) {
+                const struct triangle t = triangle_of(sheet, i, j, half, w);
+                struct sm_point a, b;
+                *area += size_of(&t) * (n_void == 4 ? 1.0 : void_share(t.g));
+                if (n_void < 4 && front_in(&t, &a, &b))
+                    *length += hypot(b.x - a.x, b.y - a.y);
+            }
+        }
 }
 
 /* A stretch of the rim from a to b, walked with the sheet on the right, where it is propellant. */
@@ -155,8 +166,9 @@ static void add_rim(const struct sm_sheet *s, double w, int from, int to, struct
 void sm_sheet_edges(const struct sm_sheet *sheet, double w, bool with_rim, struct sm_contour *out)
 {
     const int nu = sheet->nu, nv = sheet->nv, top = (nv - 1) * nu;
-    for (int k = 0; k < count_triangles(sheet); k++) {
-        const struct triangle t = triangle_of(sheet, k, w);
+    for (int k = 0; k < 2 * (nu - 1) * (nv - 1); k++) {
+        const int cell = k / 2;
+        const struct triangle t = triangle_of(sheet, cell % (nu - 1), cell / (nu - 1), k % 2, w);
         struct sm_edge edge = {.turn = 0};
         if (front_in(&t, &edge.a, &edge.b) && (edge.a.x != edge.b.x || edge.a.y != edge.b.y))
             sm_contour_add_loose(out, &edge);

@@ -3,16 +3,19 @@
     cmake -S . -B build -G Ninja -DSM_BENCH=ON && ninja -C build
     python3 tests/bench/all.py build [speed.json [docs/performance.md]]
 
+NATIVE=build-native adds a build for this processor alone, made likewise with -DCMAKE_C_FLAGS=-march=native, beside it.
+
 Each program sets our time beside a reference implementation's in the same run, with the error beside every time; ratios are read
 out of its lines ("41 x", "x0.9"). Run it on a quiet machine; the JSON says how busy it was. The page shows the same lines, for
-people. Python's standard library only;
-bench_lanes also asks PYTHON (/usr/bin/python3 if not set) for SciPy, and leaves its row out without.
+people. A program that takes more than five minutes is ended, and the page says so. Python's standard library only; bench_lanes
+and bench_marching also ask PYTHON (/usr/bin/python3 if not set) for SciPy and scikit-fmm, and leave their rows out without.
 """
 
 import json
 import os
 import platform
 import re
+import signal
 import subprocess
 import sys
 import time
@@ -20,6 +23,7 @@ import time
 source = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
 RATIO = re.compile(r"(?<![\w.])(?:x([\d.]+)|([\d.]+) ?x)(?![\w.])")
 NUMBER = r"[-+]?[\d.]+(?:e[-+]?\d+)?"
+LIMIT = 300  # for a program [s]
 ERROR = re.compile(rf"error ({NUMBER})")
 
 
@@ -27,12 +31,15 @@ def programs(build):
     """Name and command of those that were built."""
     slowmatch = os.path.join(build, "slowmatch")
     bench = lambda name: os.path.join(build, "tests", "bench", "bench_" + name)
-    commands = {"geometry": [], "solids": [], "fronts": [], "burn": [slowmatch, source], "lanes": [source], "spread": [source],
-                "lift": [source]}
+    commands = {"geometry": [], "revolved": [], "solids": [], "marching": [source], "fronts": [], "burn": [slowmatch, source],
+                "lanes": [source], "spread": [source], "lift": [source]}
     for name, arguments in commands.items():
         if os.path.exists(bench(name)):
             yield name, [bench(name), *arguments]
     yield "records", [sys.executable, os.path.join(source, "tests", "bench", "records.py"), slowmatch, source]
+    if "NATIVE" in os.environ:
+        yield "builds", [sys.executable, os.path.join(source, "tests", "bench", "builds.py"), os.environ["NATIVE"], build,
+                         "for any processor of its kind"]
 
 
 def processor():
@@ -63,14 +70,26 @@ Machine: {processor}, {processors} processors; {date}; load {load_before:.2f} wh
 """
 
 ABOUT = {
-    "geometry": "Planar sections: outlines cut at each distance burned, against GEOS's buffer of the same outline.",
-    "solids": "Grains that vary along the axis: slices against patches.",
-    "fronts": "Distances to meshes, and fronts round the edges of inhibited sleeves.",
-    "burn": "One motor through the library, against GSL on the same equations without events and columns; and the whole program.",
-    "lanes": "Many motors at once in vector lanes, against GSL and SciPy on the same chamber.",
-    "spread": "A hundred thousand motors that differ, with one thread and with two.",
-    "lift": "Landing windows.",
-    "records": "Records from the stand and fits, against `wc` on the same file.",
+    "geometry": ("Plane sections", "Outlines cut at each distance burned, with and without their symmetry, against GEOS's buffer of "
+                 "the same outline with 64 pieces to a quarter of a circle. GEOS takes any polygon, which is more than is asked of it "
+                 "here. The last line is a grain's whole table."),
+    "revolved": ("Bodies of revolution", "Exact cuts of the meridian against a plain net of exact distances, from which fronts are "
+                 "taken by straight lines."),
+    "solids": ("Grains that vary along the axis", "One finocyl by slices and by patches. The ratio is against the first line."),
+    "marching": ("Fast marching", "The same finocyl against scikit-fmm: areas of 200 fronts, then distances at the nodes of a cube. "
+                 "Fast marching allows for speeds that differ from place to place, which is more than is asked of it here. The ratio is how "
+                 "many times as long scikit-fmm takes; for the second table that of order 2."),
+    "fronts": ("Meshes and fronts round edges", "Tables of a ball's mesh and of a bore under a sleeve, each against its closed form, "
+               "with more and more boxes: there is no reference implementation in these lines, only how time and error go."),
+    "burn": ("One motor", "Through the library with all columns, against GSL's integrators on the same equations without events and "
+             "columns; and the whole program, from start to end."),
+    "lanes": ("Many motors at once", "Eight motors to a vector against GSL and SciPy on the same chamber, one motor on one processor; "
+              "then a hundred thousand stored curves."),
+    "spread": ("Spreads", "Motors drawn from their tolerances, with one thread and with two; the ratio is of those."),
+    "lift": ("Landing windows", "A flight and its window against GSL's integrator; then whole studies."),
+    "records": ("Records and fits", "The stand's records and fits against `wc` counting the same file."),
+    "builds": ("What a build for any processor costs", "The same benchmarks from a build for this processor alone, and from the usual "
+               "one (\"other\"). The ratio is how many times as long the usual one takes."),
 }
 
 
@@ -78,7 +97,9 @@ def write_page(path, table):
     text = PAGE_HEAD.format(**table)
     for program in table["programs"]:
         lines = "\n".join(row["line"] for row in program["rows"])
-        text += f"\n## {program['name']}\n\n{ABOUT[program['name']]}\n\n```\n{lines}\n```\n"
+        title, about = ABOUT[program["name"]]
+        fault = f"\n{program['fault']}.\n" if "fault" in program else ""
+        text += f"\n## {title}\n\n{about}\n\n```\n{lines}\n```\n{fault}"
     put(path, text)
 
 
@@ -86,6 +107,19 @@ def put(path, text):
     with open(path + ".new", "w", encoding="utf-8") as file:
         file.write(text)
     os.replace(path + ".new", path)
+
+
+def run(command, environment):
+    """What a program says, and what is wrong with how it ended, or None. At the limit it and all that it started are ended."""
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=environment,
+                          start_new_session=True) as process:
+        try:
+            said, complaints = process.communicate(timeout=LIMIT)
+        except subprocess.TimeoutExpired:
+            os.killpg(process.pid, signal.SIGKILL)
+            said, _ = process.communicate()
+            return said, f"It did not end in {LIMIT} s and was given up"
+    return said, f"It failed: exit {process.returncode} {complaints[-500:]}".strip() if process.returncode else None
 
 
 def main():
@@ -98,12 +132,14 @@ def main():
     failed = 0
     for name, command in programs(build):
         print(f"== {name}", flush=True)
-        done = subprocess.run(command, capture_output=True, text=True, check=False, env=environment)
-        print(done.stdout, end="", flush=True)
-        if done.returncode != 0:
-            print(f"{name}: exit {done.returncode} {done.stderr[-500:]}", file=sys.stderr)
+        said, fault = run(command, environment)
+        print(said, end="", flush=True)
+        told = {"name": name, "rows": [row(line) for line in said.splitlines() if line.strip()]}
+        if fault:
+            print(f"{name}: {fault}", file=sys.stderr)
+            told["fault"] = fault
             failed = 1
-        table["programs"].append({"name": name, "rows": [row(line) for line in done.stdout.splitlines() if line.strip()]})
+        table["programs"].append(told)
     if len(sys.argv) > 2:
         put(sys.argv[2], json.dumps(table, indent=1))
     if len(sys.argv) > 3:

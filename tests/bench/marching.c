@@ -1,0 +1,547 @@
+/*
+ * A finocyl's areas at 200 distances burned, by slices and by patches, against fast marching on a cube of nodes by scikit-fmm
+ * and fronts taken from it in tetrahedra; and distances at all nodes of such a cube, exact ones against marched ones. Fast
+ * marching solves a harder task than is asked of it here: speeds that differ from place to place. Errors of areas are shares of
+ * the first area, against patches of 256 cells to the radius; those of distances are in steps of the cube.
+ *
+ *     bench_marching SOURCE_FOLDER
+ */
+#include <math.h>
+#include <stdbool.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "grain/nearest.h"
+#include "grain/patches.h"
+#include "grain/shape.h"
+#include "grain/slices.h"
+#include "num/parallel.h"
+
+enum { LEVELS = 200, FINS = 6, RUNS = 9 };
+static const double bore = 0.35, half = 0.06, tip = 0.76, joint = 0.9, length = 2.0, web = 0.643;
+static const unsigned burning = SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END;
+
+static double now(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static int by_size(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+static double level(int i)
+{
+    return web * (i + 0.5) / LEVELS;
+}
+
+/* ---- the grain both ways ---- */
+
+struct way {
+    struct sm_spliced grain;
+    struct sm_splice items[2];
+    struct sm_void voids[2];
+    struct sm_voids port;
+    struct sm_patcher patcher;
+    int threads;
+    double area[LEVELS]; /* [m2] */
+};
+
+static void draw(struct sm_contour *c, bool has_fins)
+{
+    const double s = M_PI / FINS, mouth = sqrt(bore * bore - half * half);
+    sm_contour_start(c, has_fins ? tip : bore, 0.0);
+    if (has_fins) {
+        sm_contour_line(c, tip, half);
+        sm_contour_line(c, mouth, half);
+    }
+    sm_contour_arc(c, bore * cos(s), bore * sin(s), 0.0, 0.0, 1);
+}
+
+static void make_grain(struct sm_arena *arena, struct way *way)
+{
+    way->items[0] = (struct sm_splice){.z1 = joint};
+    way->items[1] = (struct sm_splice){.z0 = joint, .z1 = length};
+    for (int i = 0; i < 2; i++) {
+        sm_contour_init(&way->items[i].contour, arena);
+        draw(&way->items[i].contour, i == 0);
+    }
+    way->grain = (struct sm_spliced){way->items, 2, FINS, 1.0, burning};
+    way->voids[0].solid = (struct sm_solid){.form = SM_SOLID_CONE, .a = bore, .b = bore, .c = length};
+    way->voids[1].solid = (struct sm_solid){.form = SM_SOLID_BOX,
+                                            .at = {0.5 * tip, 0.0, 0.5 * joint},
+                                            .a = 0.5 * tip,
+                                            .b = half,
+                                            .c = 0.5 * joint};
+    way->voids[0].count = 1;
+    way->voids[1].count = FINS;
+    for (int i = 0; i < 2; i++)
+        sm_solid_aim(&way->voids[i].solid, 0.0, 0.0, 0.0);
+}
+
+static void set_fineness(struct sm_arena *arena, struct way *way, int fineness)
+{
+    way->port = (struct sm_voids){way->voids, 2, 1.0, length, burning, fineness};
+    if (sm_patcher_init(arena, &way->port, &way->patcher, NULL) != SM_OK)
+        abort();
+}
+
+static void by_slices(struct way *way)
+{
+    struct sm_arena arena;
+    struct sm_slicer slicer;
+    struct sm_geometry_knot knot;
+    sm_arena_init(&arena, NULL);
+    if (sm_slicer_init(&arena, &way->grain, &slicer, NULL) != SM_OK)
+        abort();
+    for (int i = 0; i < LEVELS; i++) {
+        if (sm_slicer_knot(&slicer, level(i), &knot, NULL) != SM_OK)
+            abort();
+        way->area[i] = -knot.slope[SM_VOLUME];
+    }
+    sm_arena_release(&arena);
+}
+
+static void one_level(void *user, int worker, size_t i)
+{
+    (void)worker;
+    struct way *way = user;
+    struct sm_patch_sums sums;
+    sm_patcher_level(&way->patcher, level((int)i), &sums);
+    way->area[i] = sums.front[SM_VOLUME];
+}
+
+static void by_patches(struct way *way)
+{
+    sm_parallel_for(LEVELS, way->threads, one_level, way, NULL);
+}
+
+static double median_of(struct way *way, void (*run)(struct way *))
+{
+    double times[RUNS];
+    for (int i = 0; i < RUNS; i++) {
+        const double start = now();
+        run(way);
+        times[i] = now() - start;
+    }
+    qsort(times, RUNS, sizeof *times, by_size);
+    return times[RUNS / 2];
+}
+
+static double worst(const double *area, const double *exact)
+{
+    double most = 0.0;
+    for (int i = 0; i < LEVELS; i++)
+        most = fmax(most, fabs(area[i] - exact[i]) / exact[0]);
+    return most;
+}
+
+/* ---- cubes of distances ---- */
+
+/* From -1 to 1 across and from 0 to 2 along, z the fastest. */
+struct cube {
+    int nodes;
+    double step; /* [m] */
+    double *d;   /* [m] */
+    const struct sm_patcher *patcher;
+    const struct sm_tree *tree;
+};
+
+static struct cube new_cube(int nodes)
+{
+    struct cube c = {.nodes = nodes, .step = 2.0 / (nodes - 1)};
+    const size_t n = (size_t)nodes * (size_t)nodes * (size_t)nodes;
+    c.d = malloc(n * sizeof *c.d);
+    if (!c.d)
+        abort();
+    memset(c.d, 0, n * sizeof *c.d); /* touched, so that nobody's time has the system's in it */
+    return c;
+}
+
+static size_t count(const struct cube *c)
+{
+    return (size_t)c->nodes * (size_t)c->nodes * (size_t)c->nodes;
+}
+
+/* Distances from the nearest solid or burning end, four nodes at a time. */
+static void solids_layer(void *user, int worker, size_t i)
+{
+    (void)worker;
+    const struct cube *c = user;
+    const size_t n = (size_t)c->nodes;
+    for (size_t j = 0; j < n; j++)
+        for (size_t k = 0; k < n; k += 4) {
+            struct sm_four p;
+            double least[4], d[4];
+            for (size_t q = 0; q < 4; q++) {
+                p.x[q] = -1.0 + (double)i * c->step;
+                p.y[q] = -1.0 + (double)j * c->step;
+                p.z[q] = (double)(k + q) * c->step;
+                least[q] = p.z[q] < length - p.z[q] ? p.z[q] : length - p.z[q];
+            }
+            for (size_t s = 0; s < c->patcher->n; s++) {
+                sm_solid_four_distances(&c->patcher->solids[s], &p, d);
+                for (int q = 0; q < 4; q++)
+                    least[q] = d[q] < least[q] ? d[q] : least[q];
+            }
+            memcpy(c->d + (i * n + j) * n + k, least, sizeof least);
+        }
+}
+
+static void facets_layer(void *user, int worker, size_t i)
+{
+    (void)worker;
+    const struct cube *c = user;
+    const size_t n = (size_t)c->nodes;
+    struct sm_nearest at = {.triangle = 0};
+    for (size_t j = 0; j < n; j++)
+        for (size_t k = 0; k < n; k++) {
+            const struct sm_vertex p = {-1.0 + (double)i * c->step, -1.0 + (double)j * c->step,
+                                        (double)k * c->step};
+            sm_tree_nearest(c->tree, p, at.triangle, &at);
+            c->d[(i * n + j) * n + k] = at.distance;
+        }
+}
+
+static double time_fill(struct cube *c, int threads, void (*layer)(void *, int, size_t))
+{
+    const double start = now();
+    sm_parallel_for((size_t)c->nodes, threads, layer, c, NULL);
+    return now() - start;
+}
+
+/* ---- fronts in tetrahedra ---- */
+
+struct node {
+    double p[3], inside, d; /* [m] */
+};
+
+static struct node between(const struct node *a, const struct node *b, double t)
+{
+    struct node m = {.inside = a->inside + t * (b->inside - a->inside)};
+    for (int k = 0; k < 3; k++)
+        m.p[k] = a->p[k] + t * (b->p[k] - a->p[k]);
+    return m;
+}
+
+/* A polygon's area where it is inside the grain. */
+static double area_inside(const struct node *v, int n)
+{
+    struct node out[8];
+    int m = 0;
+    double sum = 0.0;
+    for (int i = 0; i < n; i++) {
+        const struct node *a = &v[i], *b = &v[(i + 1) % n];
+        if (a->inside >= 0.0)
+            out[m++] = *a;
+        if ((a->inside >= 0.0) != (b->inside >= 0.0))
+            out[m++] = between(a, b, a->inside / (a->inside - b->inside));
+    }
+    for (int i = 2; i < m; i++) {
+        double u[3], w[3];
+        for (int k = 0; k < 3; k++) {
+            u[k] = out[i - 1].p[k] - out[0].p[k];
+            w[k] = out[i].p[k] - out[0].p[k];
+        }
+        const double x = u[1] * w[2] - u[2] * w[1], y = u[2] * w[0] - u[0] * w[2],
+                     z = u[0] * w[1] - u[1] * w[0];
+        sum += 0.5 * sqrt(x * x + y * y + z * z);
+    }
+    return sum;
+}
+
+static double front_in(const struct node *t[4], double w)
+{
+    const struct node *in[4], *out[4];
+    struct node v[4];
+    int n_in = 0, n_out = 0;
+    for (int i = 0; i < 4; i++) {
+        if (t[i]->d < w)
+            in[n_in++] = t[i];
+        else
+            out[n_out++] = t[i];
+    }
+    if (n_in == 0 || n_out == 0)
+        return 0.0;
+#define CROSSING(a, b) between(a, b, (w - (a)->d) / ((b)->d - (a)->d))
+    if (n_in == 2) {
+        v[0] = CROSSING(in[0], out[0]);
+        v[1] = CROSSING(in[0], out[1]);
+        v[2] = CROSSING(in[1], out[1]);
+        v[3] = CROSSING(in[1], out[0]);
+        return area_inside(v, 4);
+    }
+    for (int i = 0; i < 3; i++)
+        v[i] = n_in == 1 ? CROSSING(in[0], out[i]) : CROSSING(in[i], out[0]);
+#undef CROSSING
+    return area_inside(v, 3);
+}
+
+static void add_box(const struct cube *c, int i, int j, int k, double *area)
+{
+    static const int tets[6][4] = {{0, 1, 3, 7}, {0, 1, 5, 7}, {0, 2, 3, 7},
+                                   {0, 2, 6, 7}, {0, 4, 5, 7}, {0, 4, 6, 7}};
+    const int n = c->nodes;
+    struct node v[8];
+    double least = INFINITY, most = -INFINITY;
+    for (int q = 0; q < 8; q++) {
+        const int at[3] = {i + (q & 1), j + (q >> 1 & 1), k + (q >> 2)};
+        v[q].d = c->d[((size_t)at[0] * (size_t)n + (size_t)at[1]) * (size_t)n + (size_t)at[2]];
+        least = fmin(least, v[q].d);
+        most = fmax(most, v[q].d);
+        v[q].p[0] = -1.0 + at[0] * c->step;
+        v[q].p[1] = -1.0 + at[1] * c->step;
+        v[q].p[2] = at[2] * c->step;
+        v[q].inside = 1.0 - sqrt(v[q].p[0] * v[q].p[0] + v[q].p[1] * v[q].p[1]);
+    }
+    const int first = (int)fmax(ceil(least / web * LEVELS - 0.5), 0.0),
+              last = (int)fmin(floor(most / web * LEVELS - 0.5), LEVELS - 1);
+    for (int l = first; l <= last; l++)
+        for (int t = 0; t < 6; t++) {
+            const struct node *corners[4] = {&v[tets[t][0]], &v[tets[t][1]], &v[tets[t][2]], &v[tets[t][3]]};
+            area[l] += front_in(corners, level(l));
+        }
+}
+
+static double time_fronts(const struct cube *c, double *area)
+{
+    const double start = now();
+    for (int l = 0; l < LEVELS; l++)
+        area[l] = 0.0;
+    for (int i = 0; i + 1 < c->nodes; i++)
+        for (int j = 0; j + 1 < c->nodes; j++)
+            for (int k = 0; k + 1 < c->nodes; k++)
+                add_box(c, i, j, k, area);
+    return now() - start;
+}
+
+/* ---- scikit-fmm ---- */
+
+static bool put_cube(const char *name, const struct cube *c)
+{
+    FILE *file = fopen(name, "wb");
+    const bool is_good = file && fwrite(c->d, sizeof *c->d, count(c), file) == count(c);
+    return file && fclose(file) == 0 && is_good;
+}
+
+static bool get_cube(const char *name, struct cube *c)
+{
+    FILE *file = fopen(name, "rb");
+    const bool is_good = file && fread(c->d, sizeof *c->d, count(c), file) == count(c);
+    if (file)
+        fclose(file);
+    return is_good;
+}
+
+/* Marches from exact values; they are taken in, and the marched ones put out. Returned: its own time [s], or NaN. */
+static double march(const char *folder, const struct cube *exact, int order, struct cube *out)
+{
+    char name[] = "/tmp/marchingXXXXXX", back[64], command[2048];
+    const int file = mkstemp(name);
+    double time = NAN;
+    if (file < 0)
+        return NAN;
+    close(file);
+    snprintf(back, sizeof back, "%s.out", name);
+    snprintf(command, sizeof command,
+             "${PYTHON:-python3} '%s/tests/bench/marching.py' '%s' %d %.17g %d '%s' 2>/dev/null", folder,
+             name, exact->nodes, exact->step, order, back);
+    if (put_cube(name, exact)) {
+        FILE *from = popen(command, "r");
+        if (from && fscanf(from, "%lf", &time) != 1)
+            time = NAN;
+        if (from && pclose(from) != 0)
+            time = NAN;
+        if (!isnan(time) && !get_cube(back, out))
+            time = NAN;
+    }
+    remove(name);
+    remove(back);
+    return time;
+}
+
+/* Of distances, in steps, where the front has not gone out. */
+static void distance_errors(const struct cube *c, const struct cube *exact, double *most, double *rms)
+{
+    double sum = 0.0;
+    size_t n = 0;
+    *most = 0.0;
+    for (size_t i = 0; i < count(c); i++)
+        if (exact->d[i] > 0.0 && exact->d[i] < web) {
+            const double e = (c->d[i] - exact->d[i]) / c->step;
+            *most = fmax(*most, fabs(e));
+            sum += e * e;
+            n++;
+        }
+    *rms = sqrt(sum / (double)n);
+}
+
+/* ---- what is set side by side ---- */
+
+static void row(const char *what, double time, double base, double error)
+{
+    printf("%-40s %10.2f ms", what, 1e3 * time);
+    if (!isnan(base))
+        printf(" %8.0f x", base / time);
+    printf("  error %.1e\n", error);
+}
+
+static void compare_areas(struct sm_arena *arena, struct way *way, const char *folder)
+{
+    static double exact[LEVELS], marched[LEVELS];
+    set_fineness(arena, way, 256);
+    by_patches(way);
+    memcpy(exact, way->area, sizeof exact);
+    struct cube true_cube = new_cube(128), cube = new_cube(128);
+    true_cube.patcher = &way->patcher;
+    time_fill(&true_cube, 1, solids_layer);
+    const double field = march(folder, &true_cube, 2, &cube);
+    double base = NAN;
+    if (isnan(field)) {
+        puts("scikit-fmm is not there: python3-scikit-fmm, with PYTHON=/usr/bin/python3 if another one comes "
+             "first");
+    } else {
+        const double fronts = time_fronts(&cube, marched);
+        base = field + fronts;
+        printf("scikit-fmm, order 2, 128^3 nodes: %.0f ms for distances, %.0f ms for fronts in tetrahedra\n",
+               1e3 * field, 1e3 * fronts);
+        row("both", base, base, worst(marched, exact));
+    }
+    const double slices = median_of(way, by_slices);
+    row("slices", slices, base, worst(way->area, exact));
+    for (int fineness = 16; fineness <= 64; fineness *= 2) {
+        double times[2], area[LEVELS];
+        char name[64];
+        set_fineness(arena, way, fineness);
+        for (way->threads = 1; way->threads <= 2; way->threads++) {
+            times[way->threads - 1] = median_of(way, by_patches);
+            snprintf(name, sizeof name, "patches, %d cells, %d thread%s", fineness, way->threads,
+                     way->threads > 1 ? "s" : "");
+            row(name, times[way->threads - 1], base, worst(way->area, exact));
+            if (way->threads == 1)
+                memcpy(area, way->area, sizeof area);
+        }
+        printf("  two threads take the time of one by %.2f x, areas alike to error %.0e\n",
+               times[0] / times[1], worst(way->area, area));
+    }
+    free(cube.d);
+    free(true_cube.d);
+}
+
+/* A ball of radius 0.3 in the cube's middle, of some four thousand facets. */
+static void ball(struct sm_arena *arena, struct sm_triangles *out)
+{
+    enum { RINGS = 32, AROUND = 64 };
+    out->n = 0;
+    out->corners = sm_arena_alloc(arena, (size_t)3 * 2 * RINGS * AROUND, sizeof *out->corners);
+    if (!out->corners)
+        abort();
+    for (int i = 0; i < RINGS; i++)
+        for (int j = 0; j < AROUND; j++) {
+            struct sm_vertex v[4];
+            for (int q = 0; q < 4; q++) {
+                const double a = M_PI * (i + (q & 1)) / RINGS, b = 2.0 * M_PI * (j + (q >> 1)) / AROUND;
+                v[q] = (struct sm_vertex){0.3 * sin(a) * cos(b), 0.3 * sin(a) * sin(b), 1.0 + 0.3 * cos(a)};
+            }
+            const struct sm_vertex *const order[6] = {&v[0], &v[1], &v[3], &v[0], &v[3], &v[2]};
+            for (int f = 0; f < 2; f++) {
+                if ((f == 0 && i + 1 == RINGS) || (f == 1 && i == 0))
+                    continue;
+                for (int q = 0; q < 3; q++)
+                    out->corners[3 * out->n + (size_t)q] = *order[3 * f + q];
+                out->n++;
+            }
+        }
+}
+
+/* Some nodes' distances against those from all facets one by one, in steps. */
+static double facets_error(struct sm_arena *arena, const struct cube *c, const struct sm_triangles *all)
+{
+    enum { LOOKS = 100 };
+    double most = 0.0;
+    struct sm_triangles *one = sm_arena_alloc(arena, all->n, sizeof *one);
+    struct sm_tree *trees = sm_arena_alloc(arena, all->n, sizeof *trees);
+    for (size_t f = 0; f < all->n; f++) {
+        one[f] = (struct sm_triangles){.corners = all->corners + 3 * f, .n = 1};
+        if (sm_tree_init(arena, &one[f], &trees[f], NULL) != SM_OK)
+            abort();
+    }
+    for (size_t i = 0; i < LOOKS; i++) {
+        const size_t at = count(c) / LOOKS * i, n = (size_t)c->nodes;
+        const struct sm_vertex p = {-1.0 + (double)(at / n / n) * c->step,
+                                    -1.0 + (double)(at / n % n) * c->step, (double)(at % n) * c->step};
+        double least = INFINITY;
+        for (size_t f = 0; f < all->n; f++) {
+            struct sm_nearest near = {.triangle = 0};
+            sm_tree_nearest(&trees[f], p, 0, &near);
+            least = fmin(least, near.distance);
+        }
+        most = fmax(most, fabs(c->d[at] - least) / c->step);
+    }
+    return most;
+}
+
+static void compare_fills(struct sm_arena *arena, struct way *way, const char *folder)
+{
+    enum { NODES = 256 };
+    struct cube exact = new_cube(NODES), cube = new_cube(NODES);
+    struct sm_triangles facets;
+    struct sm_tree tree;
+    double fills[2], most, rms, march_time[2];
+    exact.patcher = &way->patcher;
+    for (int threads = 2; threads >= 1; threads--)
+        fills[threads - 1] = time_fill(&exact, threads, solids_layer);
+    double start = now();
+    memset(cube.d, 1, count(&cube) * sizeof *cube.d);
+    const double floor_time = now() - start;
+    printf("distances at %d^3 nodes; errors in steps; filling the block by memset: %.1f ms\n", NODES,
+           1e3 * floor_time);
+    for (int order = 1; order <= 2; order++) {
+        march_time[order - 1] = march(folder, &exact, order, &cube);
+        if (isnan(march_time[order - 1]))
+            continue;
+        distance_errors(&cube, &exact, &most, &rms);
+        printf("scikit-fmm, order %d, one thread            %10.0f ms            error %.1e, rms %.1e\n",
+               order, 1e3 * march_time[order - 1], most, rms);
+    }
+    row("exact, finocyl of solids, 1 thread", fills[0], march_time[1], 0.0);
+    row("exact, finocyl of solids, 2 threads", fills[1], march_time[1], 0.0);
+    ball(arena, &facets);
+    if (sm_tree_init(arena, &facets, &tree, NULL) != SM_OK)
+        abort();
+    cube.tree = &tree;
+    for (int threads = 1; threads <= 2; threads++) {
+        char name[64];
+        const double time = time_fill(&cube, threads, facets_layer);
+        snprintf(name, sizeof name, "exact, ball of %zu facets, %d thread%s", facets.n, threads,
+                 threads > 1 ? "s" : "");
+        row(name, time, march_time[1], facets_error(arena, &cube, &facets));
+    }
+    free(cube.d);
+    free(exact.d);
+}
+
+int main(int argc, char **argv)
+{
+    static struct way way;
+    struct sm_arena arena;
+    if (argc != 2) {
+        fputs("usage: bench_marching SOURCE_FOLDER\n", stderr);
+        return 2;
+    }
+    setvbuf(stdout, NULL, _IOLBF, 0); /* what was said stands, whatever comes */
+    sm_arena_init(&arena, NULL);
+    make_grain(&arena, &way);
+    printf("%d levels\n", LEVELS);
+    compare_areas(&arena, &way, argv[1]);
+    compare_fills(&arena, &way, argv[1]);
+    sm_arena_release(&arena);
+    return 0;
+}
