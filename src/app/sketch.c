@@ -1,5 +1,6 @@
 #include "app/sketch.h"
 #include "grain/edges.h"
+#include "grain/facets.h"
 #include "grain/geodesic.h"
 #include "grain/meshport.h"
 #include "grain/sheet.h"
@@ -359,29 +360,33 @@ static enum sm_status draw_meridian(struct sm_sketch *s, const struct sm_grain_e
     return SM_OK;
 }
 
+static enum sm_status draw_mesh(struct sm_sketch *s, const struct sm_grain_common *common,
+                                const struct sm_meshport *port, const struct instants *at)
+{
+    const double radius = 0.5 * common->outer_diameter;
+    struct sm_sheet sheet;
+    SM_TRY(sm_meshport_sheet(s->arena, port, radius, common->length, common->burning,
+                             s->squares > 0 ? s->squares : SQUARES, &sheet, s->err));
+    return draw_sheet(s, &sheet, &sheet, radius, at);
+}
+
 static enum sm_status draw_voids(struct sm_sketch *s, const struct sm_grain_entry *entry,
                                  const struct instants *at)
 {
     struct sm_voids voids;
     struct sm_patcher patcher;
     struct sm_sheet sheet, whole;
+    struct sm_meshport port;
     const int n = s->squares > 0 ? s->squares : SQUARES;
     SM_TRY(sm_shape_voids(entry->shape, s->arena, &entry->common, entry->params, &voids, s->err));
+    if (sm_voids_lean_out(&voids)) {
+        SM_TRY(sm_voids_facets(s->arena, &voids, &port, s->err));
+        return draw_mesh(s, &entry->common, &port, at);
+    }
     SM_TRY(sm_patcher_init(s->arena, &voids, &patcher, s->err));
     SM_TRY(sm_sheet_along(s->arena, &patcher, n, &sheet, s->err));
     SM_TRY(sm_sheet_along(s->arena, &patcher, s->squares > 0 ? n : SHARP * n, &whole, s->err));
     return draw_sheet(s, &whole, &sheet, voids.radius, at);
-}
-
-static enum sm_status draw_mesh(struct sm_sketch *s, const struct sm_grain_entry *entry,
-                                const struct instants *at)
-{
-    const struct sm_grain_common *common = &entry->common;
-    const double radius = 0.5 * common->outer_diameter;
-    struct sm_sheet sheet;
-    SM_TRY(sm_meshport_sheet(s->arena, entry->params, radius, common->length, common->burning,
-                             s->squares > 0 ? s->squares : SQUARES, &sheet, s->err));
-    return draw_sheet(s, &sheet, &sheet, radius, at);
 }
 
 bool sm_sketch_is_across(const struct sm_shape *shape)
@@ -410,7 +415,7 @@ enum sm_status sm_sketch_grain(struct sm_sketch *s, const struct sm_grain_entry 
     if (entry->shape->voids)
         return draw_voids(s, entry, &at);
     if (entry->shape->is_meshed)
-        return draw_mesh(s, entry, &at);
+        return draw_mesh(s, &entry->common, entry->params, &at);
     return entry->shape->section ? draw_section(s, entry, &at) : draw_meridian(s, entry, &at);
 }
 

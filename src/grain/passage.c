@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "grain/edges.h"
+#include "grain/facets.h"
 #include "grain/meshport.h"
 #include "grain/sheet.h"
 #include "grain/slices.h"
@@ -441,8 +442,12 @@ static enum sm_status make(struct maker *m, struct sm_arena *scratch, const stru
     }
     if (shape->voids) {
         struct sm_voids voids;
+        struct sm_meshport port;
         SM_TRY(sm_shape_voids(shape, scratch, common, params, &voids, m->err));
-        return from_voids(m, scratch, &voids, out);
+        if (!sm_voids_lean_out(&voids))
+            return from_voids(m, scratch, &voids, out);
+        SM_TRY(sm_voids_facets(scratch, &voids, &port, m->err));
+        return from_mesh(m, scratch, &port, burning, out);
     }
     if (shape->is_meshed)
         return from_mesh(m, scratch, params, burning, out);

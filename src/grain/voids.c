@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "grain/facets.h"
 #include "grain/shape.h"
 #include "num/parallel.h"
 
@@ -97,6 +98,7 @@ struct maker {
     double top;       /* largest area met [m2] */
     double tolerance; /* share of it [1] */
     double worst;     /* error of an accepted stretch [m2] */
+    bool is_astray;   /* some fronts don't start from the solids' own surfaces */
     struct sm_error *err;
 };
 
@@ -106,12 +108,12 @@ static enum sm_status ask(struct maker *m, const double *w, size_t n, struct sm_
     sm_parallel_for(n, m->threads, one_level, &levels, NULL);
     for (size_t i = 0; i < n; i++) {
         m->top = fmax(m->top, sums[i].front[SM_VOLUME]);
+        m->is_astray = sums[i].astray;
         if (sums[i].astray)
             return sm_at(m->err,
                          sm_fail(m->err, SM_E_GEOMETRY,
                                  "%.4g mm from this void the front is not reached by a straight line within "
-                                 "the grain: the "
-                                 "void cuts the wall, or an end that doesn't burn, aslant",
+                                 "the grain: the void cuts the wall aslant; keep it within the wall",
                                  1e3 * w[i]),
                          "/voids/%zu", sums[i].astray - 1);
     }
@@ -430,26 +432,54 @@ static enum sm_status estimate(struct maker *m, double *error)
     return SM_OK;
 }
 
+static double port_of(const struct maker *m)
+{
+    const double circle = M_PI * m->patcher->voids->radius * m->patcher->voids->radius;
+    const double port = circle - sm_patcher_aft_area(m->patcher);
+    return port > LEAST_PORT * circle ? port : 0.0;
+}
+
 static enum sm_status make_table(struct maker *m, struct sm_arena *arena, struct sm_geometry *out)
 {
     const struct sm_voids *v = m->patcher->voids;
     const double circle = M_PI * v->radius * v->radius;
     struct plan plan = {.items = NULL};
-    double error = 0.0, port;
+    double error = 0.0;
     SM_TRY(check_open(m->scratch, m->patcher, m->err));
     SM_TRY(find_web(m));
     SM_TRY(find_breaks(m, &plan));
     SM_TRY(settle_all(m, &plan));
     SM_TRY(estimate(m, &error));
-    port = circle - sm_patcher_aft_area(m->patcher);
     *out = (struct sm_geometry){.length = v->length,
                                 .outer_radius = v->radius,
                                 .envelope = circle * v->length,
-                                .port_area = port > LEAST_PORT * circle ? port : 0.0};
+                                .port_area = port_of(m)};
     SM_TRY(make_pieces(m, &plan, arena, out));
     out->accuracy = (m->worst + error) / m->top;
     sm_geometry_finish(out);
     return SM_OK;
+}
+
+/* A port that leaves aslant through an end burns from what lies within the grain, which is cut as a mesh. One that cuts the wall
+ * stays refused, in the words said before. */
+static enum sm_status make_by_facets(struct maker *m, struct sm_arena *arena, enum sm_status said,
+                                     struct sm_geometry *out)
+{
+    const struct sm_voids *v = m->patcher->voids;
+    struct sm_meshport port;
+    struct sm_error other = {0};
+    SM_TRY(sm_voids_facets(m->scratch, v, &port, m->err));
+    const enum sm_status status =
+        sm_meshport_geometry(arena, &port, v->radius, v->length, v->burning, out, &other);
+    if (status == SM_E_GEOMETRY)
+        return said;
+    if (status == SM_OK)
+        out->port_area = port_of(m);
+    else if (status == SM_E_RANGE)
+        return sm_at(m->err, sm_fail(m->err, SM_E_RANGE, "%s", other.message), "/fineness");
+    else if (status != SM_OK)
+        return sm_fail(m->err, status, "%s", other.message);
+    return status;
 }
 
 enum sm_status sm_voids_geometry(struct sm_arena *arena, const struct sm_voids *voids, int threads,
@@ -467,6 +497,8 @@ enum sm_status sm_voids_geometry(struct sm_arena *arena, const struct sm_voids *
                       .err = err};
     if (status == SM_OK)
         status = make_table(&m, arena, out);
+    if (m.is_astray && sm_voids_lean_out(voids))
+        status = make_by_facets(&m, arena, status, out);
     sm_arena_release(&scratch);
     return status;
 }

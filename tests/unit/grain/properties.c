@@ -2,6 +2,7 @@
  * every failure. */
 #include <criterion/criterion.h>
 #include <math.h>
+#include <string.h>
 
 #include "grain/prism.h"
 #include "unit/grain/arrival.h"
@@ -358,4 +359,63 @@ static void sectors_make_the_whole(struct sm_arena *arena, const struct example 
 Test(grain_properties, sectors_make_the_whole)
 {
     for_shapes(has_section, sectors_make_the_whole);
+}
+
+/* ---- end for end ---- */
+
+/* The same grain with its ends changed over, of shapes whose rows have a name for each end. False: there is no such thing. */
+static bool turn_end_for_end(const struct example *e, struct sm_arena *arena, struct example *out)
+{
+    static const char *const names[2] = {"fore_bore_diameter", "aft_bore_diameter"};
+    const unsigned ends = SM_FACE_FORE_END | SM_FACE_AFT_END, burning = e->common.burning;
+    bool is_turned = false;
+    *out = *e;
+    out->params = sm_arena_alloc(arena, 1, e->shape->size);
+    memcpy(out->params, e->params, e->shape->size);
+    for (size_t i = 0; i < e->shape->n_params; i++)
+        for (size_t j = 0; j < e->shape->n_params; j++) {
+            const struct sm_param *fore = &e->shape->params[i], *aft = &e->shape->params[j];
+            if (strcmp(fore->name, names[0]) != 0 || strcmp(aft->name, names[1]) != 0)
+                continue;
+            *(double *)((char *)out->params + fore->offset) = *(double *)((char *)e->params + aft->offset);
+            *(double *)((char *)out->params + aft->offset) = *(double *)((char *)e->params + fore->offset);
+            is_turned = true;
+        }
+    for (size_t i = 0; i < e->shape->n_params; i++)
+        if (strcmp(e->shape->params[i].name, "fin_end") == 0) {
+            int *end = (int *)((char *)out->params + e->shape->params[i].offset);
+            *end = 1 - *end;
+            is_turned = true;
+        }
+    if (burning != SM_CHOICES_ABSENT && burning & ends && (burning & ends) != ends)
+        out->common.burning = burning ^ ends;
+    return is_turned || (e->shape->section && !e->shape->spliced && !e->shape->voids);
+}
+
+/* Prisms, slices and bodies of revolution burn alike end for end: z is then length less z. */
+static void end_for_end(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                        uint64_t seed)
+{
+    struct example turned;
+    struct sm_geometry h;
+    if (!turn_end_for_end(e, arena, &turned) ||
+        sm_shape_geometry(turned.shape, arena, &turned.common, turned.params, &h, NULL) != SM_OK)
+        return;
+    const double length = g->length, top = largest_area(g);
+    for (int i = 0; i < 20; i++) {
+        struct sm_geometry_at a, b;
+        const double w = g->web * (i + 0.37) / 20;
+        sm_geometry_eval(g, w, &a);
+        sm_geometry_eval(&h, w, &b);
+        NEAR(b.slope[SM_VOLUME], a.slope[SM_VOLUME], promised(e) * top, "area");
+        NEAR(b.value[SM_VOLUME], a.value[SM_VOLUME], repeatable(e) * g->envelope, "volume");
+        NEAR(b.value[SM_Z], length * a.value[SM_VOLUME] - a.value[SM_Z], repeatable(e) * g->envelope * length,
+             "first moment");
+        NEAR(b.value[SM_XX], a.value[SM_XX], repeatable(e) * g->envelope * length * length, "second moment");
+    }
+}
+
+Test(grain_properties, end_for_end)
+{
+    for_shapes(is_exact, end_for_end);
 }
