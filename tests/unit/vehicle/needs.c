@@ -10,6 +10,7 @@
 #include <gsl/gsl_odeiv2.h>
 #include <math.h>
 #include <stdint.h>
+#include <string.h>
 
 enum { COUNT = 3, KNOTS = 2 };
 static const double g = 9.80665, exhaust = 1800.0, pi = 3.14159265358979323846;
@@ -380,5 +381,43 @@ Test(needs, late_and_short_burns_are_looked_at_where_they_are)
     /* Without them at all it can't. */
     held.series.thrust[0] = held.series.thrust[1] = held.thrust.initial = 9.0;
     cr_expect(sm_needs_reckon(&s.vehicle, runs, 1, &s.wish, &s.arena, &n, &err) == SM_E_PHYSICS);
+    sm_arena_release(&s.arena);
+}
+
+static void expect_refused(struct set_up *s, struct sm_needs_wish wish, const char *says)
+{
+    const struct sm_result *const runs[] = {&s->burn};
+    struct sm_error err = {0};
+    struct sm_needs n;
+    const enum sm_status status = sm_needs_reckon(&s->vehicle, runs, 0, &wish, &s->arena, &n, &err);
+    cr_expect(status == SM_E_RANGE && strstr(err.message, says), "%s, not %s", err.message, says);
+}
+
+Test(needs, wishes_out_of_range_and_groups_that_are_not_there_are_refused)
+{
+    struct set_up s;
+    size_t group;
+    struct sm_error err = {0};
+    set_up(&s, 0.0);
+    struct sm_needs_wish wish = s.wish;
+    wish.hover_height = 0.0;
+    expect_refused(&s, wish, "the hover height is 0 m");
+    wish = s.wish;
+    wish.hover_time = -1.0;
+    expect_refused(&s, wish, "the hover time is -1 s");
+    wish = s.wish;
+    wish.reserve = 0.5;
+    expect_refused(&s, wish, "the reserve is 0.5");
+    wish = s.wish;
+    wish.lift_ratio = 2.0;
+    expect_refused(&s, wish, "the thrust to weight at lift-off is 2");
+    wish = s.wish;
+    wish.burn_time = 0.0;
+    expect_refused(&s, wish, "the burn time is 0 s");
+    s.group.name = "hover";
+    cr_expect(sm_needs_group(&s.vehicle, NULL, &group, &err) == SM_OK && group == 0);
+    cr_expect(sm_needs_group(&s.vehicle, "hover", &group, &err) == SM_OK && group == 0);
+    cr_expect(sm_needs_group(&s.vehicle, "0", &group, &err) == SM_OK && group == 0);
+    cr_expect(sm_needs_group(&s.vehicle, "boost", &group, &err) == SM_E_FIELD);
     sm_arena_release(&s.arena);
 }
