@@ -141,6 +141,50 @@ void sm_planar_part(const struct sm_fronts *fronts, const struct sm_part *part, 
     }
 }
 
+/* Integrals over one part of 1 and r^2 by arc length, and of these times p . n, divided by their degree plus two. */
+struct polar {
+    double f[2];    /* [m], [m3] */
+    double flux[2]; /* [m2], [m4] */
+};
+
+static struct polar polar_line(const struct sm_front *line, const struct sm_point p[2])
+{
+    const struct sm_point d = sm_point_minus(p[1], p[0]), middle = sm_point_along(p[0], 0.5, d);
+    const double length = sm_point_dot(d, line->u), height = sm_point_dot(p[0], line->v);
+    const double second = length * (sm_point_dot(middle, middle) + sm_point_dot(d, d) / 12.0);
+    return (struct polar){{length, second}, {0.5 * height * length, 0.25 * height * second}};
+}
+
+/* With p = o + r e: by the integrals of o . e and of its square over the angle. */
+static struct polar polar_arc(const struct sm_front *arc, double r, const struct sm_point p[2])
+{
+    if (!(r > 0.0))
+        return (struct polar){{0.0, 0.0}, {0.0, 0.0}};
+    const struct sm_point o = arc->base, d0 = sm_point_minus(p[0], o), d1 = sm_point_minus(p[1], o);
+    const double angle = sm_part_sweep(d0, d1), o2 = sm_point_dot(o, o), r2 = r * r;
+    const double a0 = sm_point_dot(o, d0), a1 = sm_point_dot(o, d1), b0 = sm_point_cross(o, d0),
+                 b1 = sm_point_cross(o, d1);
+    const double once = (b1 - b0) / r, twice = 0.5 * (o2 * angle + (a1 * b1 - a0 * b0) / r2);
+    const double length = r * angle, all = o2 + r2;
+    return (struct polar){{length, all * length + 2.0 * r2 * once},
+                          {0.5 * arc->sign * r * (length + once),
+                           0.25 * arc->sign * r * (all * (length + once) + 2.0 * r * (r * once + twice))}};
+}
+
+void sm_planar_polar_part(const struct sm_fronts *fronts, const struct sm_part *part, double w,
+                          double front[2], double left[2])
+{
+    const struct sm_front *f = &fronts->items[part->front];
+    const bool is_rim = part->front >= fronts->n_burning;
+    struct sm_point p[2];
+    sm_part_ends(fronts, part, w, p);
+    const struct polar sums = f->is_arc ? polar_arc(f, sm_front_radius(f, w), p) : polar_line(f, p);
+    for (int i = 0; i < 2; i++) {
+        front[i] = is_rim ? 0.0 : sums.f[i];
+        left[i] = is_rim ? sums.flux[i] : -sums.flux[i];
+    }
+}
+
 static void add_ends(const struct sm_cut_part *at, double bend[SM_N_PLANAR])
 {
     for (int k = 0; k < 2; k++) {

@@ -49,6 +49,10 @@ void sm_planar_slopes(const struct sm_fronts *fronts, const struct sm_stage *sta
 void sm_planar_part(const struct sm_fronts *fronts, const struct sm_part *part, double w,
                     double front[SM_N_PLANAR], double left[SM_N_PLANAR]);
 
+/* The same of 1 and x^2 + y^2 alone. */
+void sm_planar_polar_part(const struct sm_fronts *fronts, const struct sm_part *part, double w,
+                          double front[2], double left[2]);
+
 /*
  * Area [m2] and perimeter [m] alone, for many w in one stage: parts whose ends move straight and evenly make polynomials,
  * summed once; the others are listed.

@@ -1,53 +1,109 @@
 #include "grain/splice.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "grain/shape.h"
 #include "grain/slices.h"
 #include "grain/table.h"
 
-/* Share of the largest area by which a table may miss it. */
-static const double TOLERANCE = 1e-5;
-
 /* Share of an area by which it may change over that and still be taken as it is at the end. */
 static const double SAME = 1e-7;
 /* A stretch is looked at from so far inside its ends [share of the radius]: more than fronts are told apart by. */
 static const double BESIDE = 4e-9;
+/* The same where less accuracy is asked for. An area that goes like the root is so 3e-5 off there, of which the pieces see little. */
+static const double QUICK_BESIDE = 1e-9;
+/* Kinks this near to an event are that event [share of the web]. */
+static const double MERGED = 1e-7;
+
+/* From this accuracy on levels are cut quickly: rough ones are 2e-5 off. */
+static const double QUICK = 1e-4;
+
+/* Where less accuracy is asked for, what the pieces may take of it; the rest is for the points along the axis. */
+static const double QUICK_SHARE = 0.5;
+/* Where that little does not do, what the pieces may take of it at the places where they are looked at. */
+static const double FULL_SHARE = 0.2;
+
+enum { MOST_LOOKS = 32 };
 
 struct source {
     struct sm_slicer slicer;
-    const double *breaks;  /* ends of the stretches, once they are known [m] */
+    const double *breaks; /* ends of the stretches, once they are known [m] */
+    size_t n_stretches;
+    size_t stretch;                            /* that was looked at last */
+    struct sm_geometry_knot looks[MOST_LOOKS]; /* the last ones, in a ring */
+    int n_looks;
     enum sm_status status; /* the first that went wrong */
     struct sm_error *err;
 };
 
+/* At w, but not twice in a row. */
 static void look(struct source *s, double w, struct sm_geometry_knot *out)
 {
+    for (int k = 0; k < s->n_looks && k < MOST_LOOKS; k++)
+        if (s->looks[k].w == w) {
+            *out = s->looks[k];
+            return;
+        }
     const enum sm_status status = sm_slicer_knot(&s->slicer, w, out, s->err);
     if (s->status == SM_OK)
         s->status = status;
+    s->looks[s->n_looks++ % MOST_LOOKS] = *out;
 }
 
-/* At an end of a stretch, where the area may jump, what it comes to from inside: from two places next to it, as if the
- * area went like a root there, which leaves a smooth one as it is. */
+/* At an end of a stretch, where the area may jump, what it comes to from inside: from places next to it, since on the event itself
+ * slices may have no make-up that lasts. Values are those of both sides. A slope that differs is that of two places inside, as if
+ * the area went like a root there, which leaves a smooth one as it is. */
+static void look_inside(struct source *s, double from, bool at_start, struct sm_geometry_knot *out)
+{
+    const double beside = BESIDE * s->slicer.grain->radius, way = at_start ? beside : -beside;
+    struct sm_geometry_knot near, far, other;
+    look(s, from + way, &near);
+    look(s, from - way, &other);
+    *out = near;
+    out->w = from;
+    for (int i = 0; i < SM_N_INTEGRALS; i++)
+        out->value[i] = 0.5 * (near.value[i] + other.value[i] - way * (near.slope[i] - other.slope[i]));
+    if (fabs(near.slope[SM_VOLUME] - other.slope[SM_VOLUME]) <= SAME * fabs(near.slope[SM_VOLUME]))
+        return;
+    look(s, from + 4.0 * way, &far);
+    for (int i = 0; i < SM_N_INTEGRALS; i++)
+        out->slope[i] = 2.0 * near.slope[i] - far.slope[i];
+}
+
+/* At the web nothing is left. */
+static void look_at_web(struct source *s, double web, struct sm_geometry_knot *out)
+{
+    look_inside(s, web, false, out);
+    for (int i = 0; i < SM_N_INTEGRALS; i++)
+        out->value[i] = 0.0;
+}
+
+/* The same of the slopes alone, from one place. */
+static void glance_inside(struct source *s, double from, bool at_start, struct sm_geometry_knot *out)
+{
+    const double beside = QUICK_BESIDE * s->slicer.grain->radius, way = at_start ? beside : -beside;
+    s->slicer.is_at_kink = true;
+    look(s, from + way, out);
+    s->slicer.is_at_kink = false;
+}
+
 static void spliced_knot(void *user, size_t k, double w, struct sm_geometry_knot *out)
 {
     struct source *s = user;
     const double beside = BESIDE * s->slicer.grain->radius;
     const bool at_start = k > 0 && w - s->breaks[k] < beside, at_end = s->breaks[k + 1] - w < beside;
-    if (!at_start && !at_end) {
+    if (k != s->stretch)
+        sm_slicer_forget(&s->slicer);
+    s->stretch = k;
+    if (!at_start && !at_end)
         look(s, w, out);
-        return;
-    }
-    struct sm_geometry_knot near, far;
-    const double way = at_start ? beside : -beside, from = at_start ? s->breaks[k] : s->breaks[k + 1];
-    look(s, from, out); /* its values are those of both sides */
-    look(s, from + way, &near);
-    if (fabs(near.slope[SM_VOLUME] - out->slope[SM_VOLUME]) <= SAME * fabs(near.slope[SM_VOLUME]))
-        return; /* the same from both sides, or the break itself is on this one */
-    look(s, from + 4.0 * way, &far);
-    for (int i = 0; i < SM_N_INTEGRALS; i++)
-        out->slope[i] = 2.0 * near.slope[i] - far.slope[i];
+    else if (s->slicer.is_quick)
+        glance_inside(s, at_start ? s->breaks[k] : s->breaks[k + 1], at_start, out);
+    else if (at_end && k + 1 == s->n_stretches)
+        look_at_web(s, s->breaks[k + 1], out);
+    else
+        look_inside(s, at_start ? s->breaks[k] : s->breaks[k + 1], at_start, out);
 }
 
 static enum sm_status check(const struct sm_spliced *grain, struct sm_error *err)
@@ -63,23 +119,59 @@ static enum sm_status check(const struct sm_spliced *grain, struct sm_error *err
     return SM_OK;
 }
 
-static double volume_at(struct source *s, double w)
+/* ---- breaks ---- */
+
+struct breaks {
+    double *w; /* rising, from 0 [m] */
+    size_t n;
+    double limit; /* beyond which nothing can be left [m] */
+};
+
+/* Puts w among the breaks unless it is as near as that to one of them. */
+static void insert(struct breaks *b, double w, double near)
 {
-    struct sm_geometry_knot knot;
-    look(s, w, &knot);
-    return knot.value[SM_VOLUME];
+    if (!(w > near && w < b->limit - near))
+        return;
+    size_t k = b->n;
+    while (k > 0 && b->w[k - 1] > w)
+        k--;
+    if ((k > 0 && w - b->w[k - 1] <= near) || (k < b->n && b->w[k] - w <= near))
+        return;
+    for (size_t i = b->n++; i > k; i--)
+        b->w[i] = b->w[i - 1];
+    b->w[k] = w;
 }
 
-/* The web: where the volume first is nothing. Short splices burn out before their own section would. */
-static double find_web(struct source *s, double limit, double whole)
+static bool is_left(struct source *s, double w)
+{
+    bool is = false;
+    const enum sm_status status = sm_slicer_is_left(&s->slicer, w, &is, s->err);
+    if (s->status == SM_OK)
+        s->status = status;
+    return is;
+}
+
+/* The web: from where on nothing is left, mostly a break. Short splices burn out before their own section would. */
+static double find_web(struct source *s, const struct breaks *b)
 {
     enum { STEPS = 45 };
-    if (volume_at(s, limit * (1.0 - 1e-9)) > 1e-15 * whole)
-        return limit;
-    double some = 0.0, none = limit;
+    const double beside = 1e-9 * b->limit;
+    if (is_left(s, b->limit - beside))
+        return b->limit;
+    size_t k = 0, last = b->n - 1;
+    while (last - k > 1) {
+        const size_t middle = (k + last) / 2;
+        if (is_left(s, b->w[middle] + beside))
+            k = middle;
+        else
+            last = middle;
+    }
+    double some = b->w[k], none = b->w[last];
+    if (is_left(s, none - beside))
+        return none;
     for (int i = 0; i < STEPS; i++) {
         const double middle = 0.5 * (some + none);
-        if (volume_at(s, middle) > 1e-15 * whole)
+        if (is_left(s, middle))
             some = middle;
         else
             none = middle;
@@ -87,58 +179,102 @@ static double find_web(struct source *s, double limit, double whole)
     return none;
 }
 
-static int insert(double *breaks, int n, double w, double web)
-{
-    if (!(w > 1e-9 * web && w < web * (1.0 - 1e-9)))
-        return n;
-    int k = n;
-    for (; k > 0 && breaks[k - 1] > w; k--)
-        breaks[k] = breaks[k - 1];
-    breaks[k] = w;
-    return n + 1;
-}
-
-/* Breaks where the sections of splices have theirs, and where fronts that run along the axis meet. */
-static enum sm_status find_breaks(struct sm_arena *scratch, struct source *s, double whole, double **breaks,
-                                  size_t *n, struct sm_error *err)
+/* Each splice's section by itself, and beyond which distance burned none of them has anything left. */
+static enum sm_status burn_sections(struct sm_arena *scratch, const struct source *s,
+                                    struct sm_burning_section *each, struct breaks *b, struct sm_error *err)
 {
     const struct sm_spliced *grain = s->slicer.grain;
-    struct sm_burning_section *each = sm_arena_alloc(scratch, grain->n, sizeof *each);
-    double limit = 0.0;
-    size_t room = 2 + 4 * grain->n * grain->n;
-    for (size_t i = 0; each && i < grain->n; i++) {
+    const double ends = s->slicer.fore + s->slicer.aft;
+    size_t room = 2 + 2 * grain->n * grain->n;
+    for (size_t i = 0; i < grain->n; i++) {
         const struct sm_section section = {
             .contour = grain->items[i].contour, .sectors = grain->sectors, .radius = grain->radius};
         SM_TRY(sm_section_burn(scratch, &section, &each[i], err));
-        limit = fmax(limit, each[i].stages.web);
+        b->limit = fmax(b->limit, each[i].stages.web);
         room += each[i].stages.n;
     }
-    double *w = sm_arena_alloc(scratch, room, sizeof *w);
-    if (!each || !w)
-        return sm_fail(err, SM_E_NOMEM, "out of memory");
-    const double ends = s->slicer.fore + s->slicer.aft;
     if (ends > 0.0)
-        limit = fmin(limit, s->slicer.length / ends);
-    const double web = find_web(s, limit, whole);
-    int count = 0;
-    w[count++] = 0.0;
+        b->limit = fmin(b->limit, s->slicer.length / ends);
+    b->w = sm_arena_alloc(scratch, room, sizeof *b->w);
+    return b->w ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
+}
+
+/* Breaks where the sections of splices have theirs, and where fronts that run along the axis meet: ends that stand, or fronts that
+ * come the other way. */
+static void list_events(const struct sm_spliced *grain, const struct sm_burning_section *each,
+                        struct breaks *b)
+{
+    const double near = 1e-9 * b->limit;
+    b->w[b->n++] = 0.0;
+    b->w[b->n++] = b->limit;
     for (size_t i = 0; i < grain->n; i++) {
         for (size_t k = 0; k < each[i].stages.n; k++)
-            count = insert(w, count, each[i].stages.items[k].w1, web);
-        for (size_t j = i; j < grain->n;
-             j++) { /* to an end that stands, or to a front that comes the other way */
-            count = insert(w, count, grain->items[j].z1 - grain->items[i].z0, web);
-            count = insert(w, count, 0.5 * (grain->items[j].z1 - grain->items[i].z0), web);
+            insert(b, each[i].stages.items[k].w1, near);
+        for (size_t j = i; j < grain->n; j++) {
+            insert(b, grain->items[j].z1 - grain->items[i].z0, near);
+            insert(b, 0.5 * (grain->items[j].z1 - grain->items[i].z0), near);
         }
     }
-    w[count++] = web;
-    size_t kept = 1; /* none twice */
-    for (int i = 1; i < count; i++)
-        if (w[i] - w[kept - 1] > 1e-9 * web)
-            w[kept++] = w[i];
-    w[kept - 1] = web;
-    *breaks = w;
-    *n = kept;
+}
+
+static enum sm_status add_kinks(struct sm_arena *scratch, struct source *s, struct breaks *b,
+                                struct sm_error *err)
+{
+    double *kinks;
+    size_t n;
+    SM_TRY(sm_slicer_kinks(&s->slicer, scratch, b->w, b->n, &kinks, &n, err));
+    double *wider = sm_arena_alloc(scratch, b->n + n, sizeof *wider);
+    if (!wider)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    memcpy(wider, b->w, b->n * sizeof *wider);
+    b->w = wider;
+    for (size_t i = 0; i < n; i++)
+        insert(b, kinks[i], MERGED * b->limit);
+    return SM_OK;
+}
+
+/* Nothing is asked for beyond the web. */
+static void end_at(struct breaks *b, double web)
+{
+    size_t n = 1;
+    while (n < b->n && b->w[n] < web - 1e-9 * web)
+        n++;
+    b->w[n] = web;
+    b->n = n + 1;
+}
+
+/* Where the stretches of a source's table end. */
+static enum sm_status find_breaks(struct sm_arena *scratch, struct source *s,
+                                  const struct sm_burning_section *each, struct breaks *b,
+                                  struct sm_error *err)
+{
+    list_events(s->slicer.grain, each, b);
+    SM_TRY(add_kinks(scratch, s, b, err));
+    end_at(b, find_web(s, b));
+    s->breaks = b->w;
+    s->n_stretches = b->n - 1;
+    return s->status;
+}
+
+/* The slopes of levels that take their make-up from others, if so much can be spared. Two voids have few enough ways to meet; of more
+ * the make-up between two levels that share theirs was found to differ. */
+static enum sm_status make_quickly(struct sm_arena *arena, struct source *s, double accuracy,
+                                   const struct sm_table_source *source, struct sm_geometry *out,
+                                   bool *is_good, struct sm_error *err)
+{
+    *is_good = false;
+    if (accuracy < QUICK || s->slicer.grain->n != 2)
+        return SM_OK;
+    struct sm_table_source quick = *source;
+    quick.tolerance = QUICK_SHARE * accuracy;
+    struct sm_slicer fine = s->slicer;
+    SM_TRY(sm_slicer_init(s->slicer.arena, fine.grain, true, &s->slicer, err));
+    s->slicer.is_quick = true;
+    SM_TRY(sm_table_from_slopes(arena, &quick, out, err));
+    SM_TRY(s->status);
+    *is_good = out->accuracy <= accuracy;
+    s->slicer = fine;
+    s->n_looks = 0;
     return SM_OK;
 }
 
@@ -147,32 +283,35 @@ static enum sm_status make_table(struct sm_arena *arena, struct sm_arena *scratc
                                  struct sm_error *err)
 {
     struct source s = {.err = err};
-    SM_TRY(sm_slicer_init(scratch, grain, &s.slicer, err));
+    struct breaks breaks = {.n = 0};
+    SM_TRY(sm_slicer_init(scratch, grain, false, &s.slicer, err));
+    struct sm_burning_section *each = sm_arena_alloc(scratch, grain->n, sizeof *each);
+    if (!each)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    SM_TRY(burn_sections(scratch, &s, each, &breaks, err));
+    SM_TRY(find_breaks(scratch, &s, each, &breaks, err));
     const double circle = M_PI * grain->radius * grain->radius, length = s.slicer.length;
-    double *breaks = NULL;
-    size_t n = 0;
-    SM_TRY(find_breaks(scratch, &s, circle * length, &breaks, &n, err));
-    SM_TRY(s.status);
-    s.breaks = breaks;
-    const struct sm_section last = {
-        .contour = grain->items[grain->n - 1].contour, .sectors = grain->sectors, .radius = grain->radius};
-    struct sm_burning_section aft;
     double left = 0.0, perimeter;
-    SM_TRY(sm_section_burn(scratch, &last, &aft, err));
-    sm_planar_area(&aft.plans[0], 0.0, &left, &perimeter);
+    sm_planar_area(&each[grain->n - 1].plans[0], 0.0, &left, &perimeter);
     *out =
         (struct sm_geometry){.length = length,
                              .outer_radius = grain->radius,
                              .envelope = circle * length,
                              .port_area = circle - left * (grain->sectors > 0 ? 2.0 * grain->sectors : 1.0)};
+    const double accuracy = grain->accuracy > 0.0 ? grain->accuracy : SM_SPLICED_ACCURACY;
     const struct sm_table_source source = {.knot = spliced_knot,
                                            .user = &s,
                                            .has_no_bend = true,
-                                           .breaks = breaks,
-                                           .n_stretches = n - 1,
+                                           .breaks = breaks.w,
+                                           .n_stretches = breaks.n - 1,
                                            .reach = fmax(grain->radius, length),
-                                           .tolerance = TOLERANCE};
-    SM_TRY(sm_table_build(arena, &source, out, err));
+                                           .tolerance = accuracy};
+    struct sm_table_source full = source;
+    full.tolerance = accuracy < QUICK ? accuracy : FULL_SHARE * accuracy;
+    bool is_made;
+    SM_TRY(make_quickly(arena, &s, accuracy, &source, out, &is_made, err));
+    if (!is_made)
+        SM_TRY(sm_table_build(arena, &full, out, err));
     return s.status;
 }
 

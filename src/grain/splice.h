@@ -26,7 +26,10 @@ struct sm_spliced {
     int sectors;      /* as of a section */
     double radius;    /* of the cylinder, which does not burn [m] */
     unsigned burning; /* faces, enum sm_face: the bore always, and the ends */
+    double accuracy;  /* of the area, as a share of the largest; 0: SM_SPLICED_ACCURACY [1] */
 };
+
+#define SM_SPLICED_ACCURACY 1e-5
 
 /*
  * Geometry of a spliced grain.
@@ -35,8 +38,10 @@ struct sm_spliced {
  *   SM_E_NOMEM
  *   SM_E_GEOMETRY  a splice's section is not sound; the bore is inhibited, or the outer face burns
  * Notes:
- *   1) The table's tolerance is 1e-6 of the largest area. Kinks of the area that are not those of a splice's own section
- *      are not looked for: pieces shrink around them.
+ *   1) The table holds the area to the accuracy asked for. Kinks are looked for where a splice's own section has them and
+ *      where the make-up of slices changes at the edge of what is sliced; pieces shrink around any others.
+ *   2) For an accuracy of 1e-4 or less than that, two splices are cut with fewer points along the axis, and a make-up that two levels
+ *      share is taken for that between them. A table that then says it is worse is made again in full.
  */
 enum sm_status sm_spliced_geometry(struct sm_arena *arena, const struct sm_spliced *grain,
                                    struct sm_geometry *out, struct sm_error *err) SM_MUST_CHECK;

@@ -1,0 +1,188 @@
+#include <math.h>
+
+#include "grain/slicing.h"
+#include "num/bracket.h"
+
+/* Shares of the grain's radius. */
+
+/* So far inside a stretch its make-up is looked at. Nearer to where a splice ends, what has burned on its two sides differs
+ * by less than fronts are told apart by: by the square of this. */
+static const double INSET = 2e-6;
+/* The same where a splice comes into reach: there its front is as far out as the root of this, and what happens to that while it is
+ * shorter is lost. */
+static const double INSET_AT_REACH = 1e-10;
+static const double NARROWEST = 1e-9; /* stretch in which a change of make-up is not looked for any closer */
+
+double sm_slicing_inset(const struct sm_slicing *c, double z, double length)
+{
+    const struct sm_spliced *grain = c->slicer->grain;
+    double share = INSET;
+    for (size_t i = 0; i < grain->n && !c->way.by_w; i++)
+        if (z == grain->items[i].z0 - c->w || z == grain->items[i].z1 + c->w)
+            share = INSET_AT_REACH;
+    return fmin(share * grain->radius, 1e-3 * length);
+}
+
+/* Length of a part, negative once its ends have passed each other. */
+static double part_length(struct sm_slicing *c, const struct sm_part *part)
+{
+    const struct sm_fronts *fronts = &c->slicer->fronts;
+    const struct sm_front *f = &fronts->items[part->front];
+    struct sm_point p[2];
+    sm_part_ends(fronts, part, 1.0, p);
+    if (!f->is_arc)
+        return (p[1].x - p[0].x) * f->u.x + (p[1].y - p[0].y) * f->u.y;
+    const struct sm_point d0 = {p[0].x - f->base.x, p[0].y - f->base.y};
+    const struct sm_point d1 = {p[1].x - f->base.x, p[1].y - f->base.y};
+    return sm_front_radius(f, 1.0) * sm_part_sweep(d0, d1);
+}
+
+static double sign_at(struct sm_slicing *c, const struct sm_slice_change *change, double t)
+{
+    sm_slicing_go(c, t);
+    if (change->other == SM_OWN_END)
+        return part_length(c, &change->part);
+    return sm_front_overlap(&c->slicer->fronts, change->part.front, change->other, 1.0);
+}
+
+/* By false position. */
+static double seek(struct sm_slicing *c, const struct sm_slice_change *change, struct sm_chord chord,
+                   double near)
+{
+    enum { STEPS = 40 };
+    for (int i = 0; i < STEPS && fabs(chord.b - chord.a) > near && chord.fb != 0.0; i++) {
+        const double last = chord.b, t = sm_chord_next(&chord);
+        sm_chord_take(&chord, t, sign_at(c, change, t));
+        if (fabs(t - last) <= 0.1 * near)
+            break;
+    }
+    return chord.b;
+}
+
+double sm_slicing_seek(struct sm_slicing *c, const struct sm_slice_change *change, double a, double b,
+                       double near)
+{
+    const double fa = sign_at(c, change, a), fb = sign_at(c, change, b);
+    if ((fa > 0.0) != change->is_above)
+        return -SM_INF;
+    if ((fb > 0.0) == change->is_above)
+        return SM_INF;
+    return seek(c, change, (struct sm_chord){a, fa, b, fb}, near);
+}
+
+static bool is_in(const struct sm_parts *parts, const struct sm_part *part)
+{
+    struct sm_part copy = *part;
+    const struct sm_parts one = {.items = &copy, .n = 1};
+    for (int k = 0; k < parts->n; k++) {
+        const struct sm_parts other = {.items = &parts->items[k], .n = 1};
+        if (sm_parts_alike(&one, &other))
+            return true;
+    }
+    return false;
+}
+
+/* Where between a and b a part that only one of two make-ups has comes or goes, by its length or by what it crosses; NaN if that
+ * can't be told. */
+static double find_change(struct sm_slicing *c, double a, double b, const struct sm_parts *has,
+                          const struct sm_parts *lacks, bool by_length, struct sm_slice_change *change)
+{
+    const double near = 1e-3 * NARROWEST * c->slicer->grain->radius;
+    for (int k = 0; k < has->n; k++) {
+        const struct sm_part *part = &has->items[k];
+        if (is_in(lacks, part))
+            continue;
+        const int others[3] = {SM_OWN_END, part->from.other, part->to.other};
+        for (int i = by_length ? 0 : 1; i < (by_length ? 1 : 3); i++) {
+            if (i > 0 && others[i] < 0)
+                continue;
+            *change = (struct sm_slice_change){SM_SLICE_BY_SIGN, *part, others[i], false};
+            const double fa = sign_at(c, change, a), fb = sign_at(c, change, b);
+            change->is_above = fa > 0.0;
+            if (fa * fb < 0.0)
+                return seek(c, change, (struct sm_chord){a, fa, b, fb}, near);
+        }
+    }
+    return SM_NAN;
+}
+
+/* The same whichever make-up has it; the middle if that can't be told. */
+static double guess_change(struct sm_slicing *c, double a, const struct sm_parts *at_a, double b,
+                           const struct sm_parts *at_b, struct sm_slice_change *change)
+{
+    double t = SM_NAN;
+    for (int way = 0; way < 4 && isnan(t); way++)
+        t = way % 2 == 0 ? find_change(c, a, b, at_a, at_b, way < 2, change)
+                         : find_change(c, a, b, at_b, at_a, way < 2, change);
+    if (!isnan(t))
+        return t;
+    change->how = SM_SLICE_UNTOLD;
+    return 0.5 * (a + b);
+}
+
+/* Appends a piece. What goes on as it was is one piece with that before it. */
+static enum sm_status append(struct sm_slicing *c, struct sm_slice_pieces *pieces,
+                             const struct sm_slice_piece *piece)
+{
+    struct sm_slice_piece *last = pieces->n > 0 ? &pieces->items[pieces->n - 1] : NULL;
+    if (last && last->stretch == piece->stretch && sm_parts_alike(&last->parts, &piece->parts)) {
+        last->b = piece->b;
+        last->end = piece->end;
+        return SM_OK;
+    }
+    struct sm_slice_piece *room = sm_arena_grow(&c->scratch, pieces->items, (size_t)pieces->n, &pieces->room,
+                                                (size_t)pieces->n + 1, sizeof *room);
+    if (!room)
+        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
+    pieces->items = room;
+    pieces->items[pieces->n++] = *piece;
+    return SM_OK;
+}
+
+/* Appends what lies between whole.a, where the make-up is whole.parts, and whole.b, where it is at_b; cut where it changes. */
+static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *whole,
+                             const struct sm_parts *at_b, struct sm_slice_pieces *out, int depth)
+{
+    enum { DEEPEST = 40 };
+    const double beside = 0.1 * NARROWEST * c->slicer->grain->radius;
+    if (sm_parts_alike(&whole->parts, at_b))
+        return append(c, out, whole);
+    struct sm_slice_piece left = *whole, right = *whole;
+    if (whole->b - whole->a < 4.0 * beside || depth > DEEPEST) {
+        left.b = right.a = 0.5 * (whole->a + whole->b);
+        left.end.how = SM_SLICE_UNTOLD;
+        right.parts = *at_b;
+        SM_TRY(append(c, out, &left));
+        return append(c, out, &right);
+    }
+    const double guess = guess_change(c, whole->a, &whole->parts, whole->b, at_b, &left.end);
+    left.b = right.a = fmin(fmax(guess, whole->a + 2.0 * beside), whole->b - 2.0 * beside);
+    if (left.b != guess)
+        left.end.how = SM_SLICE_UNTOLD;
+    struct sm_parts before;
+    SM_TRY(sm_slicing_trim(c, left.b - beside, &before));
+    SM_TRY(sm_slicing_trim(c, left.b + beside, &right.parts));
+    SM_TRY(divide(c, &left, &before, out, depth + 1));
+    return divide(c, &right, at_b, out, depth + 1);
+}
+
+enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int stretch,
+                               struct sm_slice_pieces *out)
+{
+    const double middle = 0.5 * (a + b);
+    struct sm_slice_piece left = {.a = a, .b = middle, .stretch = stretch},
+                          right = {.a = middle, .b = b, .stretch = stretch};
+    struct sm_parts last;
+    bool is_covered = false;
+    SM_TRY(sm_slicing_trim(c, middle, &right.parts));
+    if (!c->way.by_w)
+        SM_TRY(sm_slicing_is_covered(c, &is_covered));
+    if (is_covered) {
+        right.a = a;
+        return append(c, out, &right);
+    }
+    SM_TRY(sm_slicing_trim(c, a + sm_slicing_inset(c, a, b - a), &left.parts));
+    SM_TRY(sm_slicing_trim(c, b - sm_slicing_inset(c, b, b - a), &last));
+    SM_TRY(divide(c, &left, &right.parts, out, 0));
+    return divide(c, &right, &last, out, 0);
+}

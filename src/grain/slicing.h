@@ -1,0 +1,147 @@
+/* The insides of slices.h: one slice, where the make-up of slices changes, and the integrals along the axis. */
+#ifndef SM_GRAIN_SLICING_H
+#define SM_GRAIN_SLICING_H
+
+#include "grain/slices.h"
+
+/* Plane integrals of a slice: over what is left, and over the front, each part weighed by how much its surface leans. */
+struct sm_plane {
+    double left[SM_N_PLANAR];  /* [m2], [m3], [m4] */
+    double front[SM_N_PLANAR]; /* [m], [m2], [m3] */
+};
+
+/* Distance burned that stands for none, where unlike voids still lie apart [share of the radius]. */
+#define SM_SOONEST 1e-8
+
+/* A slice already cut. Slices to which every splice has burned equally far are the same, wherever they lie. */
+struct sm_known_slice {
+    double *q; /* as in struct sm_slicing, for whose time there is room [m] */
+    struct sm_parts parts;
+    struct sm_plane plane;
+    bool is_summed; /* the plane's integrals are there */
+};
+
+/* Slices of one distance burned that are kept: those of the stretches that are even all along, which the ends and the flat
+ * fronts ask for again. */
+enum { SM_MOST_KNOWN = 8 };
+
+/* A line through the plane of w and z along which slices are looked at: along the axis at one w, or with w, at a place that
+ * stands or moves. */
+struct sm_slice_way {
+    bool by_w;
+    double z, slope; /* by w: at z + slope w [m], [1] */
+};
+
+/* Distances burned and places at work. Within a slice a splice that is out of reach is not there. */
+struct sm_slicing {
+    struct sm_slicer *slicer;
+    struct sm_arena scratch;
+    struct sm_trimmer trimmer;
+    struct sm_parts whole; /* all elements as they were at first */
+    struct sm_parts there; /* room for those that are in reach */
+    struct sm_slice_way way;
+    double w;       /* [m] */
+    double *q;      /* how far each splice's void has burned in the slice [m]; negative: out of reach */
+    double *burned; /* a copy of it at work [m] */
+    int without;    /* splice left out, -1 for none */
+    struct sm_known_slice known[SM_MOST_KNOWN];
+    int n_known;
+    struct sm_error *err;
+};
+
+/* ---- one slice (slice.c) ---- */
+
+/* w is not below what stands for none. To be released also if it fails. */
+enum sm_status sm_slicing_start(struct sm_slicer *slicer, double w, struct sm_slicing *out,
+                                struct sm_error *err) SM_MUST_CHECK;
+void sm_slicing_release(struct sm_slicing *c);
+
+/* To the slice at t [m] along the way: how far every splice has burned there, as the speeds of its elements too (the trimmer's
+ * own w being 1). */
+void sm_slicing_go(struct sm_slicing *c, double t);
+
+/* Goes there and cuts the slice. */
+enum sm_status sm_slicing_trim(struct sm_slicing *c, double t, struct sm_parts *out) SM_MUST_CHECK;
+
+/* Is every part, and what ends it, of a void that has burned by all of w? Then so are the slices beside it that have the same
+ * parts. */
+bool sm_slicing_is_even(const struct sm_slicing *c, const struct sm_parts *parts);
+
+/* Does the void of splice i hold that of splice j, however far both have burned? */
+enum sm_status sm_slicing_covers(struct sm_slicing *c, size_t i, size_t j, bool *out) SM_MUST_CHECK;
+
+/* Do voids that have burned by all of w cover those that have burned by less, where the slicing is now? Then the slices beside it
+ * with the same splices in reach are the same. */
+enum sm_status sm_slicing_is_covered(struct sm_slicing *c, bool *out) SM_MUST_CHECK;
+
+/* Integrals over the parts where the slicing is now; of slices that come again, not twice. */
+void sm_slicing_sum(struct sm_slicing *c, const struct sm_parts *parts, struct sm_plane *out);
+
+/* ---- make-ups along a way (slicechange.c) ---- */
+
+/* How the place is told where a make-up ends. */
+enum sm_slice_end {
+    SM_SLICE_AT_END, /* by that of the stretch looked through */
+    SM_SLICE_BY_SIGN,
+    SM_SLICE_UNTOLD /* by halving only */
+};
+
+/* By a sign: what passes through zero is the length of a part, or by how much its element crosses the one that ends it. */
+struct sm_slice_change {
+    enum sm_slice_end how;
+    struct sm_part part;
+    int other;     /* SM_OWN_END: the length is meant */
+    bool is_above; /* before the change the sign is plus */
+};
+
+/* A part of a stretch along which slices keep their make-up. */
+struct sm_slice_piece {
+    double a, b; /* places along the way [m] */
+    int stretch; /* which of those between places that are known beforehand */
+    struct sm_parts parts;
+    struct sm_slice_change end;
+};
+
+struct sm_slice_pieces {
+    struct sm_slice_piece *items; /* in the scratch memory */
+    int n;
+    size_t room;
+};
+
+/* Appends the pieces of the stretch from a to b [m], ends of which are told as so far inside as sm_slicing_inset says. */
+enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int stretch,
+                               struct sm_slice_pieces *out) SM_MUST_CHECK;
+double sm_slicing_inset(const struct sm_slicing *c, double z, double length);
+
+/* Where a change lies between a and b, to within near [m]; infinite beyond the end where it seems to lie, by its sign before it, if
+ * it has one sign at both. */
+double sm_slicing_seek(struct sm_slicing *c, const struct sm_slice_change *change, double a, double b,
+                       double near);
+
+/* ---- the whole grain (sliceaxis.c, sliceplan.c) ---- */
+
+/* Pieces of a level and the make-ups of its flat fronts, in the order in which they are asked for. */
+struct sm_slice_plan {
+    struct sm_slice_piece *pieces;
+    int n_pieces;
+    struct sm_parts *flats;
+    int n_flats;
+};
+
+/* How a level is cut: by a plan, which is believed or is to be borne out by a trim in every piece; NULL: all is looked for. */
+struct sm_slice_level {
+    const struct sm_slice_plan *plan;
+    bool is_tried;
+    bool has_failed;            /* the plan is not that of this level */
+    struct sm_slice_plan found; /* in the scratch memory */
+    struct sm_geometry_knot *out;
+};
+enum sm_status sm_slicing_level(struct sm_slicing *c, struct sm_slice_level *level) SM_MUST_CHECK;
+
+/* Has any slice a part? */
+enum sm_status sm_slicing_is_left(struct sm_slicing *c, bool *out) SM_MUST_CHECK;
+
+/* A level by the plan of those near by. */
+enum sm_status sm_slicing_quick(struct sm_slicing *c, double w, struct sm_geometry_knot *out) SM_MUST_CHECK;
+
+#endif
