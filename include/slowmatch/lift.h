@@ -138,7 +138,8 @@ struct sm_lift_end {
     double contact_speed; /* downwards [m/s] */
     double height_left;   /* at burnout [m] */
     double speed_left;    /* upwards [m/s] */
-    /* Least distance to the edge of the tube, all of the range of throttle allowed, and when; 0 where it has left the tube. */
+    /* Least distance to the edge of the vehicle's own tube, with drag and the time that splay takes, all of the range of throttle
+     * allowed, and when; 0 where it has left the tube. */
     double margin_height;      /* at the same speed [m] */
     double margin_height_time; /* [s] */
     double margin_speed;       /* at the same height [m/s] */
@@ -148,15 +149,24 @@ struct sm_lift_end {
 };
 
 enum sm_lift_way {
-    SM_LIFT_FIXED,             /* splay a fixed program of time */
-    SM_LIFT_REPLANNED,         /* planned anew at instants, knowing the true remaining curve */
+    SM_LIFT_FIXED,     /* splay a fixed program of time, or of time since the last ignition at a height */
+    SM_LIFT_REPLANNED, /* planned anew at instants, knowing the true remaining curve */
     SM_LIFT_REPLANNED_AS_TOLD, /* planned anew at instants, on the curve as told */
     SM_LIFT_WAYS
 };
+/* "fixed", "replanned", "replanned_as_told". */
+SM_API const char *sm_lift_way_name(enum sm_lift_way way);
 
-/* Held from the first ignition command to lift-off, flown to contact, and on the ground to burnout, where it may hop. */
-enum sm_lift_phase { SM_LIFT_HELD, SM_LIFT_FLYING, SM_LIFT_AFTER_CONTACT, SM_LIFT_PHASES };
-/* "held", "flight", "after contact". */
+/* Held from the first ignition command to lift-off, flown up to the last ignition at a height if there is one, flown to contact, and on
+ * the ground to burnout, where it may hop. */
+enum sm_lift_phase {
+    SM_LIFT_HELD,
+    SM_LIFT_TO_IGNITION,
+    SM_LIFT_FLYING,
+    SM_LIFT_AFTER_CONTACT,
+    SM_LIFT_PHASES
+};
+/* "held", "to ignition", "flight", "after contact". */
 SM_API const char *sm_lift_phase_name(enum sm_lift_phase phase);
 
 /* The plan flown as told, with drag and the time that splay takes, and what the tube without either leaves it in flight, with all
@@ -170,10 +180,20 @@ struct sm_lift_flight {
     const double *speed_low, *speed_high;   /* of the tube at that height [m/s] */
 };
 
+/* A flight to contact or burnout: columns of n. */
+struct sm_lift_path {
+    size_t n;
+    const double *time;           /* [s] */
+    const double *height, *speed; /* [m], upwards [m/s] */
+    const double
+        *throttle; /* thrust along the axis over that without any tilt; NaN where no motor burns [1] */
+};
+
 /* The plan flown on a vehicle that is not as told. */
 struct sm_lift_off_by {
     const char *what;
     struct sm_lift_end ways[SM_LIFT_WAYS];
+    struct sm_lift_path paths[SM_LIFT_WAYS]; /* from lift-off or the last ignition at a height */
 };
 
 /* Heights and speeds that can be reached at one time, or from which a landing still can: columns of n. The ground cuts them
@@ -191,20 +211,20 @@ struct sm_lift_hover_set {
     const double *time;                                       /* [s] */
 };
 
-/* Vehicles drawn from tolerances, each with its own landing window: without drag, splay at once; bare and with the
- * reserve kept. Shares are of all drawn, percentiles of those that land. */
+/* Vehicles drawn from tolerances, each with its own landing window; those with drag and the time that splay takes of the first n_flown
+ * alone. Shares are of all drawn so, percentiles of those that land. */
 enum { SM_LIFT_PERCENTILES = 3 }; /* 5, 50 and 95 */
 struct sm_lift_sampled {
     size_t n; /* 0: none asked for */
     uint64_t seed;
-    double lands[2];       /* share for which a landing exists [1] */
-    const char *curves;    /* whose tolerances thrust strays by */
-    bool strays_otherwise; /* mass or ignition delay, by the vehicle file's tolerances */
-    size_t n_flown;        /* the first of them, flown three ways, with drag and the time that splay takes */
-    double plan_within[SM_LIFT_WAYS];       /* share of those that touch within the legs' limit [1] */
-    double first[2][SM_LIFT_PERCENTILES];   /* contact [s] */
-    double last[2][SM_LIFT_PERCENTILES];    /* contact [s] */
-    double highest[2][SM_LIFT_PERCENTILES]; /* flight that lands [m] */
+    double lands[SM_LIFT_BOUNDS]; /* share for which a landing exists [1] */
+    const char *curves;           /* whose tolerances thrust strays by */
+    bool strays_otherwise;        /* mass or ignition delay, by the vehicle file's tolerances */
+    size_t n_flown; /* the first of them, flown three ways, with drag and the time that splay takes */
+    double plan_within[SM_LIFT_WAYS]; /* share of those that touch within the legs' limit [1] */
+    double first[SM_LIFT_BOUNDS][SM_LIFT_PERCENTILES];   /* contact [s] */
+    double last[SM_LIFT_BOUNDS][SM_LIFT_PERCENTILES];    /* contact [s] */
+    double highest[SM_LIFT_BOUNDS][SM_LIFT_PERCENTILES]; /* flight that lands [m] */
 };
 
 /* The longest hover at a height that was asked for: it is there at from, and a landing still exists at to; NaN: none. */
@@ -243,13 +263,22 @@ struct sm_lift_turning {
 /* "pitch", "yaw", "roll". */
 SM_API const char *sm_lift_axis_name(size_t axis);
 
+/* A group that was lit at a height on the way down. */
+struct sm_lift_ignition {
+    size_t group;      /* its place in the file */
+    double height;     /* over the ground [m] */
+    double time;       /* when it fell through it [s] */
+    double speed;      /* then, upwards [m/s] */
+    double burns_from; /* after its ignition delay [s] */
+};
+
 enum { SM_LIFT_CASES = 9, SM_LIFT_SETS = 25, SM_LIFT_HOVERS = 33, SM_LIFT_MASSES = 9, SM_LIFT_LIMITS = 13 };
-/* Hover and landing of a vehicle of another mass or splay limit, without drag, splay at once: bare, and with the reserve kept. */
+/* Hover and landing of a vehicle of another mass or splay limit. */
 struct sm_lift_row {
-    double hover[2];          /* for which the weight can be held [s] */
-    double first[2], last[2]; /* contact; NaN: nothing lands [s] */
-    double highest[2];        /* flight that lands [m] */
-    double down_from;         /* as the figure [s] */
+    double hover[2]; /* for which the weight can be held: bare, and with the reserve kept [s] */
+    double first[SM_LIFT_BOUNDS], last[SM_LIFT_BOUNDS]; /* contact; NaN: nothing lands [s] */
+    double highest[SM_LIFT_BOUNDS];                     /* flight that lands [m] */
+    double down_from;                                   /* as the figure [s] */
 };
 
 struct sm_lift {
@@ -259,6 +288,10 @@ struct sm_lift {
     struct sm_lift_figures figures;
     const char *corner;   /* what the worst corner is made of, and what the file does not state */
     const char *ejection; /* the delay wanted, or that it is to be plugged */
+    const struct sm_lift_ignition *ignitions; /* in turn */
+    size_t n_ignitions;                       /* 0: all motors are lit at times */
+    const char *steering;                     /* how it was flown until the last of them; NULL: none */
+    double ignition_highest;                  /* of that flight; SM_ABSENT: none [m] */
     struct sm_lift_turning turning;
     struct sm_landing_window windows[SM_LIFT_BOUNDS];
     struct sm_lift_touchdown touchdown[SM_LIFT_BOUNDS - SM_LIFT_DRAG]; /* of the last two windows */
@@ -324,6 +357,9 @@ SM_API enum sm_status sm_lift_write_csv(const struct sm_lift *lift, struct sm_si
                                         struct sm_error *err) SM_MUST_CHECK;
 /* The plan's flight by its phases, as RFC 4180 CSV. */
 SM_API enum sm_status sm_lift_write_flight(const struct sm_lift *lift, struct sm_sink *sink,
+                                           struct sm_error *err) SM_MUST_CHECK;
+/* The flights that are off, three ways, likewise. */
+SM_API enum sm_status sm_lift_write_off_by(const struct sm_lift *lift, struct sm_sink *sink,
                                            struct sm_error *err) SM_MUST_CHECK;
 SM_API enum sm_status sm_lift_write_sets(const struct sm_lift *lift, struct sm_sink *sink,
                                          struct sm_error *err) SM_MUST_CHECK;

@@ -82,6 +82,9 @@ struct sm_param {
     const char *const *words; /* of a choice or choices, NULL-terminated */
     const struct sm_param *rows; /* of a list's element or a record */
     size_t n_rows, row_size;
+    /* Of a quantity: the row that it is read by if its unit is of that row's dimension, in the same block; NULL: none. The one that is
+     * not given stays at its fallback. */
+    const struct sm_param *alternative;
     const char *help; /* one line */
 };
 

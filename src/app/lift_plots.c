@@ -31,7 +31,8 @@ static const struct shown masses[] = {{"mass at release (kg)", 1.0}, {"mass at r
 static const struct shown limits[] = {{"splay limit (deg)", 0.0174532925199432958},
                                       {"splay limit (deg)", 0.0174532925199432958}};
 
-/* How the window goes with another mass or splay limit: bare, then with the reserve kept. */
+/* How the window goes with another mass or splay limit, with drag and the time that splay takes: all of the range of throttle, then
+ * with the reserve kept. */
 enum { MOST_ROWS = SM_LIFT_LIMITS > SM_LIFT_MASSES ? SM_LIFT_LIMITS : SM_LIFT_MASSES };
 struct varied {
     size_t n;
@@ -47,9 +48,9 @@ static void fill_varied(const double *x, double factor, const struct sm_lift_row
     for (size_t i = 0; i < n; i++) {
         out->x[i] = x[i] / factor;
         for (size_t k = 0; k < 2; k++) {
-            out->first[k][i] = rows[i].first[k];
-            out->last[k][i] = rows[i].last[k];
-            out->highest[k][i] = rows[i].highest[k] / height;
+            out->first[k][i] = rows[i].first[SM_LIFT_DRAG + k];
+            out->last[k][i] = rows[i].last[SM_LIFT_DRAG + k];
+            out->highest[k][i] = rows[i].highest[SM_LIFT_DRAG + k] / height;
         }
     }
 }
@@ -100,6 +101,9 @@ static void fill_along(const struct sm_lift *lift, double height, double speed, 
     }
 }
 
+/* Flights that are off: as told, and with thrust one deviation more and less. */
+enum { DRAWN_OFF = 3 };
+
 struct columns {
     struct varied mass, limit;
     double *full, *least, *weight;                                  /* [N] or [lbf] */
@@ -107,6 +111,7 @@ struct columns {
     double *height, *height_low, *height_high;                      /* [m] or [ft] */
     double *speed, *speed_low, *speed_high;                         /* [m/s] or [ft/s] */
     double *hover_low[SM_LIFT_BOUNDS], *hover_high[SM_LIFT_BOUNDS]; /* [m] or [ft] */
+    double *off[DRAWN_OFF][SM_LIFT_WAYS];                           /* [m] or [ft] */
     struct along along;
 };
 
@@ -137,6 +142,12 @@ static enum sm_status scale_all(struct sm_arena *arena, const struct sm_lift *li
         c->hover_high[i] = scaled(arena, lift->hover.high[i], n, height);
         whole = whole && c->apogee[i] && c->hover_low[i] && c->hover_high[i];
     }
+    for (size_t i = 0; i < DRAWN_OFF && i < lift->n_off_by; i++)
+        for (size_t k = 0; k < SM_LIFT_WAYS; k++) {
+            const struct sm_lift_path *path = &lift->off_by[i].paths[k];
+            c->off[i][k] = scaled(arena, path->height, path->n, height);
+            whole = whole && c->off[i][k];
+        }
     fill_along(lift, height, speed, &c->along);
     return whole ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
 }
@@ -156,7 +167,7 @@ struct varied_panels {
 static void show_varied(const struct varied *v, const char *const titles[2], const char *x_label, double own,
                         const char *y_label, struct varied_panels *held, struct sm_plot_panel panels[2])
 {
-    static const char *const ways[WAYS] = {"no drag, splay at once", "no drag, reserve kept"};
+    static const char *const ways[WAYS] = {"drag, splay in its time", "drag, reserve kept"};
     held->own = (struct sm_plot_rule){.at = own, .vertical = true, .text = "this vehicle"};
     for (size_t k = 0; k < WAYS; k++) {
         const int colour = k == 0 ? blue : orange;
@@ -191,13 +202,14 @@ static void show_varied(const struct varied *v, const char *const titles[2], con
 
 /* ---- against time ---- */
 
-enum { TIMED = 5, PANELS = TIMED + 4 }; /* against time, and two for masses and two for splay limits */
-enum { HOVERS = 2 * EDGES };
+enum { TIMED = 6, PANELS = TIMED + 4 }; /* against time, and two for masses and two for splay limits */
+enum { HOVERS = 2 * EDGES, OFF = DRAWN_OFF * SM_LIFT_WAYS };
 struct timed_panels {
     struct sm_plot_band thrust, hover, height_tube, speed_tube;
     size_t n_forces;
     struct sm_plot_series forces[3], hovers[HOVERS], heights[1 + EDGES], speeds[1 + EDGES];
-    struct sm_plot_series flights[SM_LIFT_BOUNDS];
+    struct sm_plot_series flights[SM_LIFT_BOUNDS], off[OFF];
+    size_t n_off;
     struct sm_plot_span most_splay;
     /* What the plan's panels reach. */
     double time_most;                            /* [s] */
@@ -232,6 +244,27 @@ static void hold_flights(const struct sm_lift *lift, const struct columns *c, st
                                                    .stroke = strokes[i],
                                                    .width = is_flown ? 2 : 7};
     }
+}
+
+/* Colours go by the way, strokes by the vehicle: broad as told, dashed with more thrust, dotted with less. */
+static void hold_off(const struct sm_lift *lift, const struct columns *c, struct timed_panels *held)
+{
+    static const char *const ways[SM_LIFT_WAYS] = {"fixed program", "planned anew, true curve",
+                                                   "planned anew, curve as told"};
+    static const enum sm_plot_stroke strokes[DRAWN_OFF] = {SM_STROKE_SOLID, SM_STROKE_DASHED,
+                                                           SM_STROKE_DOTTED};
+    static const int widths[SM_LIFT_WAYS] = {9, 6, 3}, colours[SM_LIFT_WAYS] = {vermillion, blue, black};
+    for (size_t i = 0; i < DRAWN_OFF && i < lift->n_off_by; i++)
+        for (size_t k = 0; k < SM_LIFT_WAYS; k++) {
+            const struct sm_lift_path *path = &lift->off_by[i].paths[k];
+            held->off[held->n_off++] = (struct sm_plot_series){.x = path->time,
+                                                               .y = c->off[i][k],
+                                                               .n = path->n,
+                                                               .label = i == 0 ? ways[k] : NULL,
+                                                               .colour = colours[k],
+                                                               .stroke = strokes[i],
+                                                               .width = i == 0 ? widths[k] : 2};
+        }
 }
 
 static void hold_forces(const struct sm_lift *lift, const struct columns *c, struct timed_panels *held)
@@ -315,6 +348,7 @@ static void hold_timed(const struct sm_lift *lift, const struct columns *c, stru
     show_edges(c->along.time, c->along.speed_low, c->along.speed_high, c->along.n, "with drag",
                SM_STROKE_DASHED, held->speeds + 1);
     hold_flights(lift, c, held);
+    hold_off(lift, c, held);
     frame_plan(lift, c, held);
 }
 
@@ -370,6 +404,13 @@ static size_t show_timed(const struct sm_lift *lift, enum sm_unit_system system,
         show_plan(system, held, panels + n);
         n += 2;
     }
+    if (held->n_off > 0)
+        panels[n++] = (struct sm_plot_panel){
+            .title = "The plan flown as told, and with thrust one deviation more (dashed) and less (dotted)",
+            .x = {.label = "time since the first ignition command (s)"},
+            .y = {.label = heights[system].label},
+            .series = held->off,
+            .n_series = held->n_off};
     if (lift->has_throttle && holds_any(held->hover.y_high, held->hover.n))
         panels[n++] = against_time("Where it can stand still", heights[system].label, &held->hover,
                                    held->hovers, HOVERS);

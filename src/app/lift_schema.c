@@ -90,6 +90,33 @@ static void turning(struct sm_json_writer *w, const void *user)
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 
+static void ignition(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        NUMBER("group", "its place in the file's motors"),   NUMBER("height", "over the ground, m"),
+        NUMBER("time", "when it fell through it, s"),        NUMBER("speed", "then, upwards, m/s"),
+        NUMBER("burns_from", "after its ignition delay, s"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
+static void ignitions(struct sm_json_writer *w, const void *user)
+{
+    const struct sm_schema_property item = {"ignition", true, ignition, NULL};
+    sm_schema_array(w, user, 0, 0, &item);
+}
+
+static void at_heights(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        {"steering", true, sm_schema_text_or_null,
+         "how it flies until the last of them; null: there are none"},
+        NUMBER("highest_before", "of that flight, m"),
+        {"ignitions", true, ignitions, "in turn"},
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
 static void window(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
@@ -139,7 +166,8 @@ static void touchdowns(struct sm_json_writer *w, const void *user)
 
 static void phases(struct sm_json_writer *w, const void *user)
 {
-    const struct sm_schema_property item = {"phase", true, sm_schema_text, "held, flight or after contact"};
+    const struct sm_schema_property item = {"phase", true, sm_schema_text,
+                                            "held, to ignition, flight or after contact"};
     sm_schema_array(w, user, 0, 0, &item);
 }
 
@@ -164,6 +192,17 @@ static void plan(struct sm_json_writer *w, const void *user)
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
 
+static void path(struct sm_json_writer *w, const void *user)
+{
+    static const struct sm_schema_property properties[] = {
+        COLUMN("time", "from lift-off, or the last ignition at a height, to contact or burnout, s"),
+        COLUMN("height", "m"),
+        COLUMN("speed", "upwards, m/s"),
+        COLUMN("throttle", "thrust along the axis over that without any tilt; null where no motor burns"),
+    };
+    sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
+}
+
 static void end(struct sm_json_writer *w, const void *user)
 {
     static const struct sm_schema_property properties[] = {
@@ -179,6 +218,7 @@ static void end(struct sm_json_writer *w, const void *user)
         NUMBER("margin_thrust",
                "the same as a share of thrust, more or less from then on; 0.5 is the most looked at"),
         NUMBER("margin_thrust_time", "when, s"),
+        {"path", true, path, "the flight; empty if the motors were never lit"},
     };
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -203,8 +243,12 @@ static void cases(struct sm_json_writer *w, const void *user)
 #define ROWS                                                                                                 \
     COLUMN("hover_time", "for which the weight can be held, s"), COLUMN("hover_time_reserve", "s"),          \
         COLUMN("first", "contact, s; null: nothing lands"), COLUMN("first_reserve", "s"),                    \
-        COLUMN("last", "contact, s"), COLUMN("last_reserve", "s"),                                           \
+        COLUMN("first_drag", "with drag and the time that splay takes, s"),                                  \
+        COLUMN("first_drag_reserve", "s"), COLUMN("last", "contact, s"), COLUMN("last_reserve", "s"),        \
+        COLUMN("last_drag", "s"), COLUMN("last_drag_reserve", "s"),                                          \
         COLUMN("highest", "flight that lands, m"), COLUMN("highest_reserve", "with the reserve kept, m"),    \
+        COLUMN("highest_drag", "with drag and the time that splay takes, m"),                                \
+        COLUMN("highest_drag_reserve", "m"),                                                                 \
         COLUMN("down_from", "touched down before, it lifts off again, s; null: never")
 
 static void by_mass(struct sm_json_writer *w, const void *user)
@@ -242,6 +286,8 @@ static void sampled(struct sm_json_writer *w, const void *user)
         NUMBER("replanned_as_told_within", "planned anew on the curve as told"),
         {"bare", true, sampled_window, "all of the range of throttle"},
         {"reserve", true, sampled_window, "with the reserve kept"},
+        {"drag", true, sampled_window, "of those flown: with drag and the time that splay takes"},
+        {"drag_reserve", true, sampled_window, "of those flown: with the reserve kept besides"},
     };
     sm_schema_object(w, user, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -394,6 +440,7 @@ void sm_schema_lift_document(struct sm_json_writer *w, const char *id)
         {"corner", true, sm_schema_text,
          "What the worst corner is made of, and what the file does not state."},
         {"ejection", true, sm_schema_text, "The delay wanted, or that it is to be plugged."},
+        {"at_heights", true, at_heights, "Motors lit at a height on the way down."},
         {"turning", true, turning, "What the motors' tilt can turn, from lift-off to burnout."},
         {"windows", true, windows, "Times at which it can touch down and stay down."},
         {"touchdown", true, touchdowns, "What comes after those contacts."},

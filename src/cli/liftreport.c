@@ -261,10 +261,11 @@ static void print_plan(const struct sm_lift *lift, enum sm_unit_system system)
     puts("\nthe plan, of the many flights that land");
     snprintf(line, sizeof line,
              "Up to %s, and touching at %s with %s, in the middle of the window %s: least splay from "
-             "lift-off, most from %s to %s, then least again.",
+             "%s, most from %s to %s, then least again.",
              cli_height(a, highest, system), cli_measure(b, lift->plan_contact, SM_DIM_TIME, system),
              cli_velocity(c, lift->plan_speed, system),
              lift->plan_keeps_reserve ? "with the reserve kept" : "without a reserve, for there is none",
+             lift->n_ignitions > 0 ? "the ignition at a height" : "lift-off",
              cli_measure(d, lift->plan_splay_from, SM_DIM_TIME, system),
              cli_measure(e, lift->plan_splay_to, SM_DIM_TIME, system));
     cli_wrap(stdout, line, 2, 2);
@@ -281,10 +282,11 @@ void cli_print_off_by(const struct sm_lift *lift, enum sm_unit_system system)
     puts("\nhow far off it may be");
     snprintf(
         line, sizeof line,
-        "The plan flown as a fixed program of time; planned anew every %.3g s knowing the true remaining "
+        "The plan flown as a fixed program of time%s; planned anew every %.3g s knowing the true remaining "
         "curve; and planned anew on the curve as told. Least margins to the edge of the tube from which a "
         "landing exists: in height, in speed, and in thrust from then on (50 %% is the most looked at). "
         "Deviations of thrust and burn time are from %s.",
+        lift->n_ignitions > 0 ? " since the ignition at a height, that each flight finds for itself" : "",
         lift->replan_every, lift->off_by_from);
     cli_wrap(stdout, line, 2, 2);
     for (size_t i = 0; i < lift->n_off_by; i++) {

@@ -29,7 +29,7 @@ static bool in_range(const struct cli *cli, const char *option, bool is_right, c
 static bool fits(const struct cli *cli)
 {
     static const char *const of_needs[] = {"base", "group", "reserve", "lift-ratio", "burn-time"};
-    static const char *const of_studies[] = {"csv", "sets", "samples", "seed", "threads"};
+    static const char *const of_studies[] = {"csv", "sets", "flight", "off-by", "samples", "seed", "threads"};
     const bool is_needs = cli_value(cli, "needs") != NULL;
     for (size_t i = 0; i < sizeof of_needs / sizeof *of_needs; i++)
         if (!is_needs && cli_value(cli, of_needs[i])) {

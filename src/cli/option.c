@@ -327,8 +327,9 @@ static bool is_apart(const struct cli *cli, const char *option, const char *cons
 
 bool cli_output_names(const struct cli *cli)
 {
-    static const char *const options[] = {"csv", "output", "needs", "sets", "plot", "section"};
-    enum { FIRST_PICTURE = 4 };
+    static const char *const options[] = {"csv",    "output", "needs", "sets",
+                                          "flight", "off-by", "plot",  "section"};
+    enum { FIRST_PICTURE = 6 };
     for (size_t i = 0; i < sizeof options / sizeof options[0]; i++) {
         enum sm_picture_kind kind;
         struct sm_error err = {0};

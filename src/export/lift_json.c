@@ -17,6 +17,26 @@ static void put_figures(struct sm_json_writer *w, const struct sm_lift_figures *
     sm_json_close(w);
 }
 
+static void put_ignitions(struct sm_json_writer *w, const struct sm_lift *lift)
+{
+    sm_json_member_object(w, "at_heights");
+    sm_json_member_string(w, "steering", lift->steering);
+    sm_json_member_number(w, "highest_before", lift->ignition_highest);
+    sm_json_member_array(w, "ignitions");
+    for (size_t i = 0; i < lift->n_ignitions; i++) {
+        const struct sm_lift_ignition *g = &lift->ignitions[i];
+        sm_json_open_object(w);
+        sm_json_member_number(w, "group", (double)g->group);
+        sm_json_member_number(w, "height", g->height);
+        sm_json_member_number(w, "time", g->time);
+        sm_json_member_number(w, "speed", g->speed);
+        sm_json_member_number(w, "burns_from", g->burns_from);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+    sm_json_close(w);
+}
+
 static void put_turning(struct sm_json_writer *w, const struct sm_lift_turning *t)
 {
     sm_json_member_object(w, "turning");
@@ -84,7 +104,18 @@ static void put_touchdown(struct sm_json_writer *w, const struct sm_lift *lift)
     sm_json_close(w);
 }
 
-static void put_end(struct sm_json_writer *w, const char *way, const struct sm_lift_end *end)
+static void put_path(struct sm_json_writer *w, const struct sm_lift_path *path)
+{
+    sm_json_member_object(w, "path");
+    sm_json_member_doubles(w, "time", path->time, path->n);
+    sm_json_member_doubles(w, "height", path->height, path->n);
+    sm_json_member_doubles(w, "speed", path->speed, path->n);
+    sm_json_member_doubles(w, "throttle", path->throttle, path->n);
+    sm_json_close(w);
+}
+
+static void put_end(struct sm_json_writer *w, const char *way, const struct sm_lift_end *end,
+                    const struct sm_lift_path *path)
 {
     const struct {
         const char *key;
@@ -97,23 +128,25 @@ static void put_end(struct sm_json_writer *w, const char *way, const struct sm_l
     sm_json_member_object(w, way);
     for (size_t i = 0; i < SM_COUNT(members); i++)
         sm_json_member_number(w, members[i].key, members[i].value);
+    put_path(w, path);
     sm_json_close(w);
 }
 
 static void put_off_by(struct sm_json_writer *w, const struct sm_lift *lift)
 {
     sm_json_member_string(w, "off_by_from", lift->off_by_from);
-    static const char *const ways[SM_LIFT_WAYS] = {"fixed", "replanned", "replanned_as_told"};
     sm_json_member_object(w, "off_by_within");
     for (size_t k = 0; k < SM_LIFT_WAYS; k++)
-        sm_json_member_whole(w, ways[k], (long long)sm_lift_touch_within(lift, (enum sm_lift_way)k));
+        sm_json_member_whole(w, sm_lift_way_name((enum sm_lift_way)k),
+                             (long long)sm_lift_touch_within(lift, (enum sm_lift_way)k));
     sm_json_close(w);
     sm_json_member_array(w, "off_by");
     for (size_t i = 0; i < lift->n_off_by; i++) {
         sm_json_open_object(w);
         sm_json_member_string(w, "what", lift->off_by[i].what);
         for (size_t k = 0; k < SM_LIFT_WAYS; k++)
-            put_end(w, ways[k], &lift->off_by[i].ways[k]);
+            put_end(w, sm_lift_way_name((enum sm_lift_way)k), &lift->off_by[i].ways[k],
+                    &lift->off_by[i].paths[k]);
         sm_json_close(w);
     }
     sm_json_close(w);
@@ -190,18 +223,20 @@ static void put_hover_at(struct sm_json_writer *w, const struct sm_lift *lift)
     sm_json_close(w);
 }
 
-/* Columns of rows: key, then its twin with the reserve kept. */
+/* Columns of rows: key, then its twins with the reserve kept, with drag, and with both. */
 static void put_rows(struct sm_json_writer *w, const struct sm_lift_row *rows, size_t n)
 {
     static const struct {
-        const char *keys[2];
+        const char *keys[SM_LIFT_BOUNDS];
         size_t offset; /* [bytes] */
-    } columns[] = {{{"hover_time", "hover_time_reserve"}, offsetof(struct sm_lift_row, hover)},
-                   {{"first", "first_reserve"}, offsetof(struct sm_lift_row, first)},
-                   {{"last", "last_reserve"}, offsetof(struct sm_lift_row, last)},
-                   {{"highest", "highest_reserve"}, offsetof(struct sm_lift_row, highest)}};
+    } columns[] = {
+        {{"hover_time", "hover_time_reserve"}, offsetof(struct sm_lift_row, hover)},
+        {{"first", "first_reserve", "first_drag", "first_drag_reserve"}, offsetof(struct sm_lift_row, first)},
+        {{"last", "last_reserve", "last_drag", "last_drag_reserve"}, offsetof(struct sm_lift_row, last)},
+        {{"highest", "highest_reserve", "highest_drag", "highest_drag_reserve"},
+         offsetof(struct sm_lift_row, highest)}};
     for (size_t c = 0; c < SM_COUNT(columns); c++)
-        for (size_t k = 0; k < 2; k++) {
+        for (size_t k = 0; k < SM_LIFT_BOUNDS && columns[c].keys[k]; k++) {
             double value[SM_LIFT_LIMITS + SM_LIFT_MASSES]; /* [SI] */
             for (size_t i = 0; i < n; i++)
                 value[i] = ((const double *)(const void *)((const char *)&rows[i] + columns[c].offset))[k];
@@ -227,7 +262,6 @@ static void put_tables(struct sm_json_writer *w, const struct sm_lift *lift)
 
 static void put_sampled(struct sm_json_writer *w, const struct sm_lift_sampled *s)
 {
-    static const char *const ways[] = {"bare", "reserve"};
     static const char *const within[SM_LIFT_WAYS] = {"plan_within", "replanned_within",
                                                      "replanned_as_told_within"};
     sm_json_member_object(w, "sampled");
@@ -237,9 +271,9 @@ static void put_sampled(struct sm_json_writer *w, const struct sm_lift_sampled *
     sm_json_member_number(w, "flown", (double)s->n_flown);
     for (size_t k = 0; k < SM_LIFT_WAYS; k++)
         sm_json_member_number(w, within[k], s->n_flown > 0 ? s->plan_within[k] : SM_ABSENT);
-    for (size_t k = 0; k < SM_COUNT(ways); k++) {
+    for (size_t k = 0; k < SM_LIFT_BOUNDS; k++) {
         const size_t n = s->n > 0 ? SM_LIFT_PERCENTILES : 0;
-        sm_json_member_object(w, ways[k]);
+        sm_json_member_object(w, sm_lift_bounds_name((enum sm_lift_bounds)k));
         sm_json_member_number(w, "lands", s->n > 0 ? s->lands[k] : SM_ABSENT);
         sm_json_member_doubles(w, "first", s->first[k], n);
         sm_json_member_doubles(w, "last", s->last[k], n);
@@ -289,6 +323,7 @@ enum sm_status sm_lift_write_json(const struct sm_lift *lift, struct sm_sink *si
     put_figures(&w, &lift->figures);
     sm_json_member_string(&w, "corner", lift->corner);
     sm_json_member_string(&w, "ejection", lift->ejection);
+    put_ignitions(&w, lift);
     put_turning(&w, &lift->turning);
     put_windows(&w, lift);
     put_touchdown(&w, lift);

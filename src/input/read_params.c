@@ -149,11 +149,35 @@ static void say_out_of_bounds(struct reading *r, const struct sm_param *row, dou
                 unit, high, unit);
 }
 
+/* A value in the unit of one of two dimensions: the row that it is read by, NULL with a problem noted if it is of neither. */
+static const struct sm_param *read_either(struct reading *r, const struct sm_json *value,
+                                          const struct sm_param *row, const struct step *at, double *si)
+{
+    const struct sm_param *const rows[] = {row, row->alternative};
+    const enum sm_dim one = row->dim, other = row->alternative->dim;
+    char found[64];
+    for (size_t i = 0; i < SM_COUNT(rows) && sm_json_is(value, SM_JSON_STRING); i++)
+        if (sm_units_parse(r->reader->units, sm_json_string(value), rows[i]->dim, si, NULL) == SM_OK)
+            return rows[i];
+    PROBLEM(r, at,
+            sm_json_is(value, SM_JSON_STRING) || sm_json_is(value, SM_JSON_NUMBER) ? SM_E_UNIT : SM_E_SYNTAX,
+            "%s must be a string with a unit of %s or of %s, such as \"%s\" or \"%s\", not %s", row->name,
+            sm_dim_name(one), sm_dim_name(other), sm_dim_example(one), sm_dim_example(other),
+            describe(value, found));
+    return NULL;
+}
+
 static void read_row_quantity(struct reading *r, const struct sm_json *value, const struct sm_param *row,
                               void *to, const struct step *at)
 {
     double si = 0.0;
-    if (!read_number_of(r, value, row->name, row->dim, at, &si))
+    if (row->alternative) {
+        const struct sm_param *meant = read_either(r, value, row, at, &si);
+        if (!meant)
+            return;
+        to = (char *)to - row->offset + meant->offset;
+        row = meant;
+    } else if (!read_number_of(r, value, row->name, row->dim, at, &si))
         return;
     if (row->dim != SM_DIM_NONE && sm_param_in_bounds(row, si, NULL) != SM_OK)
         say_out_of_bounds(r, row, si, sm_json_string(value), at);
@@ -273,6 +297,8 @@ static void default_value(const struct sm_param *row, void *to)
     switch (row->kind) {
     case SM_QUANTITY:
         *(double *)to = given ? row->fallback : SM_ABSENT;
+        if (row->alternative)
+            default_value(row->alternative, (char *)to - row->offset + row->alternative->offset);
         break;
     case SM_WHOLE:
         *(int *)to = given ? (int)row->fallback : 0;

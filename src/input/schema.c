@@ -17,18 +17,25 @@ static bool has_bounds(double min, double max)
     return min != 0.0 || max != 0.0;
 }
 
+/* ", 0.0001 m to 10 m" */
+static void write_bounds(char *text, size_t size, enum sm_dim dim, double min, double max)
+{
+    const char *unit = sm_dim_unit(dim);
+    text[0] = '\0';
+    if (has_bounds(min, max) && isfinite(min) && isfinite(max))
+        sm_text_format(text, size, ", %.9g %s to %.9g %s", min, unit, max, unit);
+    else if (has_bounds(min, max) && isfinite(min))
+        sm_text_format(text, size, ", at least %.9g %s", min, unit);
+    else if (has_bounds(min, max) && isfinite(max))
+        sm_text_format(text, size, ", at most %.9g %s", max, unit);
+}
+
 /* "help; length, 0.0001 m to 10 m" */
 static void member_description(struct sm_json_writer *w, const char *help, enum sm_dim dim, double min,
                                double max)
 {
-    char bounds[128] = "", text[512];
-    const char *unit = sm_dim_unit(dim);
-    if (has_bounds(min, max) && isfinite(min) && isfinite(max))
-        sm_text_format(bounds, sizeof bounds, ", %.9g %s to %.9g %s", min, unit, max, unit);
-    else if (has_bounds(min, max) && isfinite(min))
-        sm_text_format(bounds, sizeof bounds, ", at least %.9g %s", min, unit);
-    else if (has_bounds(min, max) && isfinite(max))
-        sm_text_format(bounds, sizeof bounds, ", at most %.9g %s", max, unit);
+    char bounds[128], text[512];
+    write_bounds(bounds, sizeof bounds, dim, min, max);
     sm_text_format(text, sizeof text, "%.300s%s%s%s", help ? help : "", help ? "; " : "", sm_dim_name(dim),
                    bounds);
     sm_json_member_string(w, "description", text);
@@ -67,9 +74,31 @@ static void quantity(struct sm_json_writer *w, enum sm_dim dim, double min, doub
     sm_json_close(w);
 }
 
+/* "help; time, 0 s to 10 s; or other help; length, 0.1 m to 10 m" */
+static void either(struct sm_json_writer *w, const struct sm_param *row)
+{
+    const struct sm_param *const rows[] = {row, row->alternative};
+    char bounds[2][128], text[700];
+    for (size_t i = 0; i < SM_COUNT(rows); i++)
+        write_bounds(bounds[i], sizeof bounds[i], rows[i]->dim, rows[i]->min, rows[i]->max);
+    sm_text_format(text, sizeof text, "%.200s; %s%s; or %.200s; %s%s", row->help, sm_dim_name(row->dim),
+                   bounds[0], row->alternative->help, sm_dim_name(row->alternative->dim), bounds[1]);
+    sm_json_member_string(w, "type", "string");
+    sm_json_member_string(w, "pattern", sm_schema_quantity_pattern());
+    sm_json_member_string(w, "description", text);
+    sm_json_put_key(w, "examples");
+    sm_json_open_row(w);
+    for (size_t i = 0; i < SM_COUNT(rows); i++)
+        sm_json_put_string(w, sm_dim_example(rows[i]->dim));
+    sm_json_close(w);
+}
+
 static void quantity_row(struct sm_json_writer *w, const struct sm_param *row)
 {
-    quantity(w, row->dim, row->min, row->max, row->help);
+    if (row->alternative)
+        either(w, row);
+    else
+        quantity(w, row->dim, row->min, row->max, row->help);
     if (!isfinite(row->fallback))
         return;
     if (row->dim == SM_DIM_NONE) {

@@ -73,6 +73,9 @@ static enum sm_status say_ejection(struct sm_lift_study *s, struct sm_error *err
     char said[200];
     if (s->lift.windows[SM_LIFT_BARE].n > 0)
         sm_text_format(said, sizeof said, "ejection charge: have it plugged, for it would land under power");
+    else if (s->lighting.n > 0)
+        sm_text_format(said, sizeof said,
+                       "ejection charge: have it plugged, for motors are to be lit after the apogee");
     else if (isnan(delay))
         sm_text_format(said, sizeof said, "ejection charge: none fits, for at burnout it is on its way down");
     else
@@ -132,6 +135,22 @@ static void judge_trim(const struct sm_lift_study *s, struct warnings *w)
     }
 }
 
+/* Rings are in balance; one motor beside the axis is not. */
+static void judge_balance(const struct sm_lift_study *s, struct warnings *w)
+{
+    const struct sm_lift_unbalanced u = sm_lift_find_unbalanced(s);
+    const struct sm_motor_group *groups = s->vehicle->spec.motors.items;
+    char pointer[64];
+    if (!(u.moment > 0.0))
+        return;
+    sm_text_format(pointer, sizeof pointer, "/motors/%zu/ring_radius", u.group);
+    warn(w, "unbalanced", pointer,
+         "one motor stands by itself, %.3g m off the axis: at %.2f s it turns the vehicle with %.3g N m that "
+         "no "
+         "other motor balances; put a second one opposite, or it on the axis",
+         groups[u.group].ring_radius, u.time, u.moment);
+}
+
 enum sm_status sm_lift_fill_warnings(struct sm_lift_study *s, struct sm_error *err)
 {
     struct warnings w = {.found = sm_arena_alloc(&s->arena, MOST, sizeof *w.found)};
@@ -157,6 +176,7 @@ enum sm_status sm_lift_fill_warnings(struct sm_lift_study *s, struct sm_error *e
     judge_landing(s, &w);
     judge_ejection(s, &w);
     judge_trim(s, &w);
+    judge_balance(s, &w);
     s->lift.warnings = w.found;
     s->lift.n_warnings = w.n;
     return say_ejection(s, err);

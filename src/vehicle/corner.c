@@ -20,9 +20,10 @@ static enum sm_status leave(struct sm_lift_study *s, const struct sm_vehicle_cha
     struct sm_profile p;
     struct sm_flight_state start = {0};
     double release;
-    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, change, &s->arena, &p, err));
+    SM_TRY(sm_thrust_profile(s->lighting.lifting, s->lighting.lifting_runs, change, &s->arena, &p, err));
     /* A fault is that it is not let go at all. */
-    const int is_let_go = sm_lift_release(s->vehicle, s->runs, change, &release, NULL) == SM_OK;
+    const int is_let_go =
+        sm_lift_release(s->lighting.lifting, s->lighting.lifting_runs, change, &release, NULL) == SM_OK;
     start.t = is_let_go ? sm_lift_off_time(&p, release) : SM_ABSENT;
     *lifts = !isnan(start.t);
     *left = *lifts ? sm_lift_leave_rail(&p, &start, s->vehicle->spec.launch.rail_length)
@@ -71,7 +72,8 @@ static enum sm_status say(struct sm_lift_study *s, const struct sm_vehicle_chang
     else
         add(not_stated, "tolerances.mass");
     if (change->late > 0.0)
-        add(made, "one motor of /motors/%zu %.3g s late", change->late_group, change->late);
+        add(made, "one motor of /motors/%zu %.3g s late", s->lighting.place[change->late_group],
+            change->late);
     else
         add(not_stated, "ignition_delay_tolerance");
     if (made[0] == '\0')
@@ -88,7 +90,7 @@ static enum sm_status say(struct sm_lift_study *s, const struct sm_vehicle_chang
 
 enum sm_status sm_lift_fill_corner(struct sm_lift_study *s, struct sm_error *err)
 {
-    const struct sm_vehicle_spec *spec = &s->vehicle->spec;
+    const struct sm_vehicle_spec *spec = &s->lighting.lifting->spec;
     const struct sm_motor_group *groups = spec->motors.items;
     struct sm_lift_figures *f = &s->lift.figures;
     struct sm_vehicle_change worst = {

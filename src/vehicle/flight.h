@@ -18,6 +18,7 @@ struct sm_flight_model {
     const struct sm_profile *profile;
     double drag;  /* force over speed squared; 0: none [kg/m] */
     double since; /* when the flight begins, for the groups' leads [s] */
+    double more;  /* share added to thrust; 0: as the profile has it [1] */
     size_t n;     /* groups; what they take off adds up to the profile's full less least */
     struct sm_flight_group groups[SM_FLIGHT_GROUPS];
 };
@@ -37,8 +38,8 @@ struct sm_flight_extremes {
 /*
  * Height and speed at T under a control that commands most splay at control->off and least at control->on.
  *
- * Notes: Runge and Kutta's method of fourth order, stepping from knot to knot of the profile and of the ramps, at most 30 ms
- * at a time; without drag and ramps it meets sm_reach_fly to 1e-8 m (a test).
+ * Notes: Runge and Kutta's method of fourth order, stepping from knot to knot of the profile and of the ramps, at most 45 ms
+ * at a time, 25 ms while splay changes; without drag and ramps it meets sm_reach_fly to 1e-8 m (a test).
  */
 void sm_flight_fly(const struct sm_flight_model *model, const struct sm_flight_state *start,
                    const struct sm_switches *control, double T, struct sm_flight_state *end,
@@ -54,6 +55,16 @@ void sm_flight_back(const struct sm_flight_model *model, const struct sm_flight_
  */
 int sm_flight_land(const struct sm_flight_model *model, const struct sm_flight_state *start, double T,
                    double v, struct sm_switches *control);
+
+/* A landing that was found; T SM_ABSENT: none yet. */
+struct sm_flight_landed {
+    double T; /* [s] */
+    struct sm_switches control;
+};
+
+/* The same, or else from the control of a landing found before at a time near it. Both are set to what is found. */
+int sm_flight_land_next(const struct sm_flight_model *model, const struct sm_flight_state *start, double T,
+                        double v, struct sm_flight_landed *before, struct sm_switches *control);
 
 /* The same two of a flight whose splay grows again for the last ease seconds before T. */
 void sm_flight_fly_eased(const struct sm_flight_model *model, const struct sm_flight_state *start,

@@ -76,22 +76,35 @@ static enum sm_status fill_series(struct sm_lift_study *s, struct sm_error *err)
 static enum sm_status study_changed(struct sm_lift_study *s, struct sm_vehicle_change change,
                                     struct sm_lift_row *row, struct sm_error *err)
 {
-    for (size_t k = 0; k < SM_COUNT(row->highest); k++) {
-        struct sm_profile p;
-        struct sm_flight_state start = {0};
-        double from, to;
-        change.reserve = k == SM_LIFT_RESERVE ? s->vehicle->spec.landing.reserve : 0.0;
-        SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &change, &s->arena, &p, err));
-        row->down_from = k == SM_LIFT_BARE ? sm_lift_down_from(&p) : row->down_from;
-        row->hover[k] = 0.0;
+    const double release = s->lift.figures.release_time, limit = s->vehicle->spec.landing.speed_limit;
+    struct sm_lighting lighting;
+    row->down_from = SM_ABSENT;
+    for (size_t k = 0; k < SM_LIFT_BOUNDS; k++)
         row->first[k] = row->last[k] = row->highest[k] = SM_ABSENT;
-        start.t = sm_lift_off_time(&p, s->lift.figures.release_time);
+    SM_TRY(sm_lighting_find(s->told, s->runs, &change, release, &s->arena, &lighting, err));
+    for (size_t k = SM_LIFT_BARE; k <= SM_LIFT_RESERVE; k++) {
+        const size_t flown = k + SM_LIFT_DRAG;
+        struct sm_profile p;
+        struct sm_flight_model model;
+        double from, to;
+        row->hover[k] = 0.0;
+        if (lighting.n > 0 && isnan(lighting.start.t)) /* never lit */
+            continue;
+        change.reserve = k == SM_LIFT_RESERVE ? s->vehicle->spec.landing.reserve : 0.0;
+        SM_TRY(sm_thrust_profile(lighting.vehicle, s->runs, &change, &s->arena, &p, err));
+        row->down_from = k == SM_LIFT_BARE ? sm_lift_down_from(&p, lighting.n > 0 ? lighting.start.t : p.t[0])
+                                           : row->down_from;
+        const struct sm_flight_state start = sm_lighting_start(&lighting, &p, release);
         if (isnan(start.t))
             continue;
         row->hover[k] = sm_lift_hover(&p, start.t, &from, &to);
-        if (s->lift.has_throttle)
-            (void)sm_lift_window_ends(&p, &start, s->vehicle->spec.landing.speed_limit, CONTACTS_IN_TABLES,
-                                      &row->first[k], &row->last[k], &row->highest[k]);
+        if (!s->lift.has_throttle)
+            continue;
+        (void)sm_lift_window_ends(&p, &start, limit, CONTACTS_IN_TABLES, &row->first[k], &row->last[k],
+                                  &row->highest[k]);
+        SM_TRY(sm_lift_flown_model(lighting.vehicle, s->runs, &p, &change, &s->arena, &model, err));
+        (void)sm_lift_flown_ends(&model, &start, limit, CONTACTS_IN_TABLES, &row->first[flown],
+                                 &row->last[flown], &row->highest[flown]);
     }
     return SM_OK;
 }
@@ -114,33 +127,77 @@ static enum sm_status fill_tables(struct sm_lift_study *s, struct sm_error *err)
     return SM_OK;
 }
 
+/* What is lit when, from where flights are studied, and how they go. */
+static enum sm_status begin(struct sm_lift_study *s, const struct sm_vehicle_change *as_told,
+                            const struct sm_vehicle_change *reserved, struct sm_error *err)
+{
+    double *release = &s->lift.figures.release_time;
+    SM_TRY(sm_lift_release(s->told, s->runs, as_told, release, err));
+    SM_TRY(sm_lighting_find(s->told, s->runs, as_told, *release, &s->arena, &s->lighting, err));
+    SM_TRY(sm_lighting_check(&s->lighting, err));
+    s->vehicle = s->lighting.vehicle;
+    s->lifting = s->lighting.n > 0 ? &s->lighting.before : &s->bare;
+    if (s->lighting.n > 0 && isnan(s->lighting.lift_off.t)) { /* the figures tell why */
+        s->bare = s->lighting.before;
+        s->lift_off.t = SM_ABSENT;
+        return SM_OK;
+    }
+    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, as_told, &s->arena, &s->bare, err));
+    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, reserved, &s->arena, &s->reserve, err));
+    s->start = sm_lighting_start(&s->lighting, &s->bare, *release);
+    s->start_reserve = sm_lighting_start(&s->lighting, &s->reserve, *release);
+    s->lift_off = s->lighting.n > 0 ? s->lighting.lift_off : s->start;
+    SM_TRY(sm_lift_flown_model(s->vehicle, s->runs, &s->bare, as_told, &s->arena, &s->flown, err));
+    return sm_lift_flown_model(s->vehicle, s->runs, &s->reserve, reserved, &s->arena, &s->flown_reserve, err);
+}
+
+static enum sm_status name_ignitions(struct sm_lift_study *s, struct sm_error *err)
+{
+    const struct sm_motor_group *groups = s->vehicle->spec.motors.items;
+    const size_t n = s->lighting.n;
+    struct sm_lift_ignition *out = sm_arena_alloc(&s->arena, n, sizeof *out);
+    if (!out)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < n; i++) {
+        const struct sm_lighting_leg *leg = &s->lighting.legs[i];
+        out[i] = (struct sm_lift_ignition){.group = leg->group,
+                                           .height = leg->to.h,
+                                           .time = leg->to.t,
+                                           .speed = leg->to.v,
+                                           .burns_from = leg->to.t + groups[leg->group].ignition_delay};
+    }
+    s->lift.ignitions = out;
+    s->lift.n_ignitions = n;
+    s->lift.steering = n > 0 ? "Until then it flies at least splay, with nothing kept back, and with drag; "
+                               "what is told of hover, windows, sets and tube begins there."
+                             : NULL;
+    s->lift.ignition_highest = n > 0 ? s->lighting.highest : SM_ABSENT;
+    return SM_OK;
+}
+
 static enum sm_status study(struct sm_lift_study *s, const struct sm_lift_options *options,
                             const struct sm_context *context, struct sm_error *err)
 {
     static const struct sm_vehicle_change as_told;
     const struct sm_vehicle_change reserved = {.reserve = s->vehicle->spec.landing.reserve};
-    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &as_told, &s->arena, &s->bare, err));
-    SM_TRY(sm_thrust_profile(s->vehicle, s->runs, &reserved, &s->arena, &s->reserve, err));
-    SM_TRY(sm_lift_release(s->vehicle, s->runs, &as_told, &s->lift.figures.release_time, err));
-    s->start.t = sm_lift_off_time(&s->bare, s->lift.figures.release_time);
-    s->start_reserve.t = sm_lift_off_time(&s->reserve, s->lift.figures.release_time);
+    SM_TRY(begin(s, &as_told, &reserved, err));
     judge_throttle(s);
     SM_TRY(sm_lift_fill_figures(s, err));
     SM_TRY(fill_series(s, err));
     SM_TRY(sm_lift_fill_turning(s, err));
-    SM_TRY(sm_lift_flown_model(s->vehicle, s->runs, &s->bare, &as_told, &s->arena, &s->flown, err));
-    SM_TRY(
-        sm_lift_flown_model(s->vehicle, s->runs, &s->reserve, &reserved, &s->arena, &s->flown_reserve, err));
+    SM_TRY(sm_lighting_check_height(&s->lighting, &s->flown, err));
+    SM_TRY(name_ignitions(s, err));
     for (size_t i = 0; i < SM_LIFT_BOUNDS; i++)
         s->lift.windows[i] =
             (struct sm_landing_window){.highest = SM_ABSENT, .highest_time = SM_ABSENT, .settled = SM_ABSENT};
     if (s->lift.has_throttle) {
         SM_TRY(sm_lift_fill_window(s, &s->bare, &s->start, CONTACTS, &s->lift.windows[0], err));
         SM_TRY(sm_lift_fill_window(s, &s->reserve, &s->start_reserve, CONTACTS, &s->lift.windows[1], err));
-        SM_TRY(sm_lift_fill_flown(s, &s->flown, &s->start, &s->lift.windows[SM_LIFT_BARE],
+        SM_TRY(sm_lift_fill_flown(s, &s->flown, &s->start, &s->lift.windows[SM_LIFT_BARE], CONTACTS,
                                   &s->lift.windows[SM_LIFT_DRAG], &s->lift.touchdown[0], err));
         SM_TRY(sm_lift_fill_flown(s, &s->flown_reserve, &s->start_reserve, &s->lift.windows[SM_LIFT_RESERVE],
-                                  &s->lift.windows[SM_LIFT_DRAG_RESERVE], &s->lift.touchdown[1], err));
+                                  CONTACTS, &s->lift.windows[SM_LIFT_DRAG_RESERVE], &s->lift.touchdown[1],
+                                  err));
     }
     SM_TRY(fill_tables(s, err));
     SM_TRY(sm_lift_fill_sets(s, err));
@@ -178,7 +235,7 @@ enum sm_status sm_lift_study(const struct sm_vehicle *vehicle, const struct sm_l
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     }
     s->arena = arena;
-    s->vehicle = vehicle;
+    s->told = s->vehicle = vehicle;
     s->runs = (const struct sm_result *const *)runs;
     s->lift.vehicle = vehicle->spec.name;
     s->lift.speed_limit = vehicle->spec.landing.speed_limit;

@@ -3,18 +3,24 @@
 #define SM_VEHICLE_LIFT_H
 
 #include "vehicle/flight.h"
+#include "vehicle/lighting.h"
 #include "vehicle/reach.h"
 #include "vehicle/thrust.h"
 
 struct sm_lift_study {
     struct sm_lift lift; /* first, so that a result is also its study */
     struct sm_arena arena;
-    const struct sm_vehicle *vehicle;
+    const struct sm_vehicle *told; /* as its file has it */
+    const struct sm_vehicle
+        *vehicle; /* all of its motors lit at times: those lit at a height, when it falls through it */
+    struct sm_lighting lighting;         /* when that is */
     const struct sm_result *const *runs; /* one a group */
     struct sm_profile bare, reserve;     /* with the bare bounds, and with the reserve kept */
-    struct sm_flight_state start;        /* lift-off */
+    const struct sm_profile *lifting;    /* of what lifts it: bare, or without the motors lit at heights */
+    struct sm_flight_state lift_off;
+    struct sm_flight_state start; /* of the flights studied: lift-off, or the last ignition at a height */
     struct sm_flight_state
-        start_reserve; /* the same with the reserve kept, which is later; time SM_ABSENT if never */
+        start_reserve; /* the same with the reserve kept, where lift-off is later; time SM_ABSENT if never */
     struct sm_flight_model flown, flown_reserve; /* drag and splay as the file has them */
     int lifts_in_corner;
 };
@@ -28,8 +34,8 @@ enum sm_status sm_lift_release(const struct sm_vehicle *vehicle, const struct sm
 double sm_lift_off_time(const struct sm_profile *profile, double t);
 
 /* The last time at which thrust at most splay is not under the weight: who touches down before would lift off again [s];
- * SM_ABSENT if it is always under it. */
-double sm_lift_down_from(const struct sm_profile *profile);
+ * SM_ABSENT if it is always under it after from. */
+double sm_lift_down_from(const struct sm_profile *profile, double from);
 
 /* How it leaves the rail at full thrust; without one, its greatest thrust to weight within half a second of lift-off alone. */
 struct sm_leaving {
@@ -67,11 +73,12 @@ enum sm_status sm_lift_flown_model(const struct sm_vehicle *vehicle, const struc
                                    struct sm_arena *arena, struct sm_flight_model *model,
                                    struct sm_error *err) SM_MUST_CHECK;
 
-/* Fills the window with drag and the time that splay takes from the one without. */
+/* Fills the window with drag and the time that splay takes, of the same n contact times as the one without. */
 enum sm_status sm_lift_fill_flown(struct sm_lift_study *study, const struct sm_flight_model *model,
                                   const struct sm_flight_state *start,
-                                  const struct sm_landing_window *without, struct sm_landing_window *window,
-                                  struct sm_lift_touchdown *touchdown, struct sm_error *err) SM_MUST_CHECK;
+                                  const struct sm_landing_window *without, size_t n,
+                                  struct sm_landing_window *window, struct sm_lift_touchdown *touchdown,
+                                  struct sm_error *err) SM_MUST_CHECK;
 
 /* Fills the reachable sets and the tubes. */
 enum sm_status sm_lift_fill_sets(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
@@ -82,14 +89,15 @@ void sm_lift_fill_hover_at(struct sm_lift_study *study, const struct sm_lift_opt
 /* Chooses the plan, once the windows are there, and flies it. */
 enum sm_status sm_lift_fill_plan(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;
 
-/* How the plan ends, three ways, on a vehicle that differs so and whose motors burn so; *lifts 0: it does not lift off. */
+/* How the plan ends, three ways, on a vehicle that differs so and whose motors burn so: ends, and paths if wanted; *lifts 0: it does
+ * not lift off. */
 struct sm_lift_differing {
     const struct sm_result *const *runs; /* one a group */
     struct sm_vehicle_change change;
-    int has_margins; /* are they wanted? */
+    int is_detailed; /* margins and paths too? */
 };
 enum sm_status sm_lift_fly_ways(const struct sm_lift_study *study, const struct sm_lift_differing *differing,
-                                struct sm_arena *arena, struct sm_lift_end ends[SM_LIFT_WAYS], int *lifts,
+                                struct sm_arena *arena, struct sm_lift_off_by *out, int *lifts,
                                 struct sm_error *err) SM_MUST_CHECK;
 
 /* Fills how the plan ends on a vehicle that is not as told. */
@@ -104,6 +112,24 @@ enum sm_status sm_lift_fill_sampled(struct sm_lift_study *study, const struct sm
  * Returned: 0 if there is none. */
 int sm_lift_window_ends(const struct sm_profile *profile, const struct sm_flight_state *start, double limit,
                         size_t n, double *first, double *last, double *highest);
+
+/* The highest flight that arrives with thrust equal to the weight: as softly as told, or else at the limit. Returned: *eased, from when
+ * splay grows again [s], speed of contact [m/s] and apogee [m], and its control; SM_ABSENT if there is none. */
+void sm_lift_ease_down(const struct sm_flight_model *model, const struct sm_flight_state *start, double T,
+                       double contact, double limit, struct sm_switches *control, double eased[3]);
+
+/* The same of flights with drag and the time that splay takes. */
+int sm_lift_flown_ends(const struct sm_flight_model *model, const struct sm_flight_state *start, double limit,
+                       size_t n, double *first, double *last, double *highest);
+
+/* The greatest moment of motors that stand off the axis by themselves, about the vehicle's centre of mass [N m]; 0 if there is none.
+ * Where that centre or a pivot is not told, their cant is taken not to count. */
+struct sm_lift_unbalanced {
+    double moment; /* [N m] */
+    double time;   /* [s] */
+    size_t group;  /* the first that stands so */
+};
+struct sm_lift_unbalanced sm_lift_find_unbalanced(const struct sm_lift_study *study);
 
 /* Fills the warnings. */
 enum sm_status sm_lift_fill_warnings(struct sm_lift_study *study, struct sm_error *err) SM_MUST_CHECK;

@@ -26,7 +26,7 @@ enum sm_status sm_lift_release(const struct sm_vehicle *vehicle, const struct sm
     const struct sm_vehicle_launch *launch = &vehicle->spec.launch;
     *t = 0.0;
     for (size_t i = 0; i < vehicle->spec.motors.n && launch->release_thrust > 0.0; i++) {
-        if (groups[i].ignite_at > 0.0)
+        if (groups[i].ignite_at > 0.0 || sm_group_waits_for_height(&groups[i]))
             continue;
         const double late = groups[i].ignition_delay + (i == change->late_group ? change->late : 0.0);
         const double up =
@@ -161,10 +161,11 @@ static void straight_up(struct sm_lift_study *s)
     struct sm_lift_figures *f = &s->lift.figures;
     struct sm_flight_state end, apogee;
     double lowest;
-    sm_reach_fly(&s->bare, &s->start, &none, f->burnout_time, &end);
-    sm_reach_extremes(&s->bare, &s->start, &none, f->burnout_time, &apogee, &lowest);
+    const double burnout = sm_profile_burnout(s->lifting);
+    sm_reach_fly(s->lifting, &s->lift_off, &none, burnout, &end);
+    sm_reach_extremes(s->lifting, &s->lift_off, &none, burnout, &apogee, &lowest);
     f->straight_apogee = end.v > 0.0 ? end.h + 0.5 * end.v * end.v / s->bare.gravity : apogee.h;
-    f->straight_delay = end.v > 0.0 ? end.v / s->bare.gravity : SM_ABSENT;
+    f->straight_delay = end.v > 0.0 && s->lighting.n == 0 ? end.v / s->bare.gravity : SM_ABSENT;
 }
 
 /* Splay at which the throttling motors, of thrust `splayed`, hold a weight with what the others give; SM_ABSENT if none. */
@@ -218,10 +219,10 @@ static enum sm_status fill_splay(struct sm_lift_study *s, struct sm_error *err)
     return SM_OK;
 }
 
-double sm_lift_down_from(const struct sm_profile *p)
+double sm_lift_down_from(const struct sm_profile *p, double from)
 {
     const double settled = sm_touchdown_settled(p);
-    return settled > p->t[0] ? settled : SM_ABSENT;
+    return settled > from ? settled : SM_ABSENT;
 }
 
 enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *err)
@@ -236,23 +237,25 @@ enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *er
     f->burnout_time = sm_profile_burnout(p);
     f->greatest_ratio = sm_lift_greatest_ratio(p);
     f->mass_for_no_lift = 0.0;
-    for (size_t i = 0; i < p->n; i++) {
-        f->mass_for_no_lift =
-            fmax(f->mass_for_no_lift, p->full[i] / p->gravity + f->release_mass - p->mass[i]);
+    for (size_t i = 0; i < s->lifting->n; i++) {
+        f->mass_for_no_lift = fmax(f->mass_for_no_lift,
+                                   s->lifting->full[i] / p->gravity + f->release_mass - s->lifting->mass[i]);
     }
-    if (isnan(s->start.t))
+    if (isnan(s->lift_off.t)) {
+        const double ratio = sm_lift_greatest_ratio(s->lifting);
         return sm_fail(
             err, SM_E_PHYSICS,
             "it can't lift: at its best thrust is %.3g of the weight, so %.3g kg are too many for it: at "
             "release it has %.4g kg and may have less than %.4g kg; or thrust would have to be %.3g times "
             "as much",
-            f->greatest_ratio, f->release_mass - f->mass_for_no_lift, f->release_mass, f->mass_for_no_lift,
-            1.0 / f->greatest_ratio);
-    sm_profile_sums(p, s->start.t, &from);
+            ratio, f->release_mass - f->mass_for_no_lift, f->release_mass, f->mass_for_no_lift, 1.0 / ratio);
+    }
+    sm_profile_sums(p, s->lift_off.t, &from);
     sm_profile_sums(p, f->burnout_time, &to);
     f->velocity_ideal = to.speed - from.speed;
-    f->velocity_gravity = p->gravity * (f->burnout_time - s->start.t);
-    const struct sm_leaving left = sm_lift_leave_rail(p, &s->start, s->vehicle->spec.launch.rail_length);
+    f->velocity_gravity = p->gravity * (f->burnout_time - s->lift_off.t);
+    const struct sm_leaving left =
+        sm_lift_leave_rail(s->lifting, &s->lift_off, s->vehicle->spec.launch.rail_length);
     if (s->vehicle->spec.launch.rail_length > 0.0 && isnan(left.time))
         return sm_fail(
             err, SM_E_PHYSICS,
@@ -264,7 +267,7 @@ enum sm_status sm_lift_fill_figures(struct sm_lift_study *s, struct sm_error *er
     f->rail_thrust = left.thrust;
     f->rail_ratio = left.ratio;
     f->hover_time = sm_lift_hover(p, s->start.t, &f->hover_from, &f->hover_to);
-    f->down_from = sm_lift_down_from(p);
+    f->down_from = sm_lift_down_from(p, s->lighting.n > 0 ? s->start.t : p->t[0]);
     straight_up(s);
     SM_TRY(fill_splay(s, err));
     return sm_lift_fill_corner(s, err);

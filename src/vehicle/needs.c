@@ -399,6 +399,14 @@ enum sm_status sm_needs_reckon(const struct sm_vehicle *vehicle, const struct sm
     struct sm_profile held;
     struct sm_air air;
     SM_TRY(check_throttle(vehicle, err));
+    for (size_t i = 0; i < spec->motors.n; i++)
+        if (((const struct sm_motor_group *)spec->motors.items)[i].ignite_height > 0.0)
+            return sm_at(
+                err,
+                sm_fail(err, SM_E_PHYSICS,
+                        "what a flight needs is reckoned from the ground up, with all motors lit at times: "
+                        "give these a time of ignition"),
+                "/motors/%zu/ignite_at", i);
     SM_TRY(sm_air_at(spec->site.altitude, &air, err));
     struct sm_asked w = {
         .group = own,

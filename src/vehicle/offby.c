@@ -5,6 +5,7 @@
 #include "num/bracket.h"
 #include "vehicle/drawncurves.h"
 #include "vehicle/lift.h"
+#include "vehicle/margins.h"
 #include "vehicle/touchdown.h"
 #include "vehicle/tube.h"
 
@@ -193,8 +194,6 @@ static void choose_plan(const struct sm_lift_study *s, struct plan *plan)
 
 /* ---- margins ---- */
 
-static const double most_thrust = 0.5; /* margin of thrust that is looked at [1] */
-
 static void least(double value, double t, double *kept, double *when)
 {
     if (!(value >= *kept)) {
@@ -203,23 +202,16 @@ static void least(double value, double t, double *kept, double *when)
     }
 }
 
-/* Distance of one state to the edge. */
-static void judge(const struct sm_tube *tube, const struct sm_flight_state *at, int with_thrust,
-                  struct sm_lift_end *end)
+/* Distance of one state to the edge at instant i. */
+static void judge(const struct sm_margins *margins, size_t i, const struct sm_flight_state *at,
+                  int with_thrust, struct sm_lift_end *end)
 {
-    double low, high, slowest, fastest;
-    double height = 0.0, speed = 0.0;
     const struct sm_flight_state above = {at->t, fmax(at->h, 0.0), at->v}; /* rounding at contact */
-    const int inside = sm_tube_holds(tube, &above);
-    if (inside && sm_tube_speeds(tube, above.t, above.h, &slowest, &fastest))
-        speed = fmax(fmin(above.v - slowest, fastest - above.v), 0.0);
-    if (inside && sm_tube_heights(tube, above.t, above.v, &low, &high)) /* the ground itself is no edge */
-        height = fmax(low > 0.0 ? fmin(above.h - low, high - above.h) : high - above.h, 0.0);
-    least(height, at->t, &end->margin_height, &end->margin_height_time);
-    least(speed, at->t, &end->margin_speed, &end->margin_speed_time);
-    if (with_thrust || !inside)
-        least(inside ? sm_tube_thrust_margin(tube, &above, most_thrust) : 0.0, at->t, &end->margin_thrust,
-              &end->margin_thrust_time);
+    const struct sm_margin m = sm_margins_at(margins, i, &above, with_thrust);
+    least(m.height, at->t, &end->margin_height, &end->margin_height_time);
+    least(m.speed, at->t, &end->margin_speed, &end->margin_speed_time);
+    if (with_thrust || !m.is_inside)
+        least(m.thrust, at->t, &end->margin_thrust, &end->margin_thrust_time);
 }
 
 /* ---- flights ---- */
@@ -236,6 +228,29 @@ static void fly_to(const struct leg *leg, double t, struct sm_flight_state *at)
     sm_flight_fly(leg->model, leg->start, leg->control, t, at, &passed);
 }
 
+static double climb(const void *user, double t)
+{
+    struct sm_flight_state at;
+    fly_to(user, t, &at);
+    return at.v;
+}
+
+/* Between two looks, the first of which it is above ground at: does it touch the ground? *by: at or before then [s]. */
+static int touches(const struct leg *leg, const struct sm_flight_state *was, const struct sm_flight_state *is,
+                   double *by)
+{
+    static const double touching = 1e-6; /* so low is down [m] */
+    struct sm_flight_state lowest;
+    *by = is->t;
+    if (is->h <= 0.0 && is->v <= 0.0)
+        return 1;
+    if (!(was->v < 0.0 && is->v > 0.0)) /* strong motors take it up again at once */
+        return 0;
+    *by = sm_bracket_root(climb, leg, was->t, is->t);
+    fly_to(leg, *by, &lowest);
+    return lowest.h <= touching;
+}
+
 static double depth(const void *user, double t)
 {
     struct sm_flight_state at;
@@ -243,34 +258,73 @@ static double depth(const void *user, double t)
     return -at.h;
 }
 
-/* Between two instants of a flight. tube NULL: no margins. Returned: 1 if it touched the ground. */
-static int fly_leg(const struct leg *leg, const struct sm_tube *tube, double until,
+/* Points of a flight at even times, and its last one. */
+enum { PATH = 101, PATH_COLUMNS = 4 };
+struct path {
+    size_t n;
+    double from, to;              /* [s] */
+    double *column[PATH_COLUMNS]; /* time [s], height [m], speed [m/s], throttle [1] */
+};
+
+static void put_point(struct path *path, const struct leg *leg, const struct sm_flight_state *at)
+{
+    struct sm_profile_at p;
+    sm_profile_eval(leg->model->profile, at->t, &p);
+    path->column[0][path->n] = at->t;
+    path->column[1][path->n] = fmax(at->h, 0.0);
+    path->column[2][path->n] = at->v;
+    path->column[3][path->n++] =
+        p.thrust > 0.0 ? sm_flight_thrust(leg->model, leg->control, at->t) / p.thrust : SM_ABSENT;
+}
+
+/* Those up to the end of a leg; that end itself if it is the last. */
+static void put_leg(struct path *path, const struct leg *leg, const struct sm_flight_state *end, int is_last)
+{
+    while (path->n < PATH) {
+        struct sm_flight_state at;
+        const double t = path->from + (path->to - path->from) * (double)path->n / (PATH - 1);
+        if (t >= end->t)
+            break;
+        fly_to(leg, t, &at);
+        put_point(path, leg, &at);
+    }
+    if (is_last)
+        put_point(path, leg, end);
+}
+
+/* What is kept of a flight besides its end; each NULL if it is not wanted. */
+struct wanted {
+    const struct sm_margins *margins;
+    struct path *path;
+};
+
+/* Between two instants of a flight, the first of them number i. Returned: 1 if it touched the ground. */
+static int fly_leg(const struct leg *leg, const struct sm_margins *margins, size_t i, double until,
                    struct sm_flight_state *at, struct sm_lift_end *end)
 {
-    enum { STEPS = 6 };
     const double from = leg->start->t;
-    double before = from;
-    for (int i = 1; i <= STEPS; i++, before = at->t) {
-        fly_to(leg, from + (until - from) * i / STEPS, at);
-        if (at->h <= 0.0 && at->v <= 0.0) {
-            fly_to(leg, sm_bracket_root(depth, leg, before, at->t), at);
+    for (size_t k = 1; k <= SM_MARGIN_STEPS; k++) {
+        const struct sm_flight_state was = *at;
+        double by;
+        fly_to(leg, from + (until - from) * (double)k / SM_MARGIN_STEPS, at);
+        if (touches(leg, &was, at, &by)) {
+            fly_to(leg, sm_bracket_root(depth, leg, was.t, by), at);
             end->contact_time = at->t;
             end->contact_speed = -at->v;
             return 1;
         }
-        if (tube)
-            judge(tube, at, 0, end);
+        if (margins)
+            judge(margins, i + k, at, 0, end);
     }
     return 0;
 }
 
 /* Up to contact or burnout. known NULL: the plan is kept. */
 static void fly(const struct sm_lift_study *s, const struct bounds *flown, const struct bounds *known,
-                const struct sm_flight_state *start, const struct plan *first, int has_margins,
+                const struct sm_flight_state *start, const struct plan *first, const struct wanted *wanted,
                 struct sm_lift_end *end)
 {
     const struct sm_vehicle_landing *landing = &s->vehicle->spec.landing;
-    const struct sm_tube tube = {flown->bare->profile, landing->speed_limit, 1.0};
     const double burnout = sm_profile_burnout(flown->bare->profile);
     struct plan plan = *first;
     struct sm_flight_state at = *start;
@@ -278,18 +332,21 @@ static void fly(const struct sm_lift_study *s, const struct bounds *flown, const
     /* At least splay as it lifts off. */
     splay_at(first->keeps_reserve ? flown->reserve : flown->bare, &(struct sm_switches){SM_INF, SM_INF},
              start->t, &splay);
-    while (at.t < burnout) {
+    for (size_t i = 0; at.t < burnout; i += SM_MARGIN_STEPS) {
         struct sm_flight_model model;
         if (known && at.t > start->t)
             replan(known, &splay, &at, landing->speed_limit, &plan);
-        if (has_margins)
-            judge(&tube, &at, 1, end);
+        if (wanted->margins)
+            judge(wanted->margins, i, &at, 1, end);
         begin_splayed(plan.keeps_reserve ? flown->reserve : flown->bare, &splay, at.t, &model);
         const struct sm_flight_state now = at;
         const struct sm_switches control = from_now(&plan.switches, at.t);
         const struct leg leg = {&model, &now, &control};
         const double until = fmin(at.t + landing->replan_every, burnout);
-        if (fly_leg(&leg, has_margins ? &tube : NULL, until, &at, end))
+        const int is_down = fly_leg(&leg, wanted->margins, i, until, &at, end);
+        if (wanted->path)
+            put_leg(wanted->path, &leg, &at, is_down || at.t >= burnout);
+        if (is_down)
             return;
         splay_at(&model, &control, until, &splay);
     }
@@ -300,32 +357,121 @@ static void fly(const struct sm_lift_study *s, const struct bounds *flown, const
 static const struct sm_lift_end nothing_yet = {SM_ABSENT, SM_ABSENT, SM_ABSENT, SM_ABSENT, SM_ABSENT,
                                                SM_ABSENT, SM_ABSENT, SM_ABSENT, SM_ABSENT, SM_ABSENT};
 
-enum sm_status sm_lift_fly_ways(const struct sm_lift_study *s, const struct sm_lift_differing *d,
-                                struct sm_arena *arena, struct sm_lift_end ends[SM_LIFT_WAYS], int *lifts,
-                                struct sm_error *err)
-{
-    const struct plan plan = {.keeps_reserve = s->lift.plan_keeps_reserve,
-                              .contact = s->lift.plan_contact,
-                              .speed = -s->lift.plan_speed,
-                              .switches = {s->lift.plan_splay_from, s->lift.plan_splay_to}};
-    struct sm_vehicle_change reserved = d->change;
+/* A vehicle as it is, or as it is thought to be. */
+struct version {
     struct sm_profile bare, reserve;
     struct sm_flight_model flown, flown_reserve;
-    struct sm_flight_state start = s->start;
-    reserved.reserve = s->vehicle->spec.landing.reserve;
-    SM_TRY(sm_thrust_profile(s->vehicle, d->runs, &d->change, arena, &bare, err));
-    SM_TRY(sm_thrust_profile(s->vehicle, d->runs, &reserved, arena, &reserve, err));
-    SM_TRY(sm_lift_flown_model(s->vehicle, d->runs, &bare, &d->change, arena, &flown, err));
-    SM_TRY(sm_lift_flown_model(s->vehicle, d->runs, &reserve, &reserved, arena, &flown_reserve, err));
-    const struct bounds truth = {&flown, &flown_reserve}, told = {&s->flown, &s->flown_reserve};
-    const struct bounds *const known[SM_LIFT_WAYS] = {NULL, &truth, &told};
-    start.t = sm_lift_off_time(plan.keeps_reserve ? &reserve : &bare, s->lift.figures.release_time);
-    *lifts = !isnan(start.t);
-    for (size_t i = 0; i < SM_LIFT_WAYS && *lifts; i++) {
-        ends[i] = nothing_yet;
-        fly(s, &truth, known[i], &start, &plan, d->has_margins, &ends[i]);
+};
+
+static enum sm_status make_version(const struct sm_vehicle *vehicle, const struct sm_result *const *runs,
+                                   const struct sm_vehicle_change *change, struct sm_arena *arena,
+                                   struct version *v, struct sm_error *err)
+{
+    struct sm_vehicle_change reserved = *change;
+    reserved.reserve = vehicle->spec.landing.reserve;
+    SM_TRY(sm_thrust_profile(vehicle, runs, change, arena, &v->bare, err));
+    SM_TRY(sm_thrust_profile(vehicle, runs, &reserved, arena, &v->reserve, err));
+    SM_TRY(sm_lift_flown_model(vehicle, runs, &v->bare, change, arena, &v->flown, err));
+    return sm_lift_flown_model(vehicle, runs, &v->reserve, &reserved, arena, &v->flown_reserve, err);
+}
+
+/* The motors to be lit at a height are not: it comes down on those lit before. */
+static void never_lit(const struct sm_lighting *lighting, struct sm_lift_end ends[SM_LIFT_WAYS])
+{
+    const struct sm_flight_state *at = &lighting->end;
+    for (size_t i = 0; i < SM_LIFT_WAYS; i++)
+        ends[i] = (struct sm_lift_end){.contact_time = at->t,
+                                       .contact_speed = -at->v,
+                                       .height_left = SM_ABSENT,
+                                       .speed_left = SM_ABSENT,
+                                       .margin_height_time = at->t,
+                                       .margin_speed_time = at->t,
+                                       .margin_thrust_time = at->t};
+}
+
+static enum sm_status make_paths(struct sm_arena *arena, double from, double to,
+                                 struct path paths[SM_LIFT_WAYS], struct sm_error *err)
+{
+    for (size_t i = 0; i < SM_LIFT_WAYS; i++) {
+        double *all = sm_arena_alloc(arena, (size_t)PATH_COLUMNS * (PATH + 1), sizeof *all);
+        if (!all)
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
+        paths[i] = (struct path){.from = from, .to = to};
+        for (size_t k = 0; k < PATH_COLUMNS; k++)
+            paths[i].column[k] = all + k * (PATH + 1);
     }
     return SM_OK;
+}
+
+static void name_paths(const struct path paths[SM_LIFT_WAYS], struct sm_lift_path out[SM_LIFT_WAYS])
+{
+    for (size_t i = 0; i < SM_LIFT_WAYS; i++)
+        out[i] = (struct sm_lift_path){.n = paths[i].n,
+                                       .time = paths[i].column[0],
+                                       .height = paths[i].column[1],
+                                       .speed = paths[i].column[2],
+                                       .throttle = paths[i].column[3]};
+}
+
+/* The plan, counted from the last ignition at a height if there is one. */
+static struct plan plan_from(const struct sm_lift_study *s, const struct sm_flight_state *start)
+{
+    const double later = s->lighting.n > 0 ? start->t - s->start.t : 0.0;
+    return (struct plan){.keeps_reserve = s->lift.plan_keeps_reserve,
+                         .contact = s->lift.plan_contact + later,
+                         .speed = -s->lift.plan_speed,
+                         .switches = {s->lift.plan_splay_from + later, s->lift.plan_splay_to + later}};
+}
+
+enum sm_status sm_lift_fly_ways(const struct sm_lift_study *s, const struct sm_lift_differing *d,
+                                struct sm_arena *arena, struct sm_lift_off_by *out, int *lifts,
+                                struct sm_error *err)
+{
+    static const struct sm_vehicle_change as_told;
+    const double release = s->lift.figures.release_time;
+    struct sm_lighting lighting;
+    struct version truth, thought;
+    struct bounds told = {&s->flown, &s->flown_reserve};
+    struct sm_margins margins;
+    struct path paths[SM_LIFT_WAYS];
+    SM_TRY(sm_lighting_find(s->told, d->runs, &d->change, release, arena, &lighting, err));
+    *lifts = 1;
+    if (lighting.n > 0 && isnan(lighting.start.t)) {
+        *lifts = !isnan(lighting.end.t);
+        never_lit(&lighting, out->ways);
+        return SM_OK;
+    }
+    SM_TRY(make_version(lighting.vehicle, d->runs, &d->change, arena, &truth, err));
+    if (lighting.n > 0) { /* it knows when they were lit */
+        SM_TRY(make_version(lighting.vehicle, s->runs, &as_told, arena, &thought, err));
+        told = (struct bounds){&thought.flown, &thought.flown_reserve};
+    }
+    const struct bounds flown = {&truth.flown, &truth.flown_reserve};
+    const struct bounds *const known[SM_LIFT_WAYS] = {NULL, &flown, &told};
+    const struct sm_flight_state start =
+        sm_lighting_start(&lighting, s->lift.plan_keeps_reserve ? &truth.reserve : &truth.bare, release);
+    const struct plan plan = plan_from(s, &start);
+    *lifts = !isnan(start.t);
+    if (d->is_detailed && *lifts) {
+        const struct sm_vehicle_landing *landing = &s->vehicle->spec.landing;
+        SM_TRY(make_paths(arena, start.t, sm_profile_burnout(&truth.bare), paths, err));
+        SM_TRY(sm_margins_fill(&truth.flown, landing->speed_limit, start.t, landing->replan_every, arena,
+                               &margins, err));
+    }
+    for (size_t i = 0; i < SM_LIFT_WAYS && *lifts; i++) {
+        const struct wanted wanted = {d->is_detailed ? &margins : NULL, d->is_detailed ? &paths[i] : NULL};
+        out->ways[i] = nothing_yet;
+        fly(s, &flown, known[i], &start, &plan, &wanted, &out->ways[i]);
+    }
+    if (d->is_detailed && *lifts)
+        name_paths(paths, out->paths);
+    return SM_OK;
+}
+
+const char *sm_lift_way_name(enum sm_lift_way way)
+{
+    static const char *const names[SM_LIFT_WAYS] = {"fixed", "replanned", "replanned_as_told"};
+    return way < SM_LIFT_WAYS ? names[way] : NULL;
 }
 
 /* Deviations of thrust and of burn time, as shares: the vehicle file's, or else those of the motors of the first group. */
@@ -346,9 +492,11 @@ enum sm_status sm_lift_fill_off_by(struct sm_lift_study *s, const struct sm_cont
 {
     const struct sm_motor_group *groups = s->vehicle->spec.motors.items;
     const double mass = s->vehicle->spec.tolerances.mass * s->lift.figures.release_mass;
-    double thrust, burn_time;
+    double thrust, burn_time, delay = 0.0;
     if (s->lift.plan.n == 0)
         return SM_OK;
+    for (size_t i = 0; i < s->vehicle->spec.motors.n; i++)
+        delay = fmax(groups[i].ignition_delay_tolerance, delay);
     SM_TRY(find_deviations(s, context, &thrust, &burn_time, err));
     const struct {
         const char *what;
@@ -362,8 +510,8 @@ enum sm_status sm_lift_fill_off_by(struct sm_lift_study *s, const struct sm_cont
         {"burn one deviation shorter", {.burn_time = -burn_time}, burn_time},
         {"mass one deviation more", {.mass = mass}, mass},
         {"mass one deviation less", {.mass = -mass}, mass},
-        {"ignition one deviation later", {.delays = 1.0}, groups[0].ignition_delay_tolerance},
-        {"ignition one deviation sooner", {.delays = -1.0}, groups[0].ignition_delay_tolerance},
+        {"ignition one deviation later", {.delays = 1.0}, delay},
+        {"ignition one deviation sooner", {.delays = -1.0}, delay},
     };
     s->lift.replan_every = s->vehicle->spec.landing.replan_every;
     for (size_t i = 0; i < SM_LIFT_CASES; i++) {
@@ -371,7 +519,7 @@ enum sm_status sm_lift_fill_off_by(struct sm_lift_study *s, const struct sm_cont
         const struct sm_lift_differing d = {s->runs, cases[i].change, 1};
         int lifts = 0;
         if (cases[i].size > 0.0)
-            SM_TRY(sm_lift_fly_ways(s, &d, &s->arena, out->ways, &lifts, err));
+            SM_TRY(sm_lift_fly_ways(s, &d, &s->arena, out, &lifts, err));
         if (!lifts) /* not asked for, or the corner tells */
             continue;
         out->what = cases[i].what;
@@ -382,10 +530,10 @@ enum sm_status sm_lift_fill_off_by(struct sm_lift_study *s, const struct sm_cont
 
 /* ---- the plan as told ---- */
 
-enum { COLUMNS = 7, HELD = 2, FLIGHT = 101, AFTER = 41, POINTS = HELD + FLIGHT + AFTER };
+enum { COLUMNS = 7, HELD = 2, TO_IGNITION = 41, FLIGHT = 101, AFTER = 41 };
 
-static void put_point(double *const column[COLUMNS], enum sm_lift_phase *phases, size_t i,
-                      enum sm_lift_phase phase, const struct sm_flight_state *at)
+static void put_row(double *const column[COLUMNS], enum sm_lift_phase *phases, size_t i,
+                    enum sm_lift_phase phase, const struct sm_flight_state *at)
 {
     phases[i] = phase;
     column[0][i] = at->t;
@@ -395,23 +543,47 @@ static void put_point(double *const column[COLUMNS], enum sm_lift_phase *phases,
         column[k][i] = SM_ABSENT;
 }
 
-/* Held, in flight, and after contact up to burnout. */
-static void fly_phases(const struct sm_lift_study *s, const struct plan *plan, double *const column[COLUMNS],
-                       enum sm_lift_phase *phases)
+/* From lift-off to the last ignition at a height. */
+static void fly_to_ignition(const struct sm_lift_study *s, double *const column[COLUMNS],
+                            enum sm_lift_phase *phases)
+{
+    const struct sm_lighting *l = &s->lighting;
+    const double from = l->lift_off.t, to = l->start.t;
+    struct sm_flight_state at;
+    size_t k = 0;
+    for (size_t i = 0; i < TO_IGNITION; i++) {
+        const double t = from + (to - from) * (double)i / (TO_IGNITION - 1);
+        while (k + 1 < l->n && l->legs[k].to.t <= t)
+            k++;
+        const struct leg leg = {&l->legs[k].model, &l->legs[k].from, &(struct sm_switches){SM_INF, SM_INF}};
+        fly_to(&leg, t, &at);
+        put_row(column, phases, HELD + i, SM_LIFT_TO_IGNITION, &at);
+    }
+}
+
+/* Held, in flight, and after contact up to burnout. Returned: points. */
+static size_t fly_phases(const struct sm_lift_study *s, const struct plan *plan,
+                         double *const column[COLUMNS], enum sm_lift_phase *phases)
 {
     const struct sm_tube tube = {&s->bare, s->vehicle->spec.landing.speed_limit, 1.0};
     const struct sm_flight_state *start = start_of(s, plan);
     const struct leg leg = {model_of(s, plan), start, &plan->switches};
+    const double lift_off = s->lighting.n > 0 ? s->lift_off.t : start->t;
     struct sm_touchdown down;
     struct sm_flight_state at = {0};
+    size_t n = HELD;
     for (size_t i = 0; i < HELD; i++) {
-        at.t = start->t * (double)i / (HELD - 1);
-        put_point(column, phases, i, SM_LIFT_HELD, &at);
+        at.t = lift_off * (double)i / (HELD - 1);
+        put_row(column, phases, i, SM_LIFT_HELD, &at);
+    }
+    if (s->lighting.n > 0) {
+        fly_to_ignition(s, column, phases);
+        n += TO_IGNITION;
     }
     for (size_t i = 0; i < FLIGHT; i++) {
-        const size_t row = HELD + i;
+        const size_t row = n++;
         fly_to(&leg, start->t + (plan->contact - start->t) * (double)i / (FLIGHT - 1), &at);
-        put_point(column, phases, row, SM_LIFT_FLYING, &at);
+        put_row(column, phases, row, SM_LIFT_FLYING, &at);
         (void)sm_tube_heights(&tube, at.t, at.v, &column[3][row], &column[4][row]);
         (void)sm_tube_speeds(&tube, at.t, column[1][row], &column[5][row], &column[6][row]);
     }
@@ -421,8 +593,9 @@ static void fly_phases(const struct sm_lift_study *s, const struct plan *plan, d
         /* Close together at first, where it may hop. */
         const double share = (double)i / (AFTER - 1);
         sm_touchdown_go_on(&down, plan->contact + (end - plan->contact) * share * share);
-        put_point(column, phases, HELD + FLIGHT + i, SM_LIFT_AFTER_CONTACT, &down.at);
+        put_row(column, phases, n++, SM_LIFT_AFTER_CONTACT, &down.at);
     }
+    return n;
 }
 
 enum sm_status sm_lift_fill_plan(struct sm_lift_study *s, struct sm_error *err)
@@ -432,20 +605,21 @@ enum sm_status sm_lift_fill_plan(struct sm_lift_study *s, struct sm_error *err)
     lift->plan_contact = lift->plan_speed = lift->plan_splay_from = lift->plan_splay_to = SM_ABSENT;
     if (lift->windows[SM_LIFT_DRAG].n + lift->windows[SM_LIFT_DRAG_RESERVE].n == 0)
         return SM_OK;
-    double *column[COLUMNS], *all = sm_arena_alloc(&s->arena, (size_t)COLUMNS * POINTS, sizeof *all);
-    enum sm_lift_phase *phases = sm_arena_alloc(&s->arena, POINTS, sizeof *phases);
+    const size_t most = HELD + TO_IGNITION + FLIGHT + AFTER;
+    double *column[COLUMNS], *all = sm_arena_alloc(&s->arena, COLUMNS * most, sizeof *all);
+    enum sm_lift_phase *phases = sm_arena_alloc(&s->arena, most, sizeof *phases);
     if (!all || !phases)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     for (size_t k = 0; k < COLUMNS; k++)
-        column[k] = all + k * POINTS;
+        column[k] = all + k * most;
     choose_plan(s, &plan);
     lift->plan_keeps_reserve = plan.keeps_reserve;
     lift->plan_contact = plan.contact;
     lift->plan_speed = -plan.speed;
     lift->plan_splay_from = plan.switches.off;
     lift->plan_splay_to = plan.switches.on;
-    fly_phases(s, &plan, column, phases);
-    lift->plan = (struct sm_lift_flight){.n = POINTS,
+    const size_t n = fly_phases(s, &plan, column, phases);
+    lift->plan = (struct sm_lift_flight){.n = n,
                                          .phase = phases,
                                          .time = column[0],
                                          .height = column[1],
@@ -459,6 +633,6 @@ enum sm_status sm_lift_fill_plan(struct sm_lift_study *s, struct sm_error *err)
 
 const char *sm_lift_phase_name(enum sm_lift_phase phase)
 {
-    static const char *const names[SM_LIFT_PHASES] = {"held", "flight", "after contact"};
+    static const char *const names[SM_LIFT_PHASES] = {"held", "to ignition", "flight", "after contact"};
     return phase < SM_LIFT_PHASES ? names[phase] : NULL;
 }

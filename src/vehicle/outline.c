@@ -1,44 +1,11 @@
 #include "vehicle/outline.h"
 
 #include "num/bracket.h"
+#include "vehicle/edge.h"
 
 #include <math.h>
 
 enum { N = SM_OUTLINE_POINTS, FINE = 2 * N - 1 }; /* finer where it is interpolated */
-
-/* An edge by the place of its switch: states in the order of what they are asked by. */
-struct edge {
-    size_t n;
-    double x[FINE], y[FINE]; /* asked by, ascending, and wanted [m] or [m/s] */
-};
-
-/* The cubic through the four points about x. */
-static double edge_at(const struct edge *e, double x)
-{
-    size_t first = 0;
-    while (first + 4 < e->n && e->x[first + 2] < x)
-        first++;
-    const size_t past = e->n < first + 4 ? e->n : first + 4;
-    double sum = 0.0;
-    for (size_t i = first; i < past; i++) {
-        double weight = 1.0;
-        for (size_t k = first; k < past; k++)
-            if (k != i)
-                weight *= (x - e->x[k]) / (e->x[i] - e->x[k]);
-        sum += weight * e->y[i];
-    }
-    return sum;
-}
-
-/* Points that hardly differ are one: what is between them is rounding. */
-static void add_point(struct edge *e, double x, double y)
-{
-    static const double apart = 1e-9; /* [m] or [m/s] */
-    if (e->n > 0 && x - e->x[e->n - 1] < apart)
-        return;
-    e->x[e->n] = x;
-    e->y[e->n++] = y;
-}
 
 static const struct sm_switches all_full = {SM_INF, SM_INF};
 
@@ -46,7 +13,7 @@ static const struct sm_switches all_full = {SM_INF, SM_INF};
 
 /* Full, then least from off on: the upper edge; from the slowest to the fastest. */
 static void upper_edge(const struct sm_flight_model *m, const struct sm_flight_state *start, double t,
-                       struct edge *edge)
+                       struct sm_edge *edge)
 {
     struct sm_flight_state at = *start, end;
     struct sm_flight_extremes passed;
@@ -56,13 +23,13 @@ static void upper_edge(const struct sm_flight_model *m, const struct sm_flight_s
         const struct sm_switches control = {off, SM_INF};
         sm_flight_fly(m, &at, &all_full, off, &at, &passed);
         sm_flight_fly(m, &at, &control, t, &end, &passed);
-        add_point(edge, end.v, end.h);
+        sm_edge_add(edge, end.v, end.h);
     }
 }
 
 /* Least, then full from on on: the lower edge, likewise. */
 static void lower_edge(const struct sm_flight_model *m, const struct sm_flight_state *start, double t,
-                       struct edge *edge)
+                       struct sm_edge *edge)
 {
     struct sm_flight_state end[FINE], at = *start;
     struct sm_flight_extremes passed;
@@ -75,18 +42,18 @@ static void lower_edge(const struct sm_flight_model *m, const struct sm_flight_s
     }
     edge->n = 0;
     for (int i = FINE; i-- > 0;)
-        add_point(edge, end[i].v, end[i].h);
+        sm_edge_add(edge, end[i].v, end[i].h);
 }
 
 static double edge_height(const void *user, double v)
 {
-    return edge_at(user, v);
+    return sm_edge_at(user, v);
 }
 
 void sm_outline_reachable(const struct sm_flight_model *m, const struct sm_flight_state *start, double t,
                           struct sm_outline *out)
 {
-    struct edge upper, lower;
+    struct sm_edge upper, lower;
     upper_edge(m, start, t, &upper);
     lower_edge(m, start, t, &lower);
     out->n = 0;
@@ -98,7 +65,7 @@ void sm_outline_reachable(const struct sm_flight_model *m, const struct sm_fligh
             upper.y[i] < 0.0 ? sm_bracket_root(edge_height, &upper, upper.x[i], upper.x[i + 1]) : upper.x[i];
         out->at[out->n] = v;
         out->high[out->n] = fmax(upper.y[i], 0.0);
-        out->low[out->n] = fmin(fmax(edge_at(&lower, v), 0.0), out->high[out->n]);
+        out->low[out->n] = fmin(fmax(sm_edge_at(&lower, v), 0.0), out->high[out->n]);
         out->n++;
     }
 }
@@ -148,14 +115,14 @@ int sm_outline_hover(const struct sm_flight_model *m, const struct sm_flight_sta
 
 /* Full thrust to contacts up to the last: the fastest down, by height. */
 static void stopping_edge(const struct sm_flight_model *m, double limit, double t, double last,
-                          struct edge *edge)
+                          struct sm_edge *edge)
 {
     edge->n = 0;
     for (int i = 0; i < FINE; i++) {
         const struct sm_flight_state contact = {t + (last - t) * i / (FINE - 1), 0.0, -limit};
         struct sm_flight_state at;
         sm_flight_back(m, &contact, &all_full, t, &at);
-        add_point(edge, at.h, at.v);
+        sm_edge_add(edge, at.h, at.v);
     }
 }
 
@@ -186,10 +153,10 @@ static double height_from(const void *user, double speed)
     return -at.h;
 }
 
-static void add_row(struct sm_outline *out, const struct edge *stopping, double h, double fastest)
+static void add_row(struct sm_outline *out, const struct sm_edge *stopping, double h, double fastest)
 {
     out->at[out->n] = h;
-    out->low[out->n] = fmin(edge_at(stopping, h), fastest);
+    out->low[out->n] = fmin(sm_edge_at(stopping, h), fastest);
     out->high[out->n++] = fastest;
 }
 
@@ -197,7 +164,7 @@ void sm_outline_tube(const struct sm_flight_model *m, double limit, double t, do
                      struct sm_outline *out)
 {
     struct sm_flight_state fall[N];
-    struct edge stopping, falling;
+    struct sm_edge stopping, falling;
     out->n = 0;
     if (!(last > t))
         return;
@@ -213,9 +180,9 @@ void sm_outline_tube(const struct sm_flight_model *m, double limit, double t, do
     }
     falling.n = 0;
     for (int i = N; i-- > 0;)
-        add_point(&falling, fall[i].h, fall[i].v);
+        sm_edge_add(&falling, fall[i].h, fall[i].v);
     if (falling.n > 1 && falling.x[0] < 0.0 && falling.x[falling.n - 1] > 0.0)
-        add_row(out, &stopping, 0.0, edge_at(&falling, 0.0));
+        add_row(out, &stopping, 0.0, sm_edge_at(&falling, 0.0));
     for (size_t i = 0; i < falling.n && out->n < N; i++)
         if (falling.x[i] >= 0.0)
             add_row(out, &stopping, falling.x[i], falling.y[i]);

@@ -23,9 +23,10 @@ static void add_interval(const struct sm_profile *p, size_t i, double share, str
     const double whole = p->t[i + 1] - p->t[i], width = share * whole;
     for (int k = 0; k < POINTS && width > 0.0; k++) {
         const double x = share * node[k], w = weight[k] * width;
-        const double t = p->t[i] + x * whole, mass = line(p->mass[i], p->mass[i + 1], x);
-        const double full = line(p->full[i], p->full[i + 1], x) / mass;
-        const double spread = full - line(p->least[i], p->least[i + 1], x) / mass;
+        const double t = p->t[i] + x * whole, thrust = line(p->full[i], p->full[i + 1], x);
+        const double per_mass = 1.0 / line(p->mass[i], p->mass[i + 1], x);
+        const double full = thrust * per_mass;
+        const double spread = (thrust - line(p->least[i], p->least[i + 1], x)) * per_mass;
         sums->speed += w * full;
         sums->moment += w * t * full;
         sums->spread += w * spread;
@@ -41,6 +42,28 @@ static void keep(struct sm_profile *p, size_t i, const struct sm_profile_sums *s
     p->spread_moment[i] = sums->spread_moment;
 }
 
+static enum sm_status fill_cells(struct sm_profile *p, struct sm_arena *arena, struct sm_error *err)
+{
+    const double span = p->t[p->n - 1] - p->t[0];
+    unsigned knot = 0;
+    p->cells = sm_arena_alloc(arena, p->n, sizeof *p->cells);
+    if (!p->cells)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    p->cells_per_time = span > 0.0 ? (double)p->n / span : 0.0;
+    for (size_t i = 0; i < p->n; i++) {
+        const double start = p->t[0] + span * (double)i / (double)p->n;
+        while (knot + 2 < p->n && p->t[knot + 1] <= start)
+            knot++;
+        p->cells[i] = knot;
+    }
+    return SM_OK;
+}
+
+static int is_over(const struct sm_profile *p, const double *thrust, size_t i)
+{
+    return thrust[i] > p->mass[i] * p->gravity;
+}
+
 enum sm_status sm_profile_integrate(struct sm_profile *p, struct sm_arena *arena, struct sm_error *err)
 {
     double **columns[] = {&p->speed, &p->moment, &p->spread, &p->spread_moment};
@@ -50,16 +73,34 @@ enum sm_status sm_profile_integrate(struct sm_profile *p, struct sm_arena *arena
         if (!*columns[i])
             return sm_fail(err, SM_E_NOMEM, "out of memory");
     }
+    p->full_turns = sm_arena_alloc(arena, p->n, sizeof *p->full_turns);
+    p->least_turns = sm_arena_alloc(arena, p->n, sizeof *p->least_turns);
+    if (!p->full_turns || !p->least_turns)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
     for (size_t i = 0; i + 1 < p->n; i++) {
         add_interval(p, i, 1.0, &sums);
         keep(p, i + 1, &sums);
+        p->full_turns[i + 1] =
+            p->full_turns[i] + (is_over(p, p->full, i) != is_over(p, p->full, i + 1) ? 1U : 0U);
+        p->least_turns[i + 1] =
+            p->least_turns[i] + (is_over(p, p->least, i) != is_over(p, p->least, i + 1) ? 1U : 0U);
     }
-    return SM_OK;
+    return fill_cells(p, arena, err);
+}
+
+int sm_profile_is_one_sided(const struct sm_profile *p, int is_full, double a, double b)
+{
+    const unsigned *turns = is_full ? p->full_turns : p->least_turns;
+    return turns[sm_profile_find(p, a)] == turns[sm_profile_find(p, b) + 1];
 }
 
 size_t sm_profile_find(const struct sm_profile *p, double t)
 {
-    size_t low = 0, high = p->n - 1;
+    const double cell = (t - p->t[0]) * p->cells_per_time;
+    if (!(cell > 0.0))
+        return 0;
+    const size_t last = p->n - 1, i = cell < (double)last ? (size_t)cell : last;
+    size_t low = p->cells[i], high = i < last ? p->cells[i + 1] + 1 : last;
     while (high - low > 1) {
         const size_t middle = low + (high - low) / 2;
         if (p->t[middle] <= t)
@@ -67,6 +108,11 @@ size_t sm_profile_find(const struct sm_profile *p, double t)
         else
             high = middle;
     }
+    /* By rounding t may lie in the cell beside. */
+    while (low > 0 && p->t[low] > t)
+        low--;
+    while (low + 2 < p->n && p->t[low + 1] <= t)
+        low++;
     return low;
 }
 

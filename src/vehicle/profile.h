@@ -25,9 +25,14 @@ struct sm_profile {
     double *moment;        /* of t a_full dt [m] */
     double *spread;        /* of (a_full - a_least) dt [m/s] */
     double *spread_moment; /* of t (a_full - a_least) dt [m] */
+    /* How often, up to each knot, thrust has passed the weight: where it has not, speed only grows or only falls. */
+    unsigned *full_turns, *least_turns;
+    /* The last knot at or before the start of each of n cells of one width, to find knots by. */
+    unsigned *cells;
+    double cells_per_time; /* [1/s] */
 };
 
-/* Fills the integrals of a profile whose other columns are there; they live in the arena. */
+/* Fills the integrals, and what else follows, of a profile whose other columns are there; all live in the arena. */
 enum sm_status sm_profile_integrate(struct sm_profile *profile, struct sm_arena *arena,
                                     struct sm_error *err) SM_MUST_CHECK;
 
@@ -37,6 +42,9 @@ struct sm_profile_at {
     double mass;                /* [kg] */
 };
 void sm_profile_eval(const struct sm_profile *profile, double t, struct sm_profile_at *out);
+
+/* Does full, or least, thrust stay on one side of the weight from a to b? */
+int sm_profile_is_one_sided(const struct sm_profile *profile, int is_full, double a, double b);
 
 /* The interval that holds t: the last knot at or before it, but never the very last. */
 size_t sm_profile_find(const struct sm_profile *profile, double t);

@@ -161,8 +161,8 @@ void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state 
                        const struct sm_switches *control, double T, struct sm_flight_state *apogee,
                        double *lowest)
 {
-    /* A leg of one throttle turns more than once only where thrust swings about the weight. */
-    enum { STEPS = 24, LEGS = 3 };
+    /* A leg of one throttle turns more than once only where thrust swings about the weight: there it is looked at closely. */
+    enum { CLOSELY = 24, LEGS = 3 };
     struct flown f = {.profile = p, .start = *start};
     f.off = fmin(fmax(control->off, start->t), T);
     f.on = fmin(fmax(control->on, f.off), T);
@@ -173,10 +173,11 @@ void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state 
     struct sm_flight_state at, before = *start;
     *apogee = *start;
     *lowest = SM_INF;
-    for (int leg = 0; leg < LEGS; leg++)
-        for (int i = 1; i <= STEPS && ends[leg + 1] > ends[leg]; i++, before = at) {
+    for (int leg = 0; leg < LEGS; leg++) {
+        const int steps = sm_profile_is_one_sided(p, leg != 1, ends[leg], ends[leg + 1]) ? 1 : CLOSELY;
+        for (int i = 1; i <= steps && ends[leg + 1] > ends[leg]; i++, before = at) {
             /* Close together at first, not to miss a dip after lift-off. */
-            const double share = (double)i / STEPS;
+            const double share = (double)i / steps;
             state_at(&f, ends[leg] + (ends[leg + 1] - ends[leg]) * share * share, &at);
             if (before.v * at.v < 0.0) {
                 struct sm_flight_state turn;
@@ -188,6 +189,7 @@ void sm_reach_extremes(const struct sm_profile *p, const struct sm_flight_state 
             *apogee = at.h > apogee->h ? at : *apogee;
             *lowest = fmin(*lowest, at.h);
         }
+    }
 }
 
 /* The highest flight to a contact at that speed, if there is one that stays above ground. */

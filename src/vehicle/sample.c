@@ -9,8 +9,8 @@
 #include <math.h>
 #include <stddef.h>
 
-/* Thrust, burn time, mass, delay; bare, reserve. Flights are dearer than windows, so that fewer are flown. */
-enum { ERRORS = 4, WAYS = 2, CONTACTS = 12, FLOWN = 100 };
+/* Thrust, burn time, mass, delay. Flights are dearer than windows without drag, so that fewer are flown. */
+enum { ERRORS = 4, WAYS = SM_LIFT_BOUNDS, CONTACTS = 12, FLOWN = 100 };
 
 /* What is kept of one vehicle. */
 struct drawn {
@@ -45,11 +45,40 @@ static struct sm_vehicle_change change_of(const struct sampling *a, size_t i)
 static enum sm_status fly_one(const struct sm_lift_study *s, const struct sm_lift_differing *d,
                               struct sm_arena *arena, struct drawn *drawn)
 {
-    struct sm_lift_end ends[SM_LIFT_WAYS];
+    struct sm_lift_off_by flown;
     int lifts = 0;
-    SM_TRY(sm_lift_fly_ways(s, d, arena, ends, &lifts, NULL));
+    SM_TRY(sm_lift_fly_ways(s, d, arena, &flown, &lifts, NULL));
     for (size_t k = 0; k < SM_LIFT_WAYS && lifts; k++) /* false where it has not touched down */
-        drawn->plan_within[k] = ends[k].contact_speed <= s->vehicle->spec.landing.speed_limit;
+        drawn->plan_within[k] = flown.ways[k].contact_speed <= s->vehicle->spec.landing.speed_limit;
+    return SM_OK;
+}
+
+/* Without drag and with splay at once; with both if it is flown. */
+static enum sm_status find_windows(const struct sm_lift_study *s, const struct sm_lift_differing *differing,
+                                   int is_flown, struct sm_arena *arena, struct drawn *d)
+{
+    const double limit = s->vehicle->spec.landing.speed_limit, release = s->lift.figures.release_time;
+    struct sm_lighting lighting;
+    SM_TRY(sm_lighting_find(s->told, differing->runs, &differing->change, release, arena, &lighting, NULL));
+    for (size_t k = SM_LIFT_BARE; k <= SM_LIFT_RESERVE; k++) {
+        const size_t flown = k + SM_LIFT_DRAG;
+        struct sm_profile p;
+        struct sm_flight_model model;
+        struct sm_vehicle_change change = differing->change;
+        if (lighting.n > 0 && isnan(lighting.start.t)) /* never lit */
+            break;
+        change.reserve = k == SM_LIFT_BARE ? 0.0 : s->vehicle->spec.landing.reserve;
+        SM_TRY(sm_thrust_profile(lighting.vehicle, differing->runs, &change, arena, &p, NULL));
+        const struct sm_flight_state start = sm_lighting_start(&lighting, &p, release);
+        if (isnan(start.t))
+            continue;
+        (void)sm_lift_window_ends(&p, &start, limit, CONTACTS, &d->first[k], &d->last[k], &d->highest[k]);
+        if (!is_flown)
+            continue;
+        SM_TRY(sm_lift_flown_model(lighting.vehicle, differing->runs, &p, &change, arena, &model, NULL));
+        (void)sm_lift_flown_ends(&model, &start, limit, CONTACTS, &d->first[flown], &d->last[flown],
+                                 &d->highest[flown]);
+    }
     return SM_OK;
 }
 
@@ -68,17 +97,8 @@ static enum sm_status draw_one(const struct sampling *a, struct sm_arena *arena,
             runs[g] = &curves[g];
         differing.runs = runs;
     }
-    for (size_t k = 0; k < WAYS && is_possible; k++) {
-        struct sm_profile p;
-        struct sm_flight_state start = {0};
-        struct sm_vehicle_change change = differing.change;
-        change.reserve = k == 0 ? 0.0 : s->vehicle->spec.landing.reserve;
-        SM_TRY(sm_thrust_profile(s->vehicle, differing.runs, &change, arena, &p, NULL));
-        start.t = sm_lift_off_time(&p, s->lift.figures.release_time);
-        if (!isnan(start.t))
-            (void)sm_lift_window_ends(&p, &start, s->vehicle->spec.landing.speed_limit, CONTACTS,
-                                      &d->first[k], &d->last[k], &d->highest[k]);
-    }
+    if (is_possible)
+        SM_TRY(find_windows(s, &differing, i < FLOWN, arena, d));
     if (i < FLOWN && is_possible && s->lift.plan.n > 0)
         return fly_one(s, &differing, arena, d);
     return SM_OK;
@@ -111,16 +131,17 @@ static void reckon(const struct sampling *a, size_t offset, double *room, double
 
 static void reckon_all(const struct sampling *a, double *room, struct sm_lift_sampled *out)
 {
+    out->n_flown = a->n < FLOWN ? a->n : FLOWN;
     for (size_t k = 0; k < WAYS; k++) {
+        const size_t n = k >= SM_LIFT_DRAG ? out->n_flown : a->n;
         size_t lands = 0;
-        for (size_t i = 0; i < a->n; i++)
+        for (size_t i = 0; i < n; i++)
             lands += isnan(a->drawn[i].first[k]) ? 0 : 1;
-        out->lands[k] = (double)lands / (double)a->n;
+        out->lands[k] = (double)lands / (double)n;
         reckon(a, offsetof(struct drawn, first) + k * sizeof(double), room, out->first[k]);
         reckon(a, offsetof(struct drawn, last) + k * sizeof(double), room, out->last[k]);
         reckon(a, offsetof(struct drawn, highest) + k * sizeof(double), room, out->highest[k]);
     }
-    out->n_flown = a->n < FLOWN ? a->n : FLOWN;
     for (size_t k = 0; k < SM_LIFT_WAYS; k++) {
         size_t within = 0;
         for (size_t i = 0; i < out->n_flown; i++)

@@ -54,13 +54,18 @@ static int in_order(const void *a, const void *b)
     return x < y ? -1 : x > y;
 }
 
-/* Thrust of one motor at t, from the left at its last instant and nothing outside [N]. */
+/* A curve that begins or ends above zero jumps there: over so short a time that no figure shows it [s]. */
+static const double jump = 1e-9;
+
+/* Thrust of one motor at t, both its first and last instant included, as far as times that are added up tell, and nothing outside
+ * [N]. */
 static double thrust_of(const struct share *s, double t)
 {
-    const double own = (t - s->start) / s->stretch, *time = s->series->time;
+    const double own = (t - s->start) / s->stretch, *time = s->series->time, rounding = 0.1 * jump;
     const size_t n = s->series->n;
-    return own < time[0] || own > time[n - 1] ? 0.0
-                                              : sm_curve_at(time, s->series->thrust, n, own) / s->stretch;
+    return own < time[0] - rounding || own > time[n - 1] + rounding
+               ? 0.0
+               : sm_curve_at(time, s->series->thrust, n, own) / s->stretch;
 }
 
 static void fill_row(const struct share *shares, size_t n, const struct sm_vehicle_change *change, double t,
@@ -77,9 +82,6 @@ static void fill_row(const struct share *shares, size_t n, const struct sm_vehic
                                                fmax((t - s->start) / s->stretch, s->series->time[0]));
     }
 }
-
-/* A curve that begins or ends above zero jumps there: over so short a time that no figure shows it [s]. */
-static const double jump = 1e-9;
 
 /* Times of all knots of all shares, ascending, each once, from zero; and one knot outside either end of each. */
 static size_t merge_times(const struct share *shares, size_t n, double *t)

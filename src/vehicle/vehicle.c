@@ -36,6 +36,17 @@ static const struct sm_param body_rows[] = {
     QUANTITY(sm_vehicle_body, inertia_yaw, SM_DIM_INERTIA, 1e-9, 1e7, SM_OPTIONAL,
              "the same in turning towards azimuth 90 deg; as in pitch if not given"),
 };
+/* In place of a time. */
+static const struct sm_param ignite_height = {
+    .name = "ignite_at",
+    .kind = SM_QUANTITY,
+    .dim = SM_DIM_LENGTH,
+    .offset = offsetof(struct sm_motor_group, ignite_height),
+    .min = 0.1,
+    .max = 1e5,
+    .fallback = SM_OPTIONAL,
+    .help = "the height over the ground at which they are lit as the vehicle falls through it",
+};
 static const struct sm_param group_rows[] = {
     {.name = "name",
      .kind = SM_TEXT,
@@ -69,7 +80,15 @@ static const struct sm_param group_rows[] = {
              "of splay, in place of tilt_time"),
     QUANTITY(sm_motor_group, tilt_time, SM_DIM_TIME, 0.0, 10.0, 0.0,
              "that splay takes from its least to its most, at an even rate"),
-    QUANTITY(sm_motor_group, ignite_at, SM_DIM_TIME, 0.0, 1e4, 0.0, "after the first ignition command"),
+    {.name = "ignite_at",
+     .kind = SM_QUANTITY,
+     .dim = SM_DIM_TIME,
+     .offset = offsetof(struct sm_motor_group, ignite_at),
+     .min = 0.0,
+     .max = 1e4,
+     .fallback = 0.0,
+     .help = "after the first ignition command",
+     .alternative = &ignite_height},
     QUANTITY(sm_motor_group, ignition_delay, SM_DIM_TIME, 0.0, 60.0, 0.0,
              "from the command to the start of the motor's curve"),
     QUANTITY(sm_motor_group, ignition_delay_tolerance, SM_DIM_TIME, 0.0, 10.0, 0.0, "its standard deviation"),
@@ -199,6 +218,11 @@ enum sm_status sm_vehicle_settle(struct sm_vehicle *vehicle, struct sm_error *er
     return SM_OK;
 }
 
+int sm_group_waits_for_height(const struct sm_motor_group *group)
+{
+    return group->ignite_height > 0.0;
+}
+
 int sm_group_has_throttle(const struct sm_motor_group *group)
 {
     return group->count > 1 && group->ring_radius > 0.0 && group->tilt_limit > 0.0;
@@ -232,6 +256,21 @@ static enum sm_status check_inertia(const struct sm_vehicle_body *body, struct s
     return SM_OK;
 }
 
+/* What is lit at a height must be taken up to it. */
+static enum sm_status check_ignition(const struct sm_vehicle_spec *spec, struct sm_error *err)
+{
+    const struct sm_motor_group *groups = spec->motors.items;
+    for (size_t i = 0; i < spec->motors.n; i++)
+        if (!sm_group_waits_for_height(&groups[i]))
+            return SM_OK;
+    return sm_at(
+        err,
+        sm_fail(err, SM_E_RANGE,
+                "all motors are to be lit at a height on the way down, and none takes the vehicle up "
+                "to it: light some at a time"),
+        "/motors/0/ignite_at");
+}
+
 enum sm_status sm_vehicle_check(const struct sm_vehicle *vehicle, struct sm_error *err)
 {
     const struct sm_motor_group *groups = vehicle->spec.motors.items;
@@ -260,6 +299,7 @@ enum sm_status sm_vehicle_check(const struct sm_vehicle *vehicle, struct sm_erro
                              "dry_mass %.4g kg is less than that of its motors' empty cases, %.4g kg",
                              vehicle->spec.body.dry_mass, cases),
                      "/body/dry_mass");
+    SM_TRY(check_ignition(&vehicle->spec, err));
     return check_inertia(&vehicle->spec.body, err);
 }
 

@@ -21,18 +21,19 @@ struct sm_motor_group {
     const char *name;  /* NULL if it has none */
     const char *motor; /* file, from the vehicle file's folder */
     int count;
-    double ring_radius;              /* from the axis; 0: on it [m] */
-    double spacing;                  /* between neighbours, in its place; SM_ABSENT if not given [m] */
-    double azimuth;                  /* of the first motor around the axis [rad] */
-    double pivot;                    /* about which they tilt; SM_ABSENT if not given [m] */
-    double pivot_on_motor;           /* from the motor's head end; half its length if not given [m] */
-    double cant;                     /* fixed, outwards [rad] */
-    double tilt_limit;               /* either way from the cant [rad] */
-    double tilt_limit_across;        /* either way, across the splay [rad] */
-    double tilt_rate;                /* of splay, in place of the time; SM_ABSENT if not given [rad/s] */
-    double tilt_time;                /* from least to most splay; 0: at once [s] */
-    double ignite_at;                /* after the first ignition command [s] */
-    double ignition_delay;           /* from command to the start of the curve [s] */
+    double ring_radius;       /* from the axis; 0: on it [m] */
+    double spacing;           /* between neighbours, in its place; SM_ABSENT if not given [m] */
+    double azimuth;           /* of the first motor around the axis [rad] */
+    double pivot;             /* about which they tilt; SM_ABSENT if not given [m] */
+    double pivot_on_motor;    /* from the motor's head end; half its length if not given [m] */
+    double cant;              /* fixed, outwards [rad] */
+    double tilt_limit;        /* either way from the cant [rad] */
+    double tilt_limit_across; /* either way, across the splay [rad] */
+    double tilt_rate;         /* of splay, in place of the time; SM_ABSENT if not given [rad/s] */
+    double tilt_time;         /* from least to most splay; 0: at once [s] */
+    double ignite_at;         /* after the first ignition command; 0 if a height is given [s] */
+    double ignite_height;     /* lit as the vehicle falls through it; SM_ABSENT if a time is given [m] */
+    double ignition_delay;    /* from command to the start of the curve [s] */
     double ignition_delay_tolerance; /* one standard deviation [s] */
     double
         eject_at; /* its ejection charge, after the first ignition command; SM_ABSENT: its motor's own delay [s] */
@@ -103,6 +104,9 @@ enum sm_status sm_vehicle_check(const struct sm_vehicle *vehicle, struct sm_erro
 
 /* Splay of a group [rad]: the least and the most angle from the axis. */
 void sm_group_splay(const struct sm_motor_group *group, double least_splay, double *low, double *high);
+
+/* Is it lit at a height, in place of a time? */
+int sm_group_waits_for_height(const struct sm_motor_group *group);
 
 /* Can splay change this group's thrust along the axis without pushing sideways? */
 int sm_group_has_throttle(const struct sm_motor_group *group);

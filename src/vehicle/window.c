@@ -13,7 +13,7 @@ static double contact_time(const struct sm_profile *p, const struct sm_flight_st
     return start->t + (sm_profile_burnout(p) - start->t) * (double)(i + 1) / (double)n;
 }
 
-/* A hop that legs give by themselves is no flight [m]. */
+/* A hop that legs give by themselves is no flight: height over the ground [m]. */
 static const double least_flight = 0.01;
 
 /* Highest flight to a contact at T with the softest contact there is. Returned: 0 if there is none. */
@@ -27,7 +27,7 @@ static int highest_to(const struct sm_profile *p, const struct sm_flight_state *
         return 0;
     sm_reach_extremes(p, start, control, T, &top, &lowest);
     *apogee = top.h;
-    return top.h - start->h >= least_flight;
+    return top.h >= least_flight;
 }
 
 /* The highest flight to a contact at T with the first speed at which there is one: apogee, or below least_flight if there is
@@ -44,7 +44,7 @@ static double any_to(const struct sm_profile *p, const struct sm_flight_state *s
             continue;
         sm_reach_extremes(p, start, &control, T, &top, &lowest);
         if (lowest >= buried)
-            return top.h - start->h;
+            return top.h;
     }
     return 0.0;
 }
@@ -196,10 +196,8 @@ enum sm_status sm_lift_flown_model(const struct sm_vehicle *vehicle, const struc
     return SM_OK;
 }
 
-/* The highest flight that arrives with thrust equal to the weight: as softly as told, or else at the limit. *eased: from when
- * splay grows again, speed of contact and apogee; SM_ABSENT if there is none. */
-static void ease_down(const struct sm_flight_model *model, const struct sm_flight_state *start, double T,
-                      double contact, double limit, struct sm_switches *control, double eased[3])
+void sm_lift_ease_down(const struct sm_flight_model *model, const struct sm_flight_state *start, double T,
+                       double contact, double limit, struct sm_switches *control, double eased[3])
 {
     static const double buried = -1e-6; /* a path this little below ground is on it [m] */
     const double speeds[] = {contact, limit}, ease = sm_touchdown_ease(model, T);
@@ -233,54 +231,104 @@ static void name_touchdown(double *column[AFTER], struct sm_lift_touchdown *touc
                                             .eased_apogee = column[7]};
 }
 
+/* What is sought to one contact, begun from what is there without drag and ramps; *landed of the last one found. */
+struct flown {
+    double T, contact; /* [s]; speed downwards [m/s] */
+    struct sm_switches control;
+    double apogee; /* [m] */
+    struct sm_flight_landed landed;
+};
+
+/* As softly as without drag and ramps if that lands, else less softly, in quarters up to the limit. Returned: 0 if it finds none. */
+static int fly_to(const struct sm_flight_model *model, const struct sm_flight_state *start, double limit,
+                  int lands_without, struct flown *f)
+{
+    enum { SPEEDS = 4 };
+    static const double buried = -1e-6; /* a path this little below ground is on it [m] */
+    const double softest = lands_without ? f->contact : 0.0;
+    const struct sm_switches without = lands_without ? f->control : f->landed.control;
+    for (int i = 0; i <= SPEEDS; i++) {
+        struct sm_flight_state end;
+        struct sm_flight_extremes extremes;
+        f->contact = softest + (limit - softest) * i / SPEEDS;
+        f->control = without;
+        if (!(lands_without && i == 0) &&
+            !sm_reach_highest(model->profile, start, f->T, 0.0, -f->contact, &f->control) &&
+            isnan(f->landed.T))
+            continue;
+        if (!sm_flight_land_next(model, start, f->T, -f->contact, &f->landed, &f->control))
+            continue;
+        sm_flight_fly(model, start, &f->control, f->T, &end, &extremes);
+        f->apogee = extremes.highest;
+        if (extremes.lowest >= buried && f->apogee >= least_flight)
+            return 1;
+    }
+    return 0;
+}
+
+/* What comes after that contact, in columns. Returned: 0 if it hops too hard, and can't be eased down. */
+static int touch_down(const struct sm_flight_model *model, const struct sm_flight_state *start, double limit,
+                      struct flown *f, double after[AFTER])
+{
+    struct sm_touchdown down;
+    struct sm_switches easing = f->control;
+    double eased[3];
+    sm_touchdown_begin(model, &f->control, f->T, 0.0, &down);
+    sm_touchdown_finish(&down);
+    sm_lift_ease_down(model, start, f->T, f->contact, limit, &easing, eased);
+    if (down.rise_speed > limit) {
+        if (isnan(eased[0]))
+            return 0;
+        f->control = easing;
+        f->contact = eased[1];
+        f->apogee = eased[2];
+        sm_touchdown_begin(model, &f->control, f->T, f->T - eased[0], &down);
+        sm_touchdown_finish(&down);
+    }
+    after[0] = sm_touchdown_ratio(model->profile, f->T, &after[1]);
+    after[2] = down.rise;
+    after[3] = down.rise_speed;
+    after[4] = down.down;
+    for (size_t k = 0; k < SM_COUNT(eased); k++)
+        after[5 + k] = eased[k];
+    return 1;
+}
+
 enum sm_status sm_lift_fill_flown(struct sm_lift_study *s, const struct sm_flight_model *model,
                                   const struct sm_flight_state *start,
-                                  const struct sm_landing_window *without, struct sm_landing_window *window,
-                                  struct sm_lift_touchdown *touchdown, struct sm_error *err)
+                                  const struct sm_landing_window *without, size_t n,
+                                  struct sm_landing_window *window, struct sm_lift_touchdown *touchdown,
+                                  struct sm_error *err)
 {
-    static const double buried = -1e-6; /* a path this little below ground is on it [m] */
     const double limit = s->vehicle->spec.landing.speed_limit;
     double *column[COLUMNS], *after[AFTER];
-    SM_TRY(make_columns(s, without->n, COLUMNS, column, err));
-    SM_TRY(make_columns(s, without->n, AFTER, after, err));
+    struct flown f = {.landed = {.T = SM_ABSENT}};
+    SM_TRY(make_columns(s, n, COLUMNS, column, err));
+    SM_TRY(make_columns(s, n, AFTER, after, err));
     begin_window(model->profile, column, window);
     name_touchdown(after, touchdown);
     window->n_rising = without->n_rising;
-    for (size_t i = 0; i < without->n; i++) {
-        struct sm_switches control = {without->splay_from[i], without->splay_to[i]};
-        struct sm_flight_state end;
-        struct sm_flight_extremes extremes;
-        struct sm_touchdown down;
-        const double T = without->time[i], contact = without->contact_speed[i];
-        if (!sm_flight_land(model, start, T, -contact, &control))
+    for (size_t i = 0, row = 0; i < n && !isnan(start->t); i++) {
+        double values[AFTER];
+        f.T = contact_time(model->profile, start, i, n);
+        if (f.T < window->settled)
             continue;
-        sm_flight_fly(model, start, &control, T, &end, &extremes);
-        if (extremes.lowest < buried)
-            continue;
-        double eased[3], apogee = extremes.highest, speed = contact;
-        struct sm_switches easing = control;
-        sm_touchdown_begin(model, &control, T, 0.0, &down);
-        sm_touchdown_finish(&down);
-        ease_down(model, start, T, contact, limit, &easing, eased);
-        if (down.rise_speed > limit) { /* hops too hard: eased down or not at all */
-            if (isnan(eased[0])) {
-                window->n_rising++;
-                continue;
-            }
-            control = easing;
-            speed = eased[1];
-            apogee = eased[2];
-            sm_touchdown_begin(model, &control, T, T - eased[0], &down);
-            sm_touchdown_finish(&down);
+        const int lands_without = row < without->n && without->time[row] <= f.T;
+        if (lands_without) {
+            f.contact = without->contact_speed[row];
+            f.control = (struct sm_switches){without->splay_from[row], without->splay_to[row]};
+            row++;
         }
-        const size_t row = window->n;
-        after[0][row] = sm_touchdown_ratio(model->profile, T, &after[1][row]);
-        after[2][row] = down.rise;
-        after[3][row] = down.rise_speed;
-        after[4][row] = down.down;
-        for (size_t k = 0; k < SM_COUNT(eased); k++)
-            after[5 + k][row] = eased[k];
-        add_row(window, column, (const double[COLUMNS]){T, speed, apogee, control.off, control.on});
+        if (!fly_to(model, start, limit, lands_without, &f))
+            continue;
+        if (!touch_down(model, start, limit, &f, values)) {
+            window->n_rising++;
+            continue;
+        }
+        for (size_t k = 0; k < AFTER; k++)
+            after[k][window->n] = values[k];
+        add_row(window, column,
+                (const double[COLUMNS]){f.T, f.contact, f.apogee, f.control.off, f.control.on});
     }
     return SM_OK;
 }

@@ -1,3 +1,4 @@
+#include "ignitions.h"
 #include "liftreport.h"
 #include "needs.h"
 #include "spreading.h"
@@ -52,11 +53,13 @@ static void print_row(const char *what, const struct sm_lift_row *row, enum sm_u
 {
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER],
         window[2 * CLI_NUMBER + 4] = "-";
-    if (!isnan(row->first[0]))
-        snprintf(window, sizeof window, "%s, %s", cli_measure(b, row->first[0], SM_DIM_TIME, system),
-                 cli_measure(c, row->last[0], SM_DIM_TIME, system));
+    if (!isnan(row->first[SM_LIFT_DRAG]))
+        snprintf(window, sizeof window, "%s, %s",
+                 cli_measure(b, row->first[SM_LIFT_DRAG], SM_DIM_TIME, system),
+                 cli_measure(c, row->last[SM_LIFT_DRAG], SM_DIM_TIME, system));
     printf("  %-12s %-12s %-22s %-10s %s\n", what, cli_measure(a, row->hover[0], SM_DIM_TIME, system), window,
-           cli_height(d, row->highest[0], system), cli_height(e, row->highest[1], system));
+           cli_height(d, row->highest[SM_LIFT_DRAG], system),
+           cli_height(e, row->highest[SM_LIFT_DRAG_RESERVE], system));
 }
 
 static void print_tables(const struct sm_lift *lift, enum sm_unit_system system)
@@ -65,11 +68,11 @@ static void print_tables(const struct sm_lift *lift, enum sm_unit_system system)
     char what[CLI_NUMBER];
     if (!lift->has_throttle)
         return;
-    puts("\nhow much may it weigh (no drag, splay at once)");
+    puts("\nhow much may it weigh (with drag and the time that splay takes)");
     printf("  %-12s %s\n", "at release", columns);
     for (size_t i = 0; i < SM_LIFT_MASSES; i++)
         print_row(cli_vehicle_mass(what, lift->masses[i], system), &lift->by_mass[i], system);
-    puts("\nhow far must it splay (no drag, splay at once)");
+    puts("\nhow far must it splay (with drag and the time that splay takes)");
     printf("  %-12s %s\n", "splay limit", columns);
     for (size_t i = 0; i < SM_LIFT_LIMITS; i++)
         print_row(cli_measure(what, lift->limits[i], SM_DIM_ANGLE, system), &lift->by_limit[i], system);
@@ -89,13 +92,14 @@ static void print_percentiles(const char *what, const double value[SM_LIFT_PERCE
 
 static void print_sampled(const struct sm_lift *lift, enum sm_unit_system system)
 {
-    static const char *const ways[] = {"all of the range of throttle", "with the reserve kept"};
+    static const char *const ways[SM_LIFT_BOUNDS] = {"no drag, splay at once", "no drag, reserve kept",
+                                                     "of those flown, with drag, splay in its time",
+                                                     "of those flown, with drag, reserve kept"};
     const struct sm_lift_sampled *s = &lift->sampled;
     char line[400];
     if (s->n == 0)
         return;
-    printf("\n%zu vehicles drawn from the tolerances, seed %llu; without drag, splay at once\n", s->n,
-           (unsigned long long)s->seed);
+    printf("\n%zu vehicles drawn from the tolerances, seed %llu\n", s->n, (unsigned long long)s->seed);
     snprintf(line, sizeof line, "%s; %s", s->curves,
              s->strays_otherwise
                  ? "mass and ignition delay stray by the vehicle file's"
@@ -105,7 +109,7 @@ static void print_sampled(const struct sm_lift *lift, enum sm_unit_system system
            "  the legs' limit: as a fixed program %.3g %%, planned anew %.3g %%, anew as told %.3g %%\n",
            s->n_flown, 100.0 * s->plan_within[SM_LIFT_FIXED], 100.0 * s->plan_within[SM_LIFT_REPLANNED],
            100.0 * s->plan_within[SM_LIFT_REPLANNED_AS_TOLD]);
-    for (size_t k = 0; k < 2; k++) {
+    for (size_t k = 0; k < SM_LIFT_BOUNDS; k++) {
         printf("  %s: the model finds a landing for %.4g %%\n", ways[k], 100.0 * s->lands[k]);
         printf("    %-16s %-10s %-10s %s\n", "of those", "5 %", "50 %", "95 %");
         print_percentiles("first contact", s->first[k], 0, system);
@@ -142,6 +146,7 @@ static void print_lift(const struct sm_lift *lift, double hover_time, enum sm_un
 {
     cli_print_lift_answer(lift, system);
     print_figures(lift, system);
+    cli_print_ignitions(lift, system);
     cli_print_turning(lift, system);
     if (lift->has_throttle) {
         cli_print_landings(lift, system);
@@ -176,6 +181,11 @@ static enum sm_status write_sets(void *user, struct sm_sink *sink, struct sm_err
     return sm_lift_write_sets(user, sink, err);
 }
 
+static enum sm_status write_off_by(void *user, struct sm_sink *sink, struct sm_error *err)
+{
+    return sm_lift_write_off_by(user, sink, err);
+}
+
 static enum sm_status write_flight(void *user, struct sm_sink *sink, struct sm_error *err)
 {
     return sm_lift_write_flight(user, sink, err);
@@ -197,12 +207,15 @@ static enum cli_exit show(const struct cli *cli, struct sm_lift *lift, double ho
 {
     const char *csv = cli_value(cli, "csv"), *plot = cli_value(cli, "plot");
     struct plot_job job = {lift, cli->system, SM_PICTURE_SVG};
-    const char *sets = cli_value(cli, "sets"), *flight = cli_value(cli, "flight");
+    const char *sets = cli_value(cli, "sets"), *flight = cli_value(cli, "flight"),
+               *off_by = cli_value(cli, "off-by");
     enum cli_exit code = csv ? cli_write_file(csv, write_csv, lift) : CLI_DONE;
     if (code == CLI_DONE && sets)
         code = cli_write_file(sets, write_sets, lift);
     if (code == CLI_DONE && flight)
         code = cli_write_file(flight, write_flight, lift);
+    if (code == CLI_DONE && off_by)
+        code = cli_write_file(off_by, write_off_by, lift);
     /* The name was looked at before. */
     if (code == CLI_DONE && plot && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
         code = cli_write_file(plot, write_plot, &job);
@@ -284,6 +297,7 @@ static const struct cli_option options[] = {
      "of that: of the range of throttle, kept at both its ends; the vehicle's own if not given"},
     {"lift-ratio", "NUMBER", "of that: thrust to weight as it lifts off, over 1; chosen if not given"},
     {"flight", "FILE", "write the plan's flight as CSV: held, in flight and after contact"},
+    {"off-by", "FILE", "write the flights that are off, each of them three ways, as CSV"},
     {"sets", "FILE",
      "write the outlines of what can be reached, and of the tube from which a landing exists, as CSV"},
 };

@@ -10,6 +10,30 @@
 #include "slowmatch/limits.h"
 #include "unit/base/comma_locale.h"
 
+/* Told by a time or by a height. */
+struct bell {
+    double after;  /* [s] */
+    double height; /* [m] */
+};
+
+static const struct sm_param bell_height = {.name = "ring_at",
+                                            .kind = SM_QUANTITY,
+                                            .dim = SM_DIM_LENGTH,
+                                            .offset = offsetof(struct bell, height),
+                                            .min = 1,
+                                            .max = 50,
+                                            .fallback = SM_OPTIONAL,
+                                            .help = "or at a height"};
+static const struct sm_param bell_rows[] = {{.name = "ring_at",
+                                             .kind = SM_QUANTITY,
+                                             .dim = SM_DIM_TIME,
+                                             .offset = offsetof(struct bell, after),
+                                             .min = 0,
+                                             .max = 100,
+                                             .fallback = 2,
+                                             .help = "after noon",
+                                             .alternative = &bell_height}};
+
 struct hole {
     double x; /* [m] */
     int sides;
@@ -354,4 +378,48 @@ Test(read_params, a_comma_locale_changes_nothing)
     cr_expect(pot.width == 1.5 && pot.load == 0.25 && pot.lid.x == 0.25 * 0.3048);
     cr_expect_eq(read_pot("{\"width\": \"1.5 m\", \"load\": 1.25}", &pot), SM_E_RANGE);
     cr_expect_str_eq(diag.items[0].message, "load is 1.25; it must be from 0 to 1");
+}
+
+/* Reads a bell. Returned: the status, and the first message in problem. */
+static enum sm_status read_bell(const char *text, struct bell *bell, struct sm_error *problem)
+{
+    struct sm_arena own;
+    struct sm_units *own_units = NULL;
+    struct sm_diag found = {0};
+    struct sm_json_doc *json = NULL;
+    sm_arena_init(&own, NULL);
+    cr_assert_eq(sm_units_open(&own_units, NULL), SM_OK);
+    cr_assert_eq(sm_json_parse(text, strlen(text), "bell", &json, NULL), SM_OK);
+    struct sm_reader bells = {.arena = &own, .units = own_units, .diag = &found};
+    const struct sm_param_table table = {bell_rows, 1, bell};
+    const enum sm_status status = sm_read_params(&bells, sm_json_root(json), "", &table, 1, NULL);
+    if (found.n > 0)
+        *problem = found.items[0];
+    sm_json_free(json);
+    sm_units_free(own_units);
+    sm_diag_release(&found);
+    sm_arena_release(&own);
+    return status;
+}
+
+Test(read_params, a_quantity_of_two_dimensions_goes_by_its_unit)
+{
+    struct bell b;
+    struct sm_error err = {0};
+    cr_expect(read_bell("{}", &b, &err) == SM_OK && b.after == 2.0 && isnan(b.height));
+    cr_expect(read_bell("{\"ring_at\": \"500 ms\"}", &b, &err) == SM_OK && fabs(b.after - 0.5) < 1e-15 &&
+              isnan(b.height));
+    cr_expect(read_bell("{\"ring_at\": \"10 ft\"}", &b, &err) == SM_OK && b.after == 2.0 &&
+              fabs(b.height - 3.048) < 1e-12);
+    cr_expect(read_bell("{\"ring_at\": \"3 kg\"}", &b, &err) == SM_E_UNIT &&
+                  strstr(err.message, "time or of length") && strcmp(err.at.path, "/ring_at") == 0,
+              "%s", err.message);
+    cr_expect(read_bell("{\"ring_at\": 3}", &b, &err) == SM_E_UNIT);
+    cr_expect(read_bell("{\"ring_at\": true}", &b, &err) == SM_E_SYNTAX);
+    cr_expect(read_bell("{\"ring_at\": \"51 m\"}", &b, &err) == SM_E_RANGE &&
+                  strstr(err.message, "1 m to 50 m"),
+              "%s", err.message);
+    cr_expect(read_bell("{\"ring_at\": \"101 s\"}", &b, &err) == SM_E_RANGE &&
+                  strstr(err.message, "0 s to 100 s"),
+              "%s", err.message);
 }
