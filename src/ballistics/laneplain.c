@@ -1,3 +1,4 @@
+#define LANE_WIDTH 2
 #include "ballistics/lanemarch.h"
 
 void sm_lane_march_plain(struct sm_lanes *lanes)

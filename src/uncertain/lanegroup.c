@@ -37,9 +37,9 @@ void sm_lane_group_put(struct sm_lane_group *group, int lane, const struct sm_mo
     if (sm_chamber_init(&chamber, motor, temperature, SM_ABSENT, arena, NULL) != SM_OK)
         return;
     if (!group->has_table || motor->stack.pieces != group->base->stack.pieces) {
-        if (!sm_lane_table_make(&group->own, &chamber))
+        if (!sm_lane_table_make(&group->own[lane], &chamber))
             return;
-        table = &group->own;
+        table = &group->own[lane];
     }
     sm_lanes_load(&group->lanes, lane, &chamber, table);
 }

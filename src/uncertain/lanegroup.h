@@ -10,8 +10,8 @@ struct sm_lane_group {
     const struct sm_motor *base;
     const struct sm_run_options *run;
     int has_table;
-    struct sm_lane_table table; /* of the base motor, for all whose grains are as there */
-    struct sm_lane_table own;   /* of another's */
+    struct sm_lane_table table;         /* of the base motor, for all whose grains are as there */
+    struct sm_lane_table own[SM_LANES]; /* of others */
     struct sm_lanes lanes;
     struct sm_lane_nozzle nozzle;
     struct sm_lane_curve curve[SM_LANES];

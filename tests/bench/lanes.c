@@ -54,17 +54,19 @@ struct study {
 /* Thrust at even instants, straight between nodes. */
 static void store_curve(const struct study *s, const struct sm_lane_curve *c, size_t i)
 {
-    size_t k = 0;
-    for (size_t j = 0; j < INSTANTS; j++) {
-        const double t = s->end * (double)j / (INSTANTS - 1);
-        while (k + 2 < c->n && c->time[k + 1] <= t)
-            k++;
-        const double width = c->time[k + 1] - c->time[k];
-        s->thrust[i * INSTANTS + j] =
-            t > c->time[c->n - 1]
-                ? 0.0
-                : c->thrust[k] + (c->thrust[k + 1] - c->thrust[k]) * (t - c->time[k]) / width;
+    const double step = s->end / (INSTANTS - 1);
+    double *to = s->thrust + i * INSTANTS, t = 0.0;
+    size_t j = 0;
+    for (size_t k = 1; k < c->n && j < INSTANTS; k++) {
+        const double until = c->time[k], from = c->time[k - 1], start = c->thrust[k - 1];
+        if (t > until)
+            continue;
+        const double slope = (c->thrust[k] - start) / (until - from);
+        for (; j < INSTANTS && t <= until; t = step * (double)++j)
+            to[j] = start + slope * (t - from);
     }
+    while (j < INSTANTS)
+        to[j++] = 0.0;
     s->impulse[i] = c->impulse;
 }
 

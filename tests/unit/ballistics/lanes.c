@@ -164,7 +164,7 @@ Test(lanes, keep_to_the_general_march)
     cr_expect(tally.time < 1e-2, "burn time off by %g", tally.time);
     cr_expect(tally.mean_time / (double)tally.n < 5e-4, "%g on average", tally.mean_time / (double)tally.n);
     cr_expect(tally.pressure < 2e-3, "peak pressure off by %g", tally.pressure);
-    cr_expect(tally.mean_impulse / (double)tally.n < 2e-5, "%g on average",
+    cr_expect(tally.mean_impulse / (double)tally.n < 1e-5, "%g on average",
               tally.mean_impulse / (double)tally.n);
     cr_expect(tally.n >= 80, "%zu were carried and compared", tally.n);
     free(lanes);
@@ -196,9 +196,9 @@ Test(lanes, give_the_same_bits_everywhere)
             sm_lanes_march(&other, (enum sm_lane_set)set);
             cr_expect_eq(first.failed[alone], other.failed[N - 1 - alone]);
             for (int k = 0; k < SM_LANE_MARCHED && !first.failed[alone]; k++)
-                cr_expect(first.time[alone][k] == other.time[N - 1 - alone][k] &&
-                              first.pressure[alone][k] == other.pressure[N - 1 - alone][k] &&
-                              first.area_under[alone][k] == other.area_under[N - 1 - alone][k],
+                cr_expect(first.time[k][alone] == other.time[k][N - 1 - alone] &&
+                              first.pressure[k][alone] == other.pressure[k][N - 1 - alone] &&
+                              first.area_under[k][alone] == other.area_under[k][N - 1 - alone],
                           "set %d, motor %d, node %d", set, alone, k);
         }
     }
@@ -223,7 +223,7 @@ Test(lanes, close_their_books)
     cr_assert(sm_lanes_curve(&lanes, 3, &nozzle, &curve));
     const double velocity = d.chamber.jet.thrust_slope * d.chamber.jet.cstar / d.chamber.jet.throat_area;
     const double left = curve.pressure[curve.n - 1] * d.chamber.volume_empty / d.chamber.rt;
-    cr_expect(relative(curve.impulse, velocity * (d.chamber.loaded - left)) < 1e-6, "%g",
+    cr_expect(relative(curve.impulse, velocity * (d.chamber.loaded - left)) < 1e-9, "%g",
               relative(curve.impulse, velocity * (d.chamber.loaded - left)));
     release(&d);
 }
