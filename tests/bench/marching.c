@@ -393,7 +393,8 @@ static void row(const char *what, double time, double base, double error)
     printf("  error %.1e\n", error);
 }
 
-static void compare_areas(struct sm_arena *arena, struct way *way, const char *folder)
+/* Returned: how long marching in order 2 took at 128^3 nodes [s]; NaN without scikit-fmm. */
+static double compare_areas(struct sm_arena *arena, struct way *way, const char *folder)
 {
     static double exact[LEVELS], marched[LEVELS];
     set_fineness(arena, way, 256);
@@ -433,6 +434,7 @@ static void compare_areas(struct sm_arena *arena, struct way *way, const char *f
     }
     free(cube.d);
     free(true_cube.d);
+    return field;
 }
 
 /* A ball of radius 0.3 in the cube's middle, of some four thousand facets. */
@@ -488,12 +490,10 @@ static double facets_error(struct sm_arena *arena, const struct cube *c, const s
     return most;
 }
 
-static void compare_fills(struct sm_arena *arena, struct way *way, const char *folder)
+static void compare_fills(const struct way *way, const char *folder)
 {
     enum { NODES = 256 };
     struct cube exact = new_cube(NODES), cube = new_cube(NODES);
-    struct sm_triangles facets;
-    struct sm_tree tree;
     double fills[2], most, rms, march_time[2];
     exact.patcher = &way->patcher;
     for (int threads = 2; threads >= 1; threads--)
@@ -513,6 +513,16 @@ static void compare_fills(struct sm_arena *arena, struct way *way, const char *f
     }
     row("exact, finocyl of solids, 1 thread", fills[0], march_time[1], 0.0);
     row("exact, finocyl of solids, 2 threads", fills[1], march_time[1], 0.0);
+    free(cube.d);
+    free(exact.d);
+}
+
+/* The mesh's at fewer nodes, for the nearest of facets takes a microsecond to find. */
+static void compare_facets(struct sm_arena *arena, double marched)
+{
+    struct cube cube = new_cube(128);
+    struct sm_triangles facets;
+    struct sm_tree tree;
     ball(arena, &facets);
     if (sm_tree_init(arena, &facets, &tree, NULL) != SM_OK)
         abort();
@@ -520,12 +530,11 @@ static void compare_fills(struct sm_arena *arena, struct way *way, const char *f
     for (int threads = 1; threads <= 2; threads++) {
         char name[64];
         const double time = time_fill(&cube, threads, facets_layer);
-        snprintf(name, sizeof name, "exact, ball of %zu facets, %d thread%s", facets.n, threads,
+        snprintf(name, sizeof name, "128^3, ball of %zu facets, %d thread%s", facets.n, threads,
                  threads > 1 ? "s" : "");
-        row(name, time, march_time[1], facets_error(arena, &cube, &facets));
+        row(name, time, marched, facets_error(arena, &cube, &facets));
     }
     free(cube.d);
-    free(exact.d);
 }
 
 int main(int argc, char **argv)
@@ -540,8 +549,9 @@ int main(int argc, char **argv)
     sm_arena_init(&arena, NULL);
     make_grain(&arena, &way);
     printf("%d levels\n", LEVELS);
-    compare_areas(&arena, &way, argv[1]);
-    compare_fills(&arena, &way, argv[1]);
+    const double marched = compare_areas(&arena, &way, argv[1]);
+    compare_fills(&way, argv[1]);
+    compare_facets(&arena, marched);
     sm_arena_release(&arena);
     return 0;
 }
