@@ -4,7 +4,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "grain/facets.h"
 #include "grain/prism.h"
 #include "unit/grain/arrival.h"
 #include "unit/grain/example.h"
@@ -56,18 +55,6 @@ static double largest_area(const struct sm_geometry *g)
     return largest;
 }
 
-/* Does a void leave aslant through an end, so that the port is burned as a mesh? */
-static bool leans_out(const struct example *e)
-{
-    struct sm_arena arena;
-    struct sm_voids voids;
-    sm_arena_init(&arena, NULL);
-    const bool leans = sm_shape_voids(e->shape, &arena, &e->common, e->params, &voids, NULL) == SM_OK &&
-                       sm_voids_lean_out(&voids);
-    sm_arena_release(&arena);
-    return leans;
-}
-
 /* What a table promises of its area: 1e-9, 1e-5 by slices, or 1e-3 by patches at their usual fineness; with room for the
  * places where nobody looked. A mesh in 12 boxes says itself how far it is off, by half as many: 5e-2. */
 static double promised(const struct example *e)
@@ -75,7 +62,7 @@ static double promised(const struct example *e)
     if (e->shape->is_meshed)
         return 5e-2;
     if (e->shape->voids)
-        return leans_out(e) ? 2e-2 : 2e-3; /* by as many boxes across the grain as cells to its radius */
+        return 2e-3;
     return e->shape->spliced ? 2e-5 : 1e-8;
 }
 
