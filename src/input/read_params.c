@@ -156,9 +156,17 @@ static const struct sm_param *read_either(struct reading *r, const struct sm_jso
     const struct sm_param *const rows[] = {row, row->alternative};
     const enum sm_dim one = row->dim, other = row->alternative->dim;
     char found[64];
-    for (size_t i = 0; i < SM_COUNT(rows) && sm_json_is(value, SM_JSON_STRING); i++)
-        if (sm_units_parse(r->reader->units, sm_json_string(value), rows[i]->dim, si, NULL) == SM_OK)
+    for (size_t i = 0; i < SM_COUNT(rows) && sm_json_is(value, SM_JSON_STRING); i++) {
+        struct sm_error err = {0};
+        const enum sm_status status =
+            sm_units_parse(r->reader->units, sm_json_string(value), rows[i]->dim, si, &err);
+        if (status == SM_OK)
             return rows[i];
+        if (status == SM_E_UNIT)
+            continue;
+        note(r, status, &err, at); /* of the right dimension, and wrong otherwise */
+        return NULL;
+    }
     PROBLEM(r, at,
             sm_json_is(value, SM_JSON_STRING) || sm_json_is(value, SM_JSON_NUMBER) ? SM_E_UNIT : SM_E_SYNTAX,
             "%s must be a string with a unit of %s or of %s, such as \"%s\" or \"%s\", not %s", row->name,
