@@ -18,6 +18,7 @@ import re
 import signal
 import subprocess
 import sys
+import textwrap
 import time
 
 source = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
@@ -99,7 +100,7 @@ def write_page(path, table):
         lines = "\n".join(row["line"] for row in program["rows"])
         title, about = ABOUT[program["name"]]
         fault = f"\n{program['fault']}.\n" if "fault" in program else ""
-        text += f"\n## {title}\n\n{about}\n\n```\n{lines}\n```\n{fault}"
+        text += f"\n## {title}\n\n{textwrap.fill(about, 120)}\n\n```\n{lines}\n```\n{fault}"
     put(path, text)
 
 
