@@ -1,9 +1,9 @@
-"""Which error messages no test provoked: in a build by clang with -DSM_COVERAGE=ON whose tests were run.
+"""Which error messages and warnings no test provoked: in a build by clang with -DSM_COVERAGE=ON whose tests were run.
 
     python3 tests/messages.py BUILD
 
 A message is a text of three words or more in a call that fails: with a status, by a function that returns one, or a
-complaint about usage. Left aside are those of status SM_E_NOMEM and SM_E_INTERNAL: memory that is out is walked by
+complaint about usage; or in one that warns: of a burn, a flight, or a record. Left aside are those of status SM_E_NOMEM and SM_E_INTERNAL: memory that is out is walked by
 `unit.app` and by `faults.memory`, which needs a build that counts nothing, and what is internal is a bug, which no test can
 have. tests/messages.txt names the others that may be silent, each with the reason; one there that is said after all, or is
 no more, is a fault too. Exit 1 if there is a message that is neither said nor named.
@@ -19,6 +19,8 @@ LITERAL = r'"(?:[^"\\\n]|\\.)*"'
 TEXT = re.compile(rf"(?:{LITERAL}|PRI\w+)(?:\s*(?:{LITERAL}|PRI\w+))*")
 ASIDE = re.compile(r"SM_E_NOMEM|SM_E_INTERNAL|out of memory")
 FAILS = re.compile(r"^(cli_say_usage|cli_say_unknown|sm_while|\w*refuse\w*)\b|SM_E_|error: |errno")
+
+WARNS = re.compile(r"^(warn|sm_firing_note)\b")
 
 
 def blanked(code):
@@ -51,8 +53,10 @@ def call_round(code, at):
     return ""
 
 
-def is_failure(code, call):
+def is_failure(path, code, call):
     name = re.match(r"\w*", call).group()
+    if WARNS.search(call) or path.startswith("ballistics/warnings/") and name == "sm_text_format":
+        return True
     return FAILS.search(call) or name and re.search(rf"^static (enum sm_status|fmi2Status) {name}\(", code, flags=re.M)
 
 
@@ -65,7 +69,7 @@ def silent_texts(path, file):
         line = code.count("\n", 0, match.start()) + 1
         place = (line, match.start() - code.rfind("\n", 0, match.start()))
         call = call_round(code, match.start())
-        if (len(text.split()) >= 3 and is_failure(code, call) and not ASIDE.search(call + text)
+        if (len(text.split()) >= 3 and is_failure(path, code, call) and not ASIDE.search(call + text)
                 and any(first <= place < last for first, last in regions)):
             yield line, text
 

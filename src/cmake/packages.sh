@@ -44,6 +44,8 @@ bench  python3-scikit-fmm  python         skfmm
 lint   valgrind            command        valgrind
 lint   clang-format        command        clang-format
 lint   clang-tidy          command        run-clang-tidy
+lint   zsh                 command        zsh
+lint   fish                command        fish
 END
 }
 
