@@ -355,26 +355,56 @@ static int after_some(void *user, double fraction)
     return (*left)-- <= 0;
 }
 
-/* Stopped while its motors burn, and while flights are drawn: nothing is told of half a study. */
+static struct sm_vehicle *vehicle_of(const char *name, const struct sm_override *o, size_t n)
+{
+    const struct sm_load_options load = {
+        .overrides = o, .n_overrides = n, .propellant_folder = SM_SOURCE_DIR "/propellants"};
+    struct sm_vehicle *vehicle = NULL;
+    struct sm_diag diag = {0};
+    char path[1024];
+    snprintf(path, sizeof path, SM_SOURCE_DIR "/examples/vehicles/%s.json", name);
+    cr_assert_eq(sm_vehicle_load(path, &load, NULL, &vehicle, &diag), SM_OK, "%s",
+                 diag.n ? diag.items[0].message : "?");
+    sm_diag_release(&diag);
+    return vehicle;
+}
+
+/* Stopped while motors burn, and while flights are drawn: nothing is told of half a study. */
 Test(refusals, studies_that_are_stopped)
 {
-    static const char *const names[] = {"dunlin", "curlew"};
-    static const struct sm_load_options load = {.propellant_folder = SM_SOURCE_DIR "/propellants"};
-    for (size_t i = 0; i < 2; i++) {
-        int left = (int)i;
-        char path[1024];
-        struct sm_vehicle *vehicle = NULL;
+    static const struct sm_override slow = {"motors.0.motor", "../sandpiper-offset-bore.json"};
+    static const struct sm_lift_options options = {.samples = 40, .threads = 1};
+    for (int i = 0; i < 2; i++) {
+        int left = i;
+        struct sm_vehicle *vehicle = i ? vehicle_of("curlew", NULL, 0) : vehicle_of("dunlin", &slow, 1);
         struct sm_lift *lift = NULL;
-        struct sm_diag diag = {0};
         struct sm_error err = {0};
-        const struct sm_lift_options options = {.samples = 40, .threads = 1};
         const struct sm_context context = {.progress = {after_some, &left}};
-        snprintf(path, sizeof path, SM_SOURCE_DIR "/examples/vehicles/%s.json", names[i]);
-        cr_assert_eq(sm_vehicle_load(path, &load, NULL, &vehicle, &diag), SM_OK);
         expect(sm_lift_study(vehicle, &options, &context, &lift, &err), &err, SM_E_CANCELLED,
                "stopped on request");
         cr_expect_null(lift);
         sm_vehicle_free(vehicle);
-        sm_diag_release(&diag);
     }
+}
+
+Test(refusals, needs_that_are_stopped)
+{
+    static const struct sm_override slow = {"motors.0.motor", "../sandpiper-offset-bore.json"};
+    static const struct sm_load_options load = {.propellant_folder = SM_SOURCE_DIR "/propellants"};
+    int left = 0;
+    const struct sm_context context = {.progress = {after_some, &left}};
+    const struct sm_needs_wish wish = {.hover_height = 6.0,
+                                       .hover_time = 6.0,
+                                       .reserve = (double)NAN,
+                                       .lift_ratio = (double)NAN,
+                                       .burn_time = (double)NAN};
+    struct sm_vehicle *vehicle = vehicle_of("dunlin", &slow, 1);
+    struct sm_needs *needs = NULL;
+    struct sm_diag diag = {0};
+    cr_expect_eq(sm_needs_study(vehicle, NULL, &wish, &load, &context, &needs, &diag), SM_E_CANCELLED);
+    cr_expect(diag.n == 1 && strstr(diag.items[0].message, "stopped on request"), "%s",
+              diag.n ? diag.items[0].message : "?");
+    cr_expect_null(needs);
+    sm_diag_release(&diag);
+    sm_vehicle_free(vehicle);
 }

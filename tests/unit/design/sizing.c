@@ -459,21 +459,16 @@ Test(sizing, motors_that_stray_may_have_no_answer)
 /* A maker whose motors stray by another measure at each call: margins found for one are wrong for the next. */
 struct fickle {
     const struct sm_design *design;
+    const struct sm_motor *steady, *straying;
     int n;
 };
 
 static enum sm_status make_fickle(void *user, const double *x, struct sm_motor **motor, struct sm_error *err)
 {
     struct fickle *f = user;
-    const struct sm_override strays = {
-        "tolerances", f->n++ % 2 ? "[{\"of\":\"/propellant/burn_rate\",\"normal\":\"4 %\"}]"
-                                 : "[{\"of\":\"/propellant/burn_rate\",\"normal\":\"1 %\"}]"};
-    struct sm_motor *base = load_text(end_burner_text, &strays, 1);
     struct sm_change changes[SM_DESIGN_CHANGES];
-    const enum sm_status status =
-        sm_motor_vary(base, changes, sm_design_changes(f->design->spec, x, changes), NULL, motor, err);
-    sm_motor_free(base);
-    return status;
+    const size_t n = sm_design_changes(f->design->spec, x, changes);
+    return sm_motor_vary(f->n++ % 2 ? f->straying : f->steady, changes, n, NULL, motor, err);
 }
 
 Test(sizing, margins_that_do_not_come_to_rest_are_told)
@@ -488,12 +483,20 @@ Test(sizing, margins_that_do_not_come_to_rest_are_told)
     b.spec.n_free = 1;
     b.spec.limits.of[SM_F_PEAK].most = 4e6;
     start(&b.design, b.motor, &b.spec);
-    struct fickle fickle = {&b.design, 0};
+    static const struct sm_override little = {"tolerances",
+                                              "[{\"of\":\"/propellant/burn_rate\",\"normal\":\"1 %\"}]"},
+                                    much = {"tolerances",
+                                            "[{\"of\":\"/propellant/burn_rate\",\"normal\":\"4 %\"}]"};
+    struct sm_motor *steady = load_text(end_burner_text, &little, 1),
+                    *straying = load_text(end_burner_text, &much, 1);
+    struct fickle fickle = {&b.design, steady, straying, 0};
     const struct sm_design_maker maker = {make_fickle, &fickle};
     cr_assert_eq(sm_design_search(&b.design, NULL, 1, &result, &err), SM_OK, "%s", err.message);
     cr_assert_eq(sm_design_settle(&b.design, &result, &full, &gap, &err), SM_OK, "%s", err.message);
     expect(sm_design_make_robust(&b.design, &maker, &o, &result, &full, &err), SM_E_NUMERIC, &err,
            "did not come to rest");
+    sm_motor_free(steady);
+    sm_motor_free(straying);
     close_bench(&b);
 }
 
