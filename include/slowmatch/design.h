@@ -150,6 +150,7 @@ struct sm_trade {
     const struct sm_sizing *const
         *points; /* n of them, from the best in the first figure to the best in the second */
     size_t n;
+    size_t n_missed; /* levels between the ends that no motor was found for */
     size_t evaluations;
     uint64_t seed;
 };

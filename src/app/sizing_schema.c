@@ -199,6 +199,7 @@ void sm_schema_trade_document(struct sm_json_writer *w, const char *id)
         {"between", true, sides, "the two figures"},
         {"seed", true, sm_schema_text, "a whole number of 64 bits, in decimal"},
         {"evaluations", true, sm_schema_whole, "quick burns"},
+        {"missed", true, sm_schema_whole, "levels between the ends that no motor was found for"},
         {"points", true, points, "from the best in the first figure to the best in the second"}};
     sm_schema_document(w, id, "Slowmatch trade", "What size --trade --json writes: all numbers SI.", NULL, 0,
                        properties, SM_COUNT(properties));

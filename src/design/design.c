@@ -10,7 +10,7 @@ enum { ARCHIVE = 4000, BAND_INSTANTS = 60 };
 static const double held_within = 3e-4;    /* of a wish with a value while aims are sought */
 static const double least_margin = 1.5;    /* against bursting, unless accepted by name */
 static const double quick_accuracy = 1e-5; /* so that slopes over a thousandth of the box are smooth */
-static const double whisker = 3e-4;        /* more than the full burn's own error */
+const double sm_design_whisker = 3e-4;     /* more than the full burn's own error */
 static const double loosest = 2e-3;        /* of a figure, between quick and full burn at the end */
 static const double kept = 1e-6;           /* a limit broken by no more counts as kept by the search */
 
@@ -326,7 +326,8 @@ static enum sm_status add_figure(struct sm_design *d, enum sm_measure figure, in
     struct sm_bound b = {
         .kind = SM_BOUND_FIGURE, .figure = figure, .dim = figures[figure].dim, .side = side, .bound = value};
     /* Between two limits that all but meet there is less room for the whisker. */
-    b.back = isnan(other) || value == 0.0 ? whisker : fmin(whisker, 0.25 * fabs((value - other) / value));
+    b.back = isnan(other) || value == 0.0 ? sm_design_whisker
+                                          : fmin(sm_design_whisker, 0.25 * fabs((value - other) / value));
     sm_text_format(b.what, sizeof b.what, "%s at %s %s", figures[figure].name, side > 0 ? "most" : "least",
                    sm_measure_text(text, b.dim, value, 6));
     sm_text_format(b.pointer, sizeof b.pointer, "%s", pointer);
@@ -342,7 +343,7 @@ static enum sm_status add_band(struct sm_design *d, struct sm_error *err)
         for (size_t i = 0; i < list->n; i++)
             given += isnan(side > 0 ? points[i].most : points[i].least) ? 0 : 1;
         struct sm_bound b = {
-            .kind = SM_BOUND_BAND, .side = side, .back = whisker, .pointer = "/limits/thrust"};
+            .kind = SM_BOUND_BAND, .side = side, .back = sm_design_whisker, .pointer = "/limits/thrust"};
         sm_text_format(b.what, sizeof b.what, "thrust at %s its band", side > 0 ? "most" : "least");
         if (given > 0)
             SM_TRY(add_bound(d, &b, err));
@@ -637,7 +638,7 @@ enum sm_status sm_design_settle(struct sm_design *d, struct sm_optim_result *res
 {
     enum { ROUNDS = 12, PATIENCE = 4 };
     const double full_accuracy = 1e-5;
-    double agrees = 0.5 * whisker;
+    double agrees = 0.5 * sm_design_whisker;
     for (int round = 0; round < ROUNDS; round++) {
         struct sm_measured quick;
         if (result->violation > 0.0)

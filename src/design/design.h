@@ -13,6 +13,9 @@
 
 enum sm_bound_kind { SM_BOUND_FIGURE, SM_BOUND_BAND, SM_BOUND_SHAPE, SM_BOUND_UNEVEN };
 
+/* How far the search stays off a limit, as a share of it [1]. */
+extern const double sm_design_whisker;
+
 /* One limit: a figure, or the band of thrust, to one side. The last two kinds hold wishes while aims are sought. */
 struct sm_bound {
     enum sm_bound_kind kind;

@@ -33,6 +33,7 @@ struct walk {
     struct sm_bound *level; /* the limit on the second figure, last of the design's */
     struct place *places;
     size_t n;
+    size_t n_missed; /* levels that no motor was found for */
 };
 
 static void read_place(const struct walk *w, struct place *p)
@@ -58,6 +59,7 @@ static enum sm_status find(struct walk *w, int which, double level, const double
                                       .dim = figures[other->figure].dim,
                                       .side = other->side,
                                       .bound = other->side * level,
+                                      .back = sm_design_whisker,
                                       .margin = 1.0};
         sm_text_format(w->level->what, sizeof w->level->what, "%s on the front", figures[other->figure].name);
         d->n_bounds++;
@@ -114,7 +116,9 @@ static enum sm_status walk(struct walk *w, size_t n, const struct place ends[2],
         }
         if (far == SM_OK && (near != SM_OK || other.a < p->a))
             *p = other;
-        w->n += near == SM_OK || far == SM_OK ? 1 : 0;
+        const int is_found = near == SM_OK || far == SM_OK;
+        w->n += is_found ? 1 : 0;
+        w->n_missed += is_found ? 0 : 1;
     }
     w->places[w->n++] = ends[1];
     return SM_OK;
@@ -204,6 +208,7 @@ enum sm_status sm_design_trade(struct sm_design *d, const size_t figure[2], cons
     o->trade.request = d->spec->name;
     o->trade.points = o->points;
     o->trade.n = o->n;
+    o->trade.n_missed = w.n_missed;
     o->trade.evaluations = d->looks;
     o->trade.seed = d->seed;
     if (status == SM_OK)

@@ -166,6 +166,7 @@ enum sm_status sm_trade_write_json(const struct sm_trade *t, struct sm_sink *sin
     sm_json_close(&w);
     put_seed(&w, "seed", t->seed);
     sm_json_member_whole(&w, "evaluations", (long long)t->evaluations);
+    sm_json_member_whole(&w, "missed", (long long)t->n_missed);
     sm_json_member_array(&w, "points");
     for (size_t i = 0; i < t->n; i++) {
         sm_json_open_object(&w);

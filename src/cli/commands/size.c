@@ -344,6 +344,8 @@ static void print_trade(const struct sm_trade *t, enum sm_unit_system system)
     }
     if (t->n == 1)
         puts("\nThe two don't pull against each other here: one motor is best in both.");
+    if (t->n_missed > 0)
+        printf("\nfor %zu levels between the ends no motor was found; more restarts may help\n", t->n_missed);
     print_trade_warnings(t);
     printf("\nseed %llu, %zu quick burns\n", (unsigned long long)t->seed, t->evaluations);
     print_cautions(t->points[0]);

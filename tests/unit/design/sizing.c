@@ -159,7 +159,7 @@ Test(sizing, of_a_front_is_that_of_an_exhaustive_grid)
     spec.limits.of[SM_F_PEAK].least = 1e6;
     start(&d, motor, &spec);
     cr_assert_eq(sm_design_trade(&d, figure, sense, POINTS, &trade, &err), SM_OK, "%s", err.message);
-    cr_expect(trade->n >= POINTS - 1, "%zu points", trade->n);
+    cr_expect(trade->n >= POINTS - 1 && trade->n_missed == 0, "%zu points", trade->n);
     for (size_t i = 0; i < GRID * GRID; i++) {
         const double x[2] = {0.02 + 0.009 * (double)(i % GRID) / (GRID - 1),
                              0.0016 + 0.0014 * (double)(i / GRID) / (GRID - 1)};
