@@ -329,7 +329,7 @@ static enum sm_status from_splices(struct maker *m, struct sm_arena *scratch, co
                                    struct sm_passage *out)
 {
     struct sm_slicer slicer;
-    SM_TRY(sm_slicer_init(scratch, grain, false, &slicer, m->err));
+    SM_TRY(sm_slicer_init(scratch, grain, &slicer, m->err));
     m->z = sm_arena_alloc(m->arena, STATIONS + 2 * grain->n, sizeof *m->z);
     if (!m->z)
         return sm_fail(m->err, SM_E_NOMEM, "out of memory");

@@ -5,12 +5,8 @@
 #include "grain/shape.h"
 #include "grain/slicing.h"
 
-/* Shares of the radius: stretches of no account, and how well places of a plan are found. What lies between slices of two make-ups
- * is off by a higher power of that. */
-static const double NARROWEST = 1e-9, NEAR = 1e-6;
-
-/* Swings of this and less are short, and least [rad]. */
-static const double SHORT = 0.2, LEAST = 0.02;
+/* A stretch of no account [share of the radius]. */
+static const double NARROWEST = 1e-9;
 
 /* Adds a slice of thickness dz at z, in which z^2 means the mean of z^2 over it. */
 static void add_slab(const double in[SM_N_PLANAR], double z, double z2, double dz, double out[SM_N_INTEGRALS])
@@ -65,10 +61,8 @@ static void integrate_by_angle(struct sm_slicing *c, const struct sm_slice_piece
                                struct sm_geometry_knot *out)
 {
     const struct swing swing = find_swing(c, piece->a, piece->b);
-    const double all = swing.to - swing.from, wide = fabs(all);
-    const struct sm_gauss *gauss = &c->slicer->gauss[wide > SHORT   ? SM_SWING_WIDE
-                                                     : wide > LEAST ? SM_SWING_SHORT
-                                                                    : SM_SWING_LEAST];
+    const double all = swing.to - swing.from;
+    const struct sm_gauss *gauss = &c->slicer->gauss;
     for (int k = 0; k < gauss->n; k++) {
         struct sm_plane plane;
         const double t = gauss->place[k], phi = swing.from + all * t * t * (3.0 - 2.0 * t);
@@ -129,163 +123,79 @@ static enum sm_status find_places(struct sm_slicing *c, double low, double high,
     return SM_OK;
 }
 
-/* Where a piece of a plan ends that begins at a, in the stretch from low to high; NaN where the plan is not that of this level. Right
- * beside a kink the first pieces or the last may be gone. */
-static double piece_end(struct sm_slicing *c, const struct sm_slice_piece *piece, double a, double low,
-                        double high)
+static enum sm_status find_pieces(struct sm_slicing *c, double low, double high, struct sm_slice_pieces *out)
 {
-    if (piece->end.how != SM_SLICE_BY_SIGN || (c->slicer->is_at_kink && a == high))
-        return high;
-    const double inset = sm_slicing_inset(c, low, high - low);
-    const double from = a > low + inset ? a : low + inset, to = high - sm_slicing_inset(c, high, high - low);
-    const double b = sm_slicing_seek(c, &piece->end, from, to, NEAR * c->slicer->grain->radius);
-    if (b > a && b < high)
-        return b;
-    if (!c->slicer->is_at_kink || (b < 0.0 && a > low))
-        return SM_NAN;
-    return b < 0.0 ? low : high;
-}
-
-/* A plan's pieces where they lie at this w. Sets has_failed if they can't be placed. */
-static void place_pieces(struct sm_slicing *c, const double *z, size_t n, struct sm_slice_level *level)
-{
-    const struct sm_slice_plan *plan = level->plan;
-    int k = 0;
-    for (size_t i = 0; i + 1 < n && !level->has_failed; i++) {
-        if (!(z[i + 1] - z[i] > NARROWEST * c->slicer->grain->radius))
-            continue;
-        double a = z[i];
-        bool goes_on = true;
-        for (; goes_on && k < plan->n_pieces && plan->pieces[k].stretch == (int)i; k++) {
-            struct sm_slice_piece *piece = &level->found.pieces[k];
-            *piece = plan->pieces[k];
-            piece->a = a;
-            a = piece->b = piece_end(c, piece, a, z[i], z[i + 1]);
-            goes_on = piece->end.how == SM_SLICE_BY_SIGN && !isnan(a);
-        }
-        level->has_failed = a != z[i + 1];
-    }
-    level->has_failed = level->has_failed || k != plan->n_pieces;
-    level->found.n_pieces = k;
-}
-
-/* Does a trim in the middle of every piece find its parts? */
-static enum sm_status check_pieces(struct sm_slicing *c, struct sm_slice_level *level)
-{
-    for (int k = 0; k < level->found.n_pieces && !level->has_failed; k++) {
-        const struct sm_slice_piece *piece = &level->found.pieces[k];
-        struct sm_parts parts;
-        if (!(piece->b > piece->a))
-            continue;
-        SM_TRY(sm_slicing_trim(c, 0.5 * (piece->a + piece->b), &parts));
-        level->has_failed = !sm_parts_alike(&parts, &piece->parts);
-    }
-    return SM_OK;
-}
-
-static enum sm_status find_pieces(struct sm_slicing *c, const double *z, size_t n,
-                                  struct sm_slice_level *level)
-{
-    if (level->plan) {
-        level->found.pieces =
-            sm_arena_alloc(&c->scratch, (size_t)level->plan->n_pieces + 1, sizeof *level->found.pieces);
-        if (!level->found.pieces)
-            return sm_fail(c->err, SM_E_NOMEM, "out of memory");
-        place_pieces(c, z, n, level);
-        return level->is_tried ? check_pieces(c, level) : SM_OK;
-    }
-    struct sm_slice_pieces found = {.items = NULL};
+    double *z = NULL;
+    size_t n = 0;
+    SM_TRY(find_places(c, low, high, &z, &n));
     for (size_t i = 0; i + 1 < n; i++)
         if (z[i + 1] - z[i] > NARROWEST * c->slicer->grain->radius)
-            SM_TRY(sm_slicing_find(c, z[i], z[i + 1], (int)i, &found));
-    level->found.pieces = found.items;
-    level->found.n_pieces = found.n;
+            SM_TRY(sm_slicing_find(c, z[i], z[i + 1], (int)i, out));
     return SM_OK;
 }
 
 /* ---- flat fronts ---- */
 
-static enum sm_status left_at(struct sm_slicing *c, struct sm_slice_level *level, double z,
-                              struct sm_plane *out)
+static enum sm_status left_at(struct sm_slicing *c, double z, struct sm_plane *out)
 {
-    const struct sm_slice_plan *plan = level->plan;
-    const int k = level->found.n_flats++;
-    struct sm_parts *parts = &level->found.flats[k];
-    if (plan) {
-        level->has_failed = level->has_failed || k >= plan->n_flats;
-        if (level->has_failed)
-            return SM_OK;
-        sm_slicing_go(c, z);
-        *parts = plan->flats[k];
-    } else {
-        SM_TRY(sm_slicing_trim(c, z, parts));
-    }
-    sm_slicing_sum(c, parts, out);
+    struct sm_parts parts;
+    SM_TRY(sm_slicing_trim(c, z, &parts));
+    sm_slicing_sum(c, &parts, out);
     return SM_OK;
 }
 
 /* A burning end: all propellant in the plane it has come to. */
-static enum sm_status add_end(struct sm_slicing *c, struct sm_slice_level *level, double z)
+static enum sm_status add_end(struct sm_slicing *c, double z, struct sm_geometry_knot *out)
 {
     struct sm_plane plane;
-    SM_TRY(left_at(c, level, z, &plane));
-    add_slab(plane.left, z, z * z, -1.0, level->out->slope);
+    SM_TRY(left_at(c, z, &plane));
+    add_slab(plane.left, z, z * z, -1.0, out->slope);
     return SM_OK;
 }
 
 /* The flat front before splice i, that far beyond its end: its own outline less what the others have burned there. */
-static enum sm_status add_cap(struct sm_slicing *c, struct sm_slice_level *level, int i, double z,
-                              double z_low, double z_high)
+static enum sm_status add_cap(struct sm_slicing *c, int i, double z, double low, double high,
+                              struct sm_geometry_knot *out)
 {
-    if (!(z > z_low && z < z_high))
+    if (!(z > low && z < high))
         return SM_OK;
     struct sm_plane with, without;
     c->without = i;
-    const enum sm_status status = left_at(c, level, z, &without);
+    const enum sm_status status = left_at(c, z, &without);
     c->without = -1;
     SM_TRY(status);
-    SM_TRY(left_at(c, level, z, &with));
+    SM_TRY(left_at(c, z, &with));
     for (int k = 0; k < SM_N_PLANAR; k++)
         without.left[k] -= with.left[k];
-    add_slab(without.left, z, z * z, -1.0, level->out->slope);
+    add_slab(without.left, z, z * z, -1.0, out->slope);
     return SM_OK;
 }
 
-static enum sm_status add_flats(struct sm_slicing *c, struct sm_slice_level *level, double low, double high)
+static enum sm_status add_flats(struct sm_slicing *c, double low, double high, struct sm_geometry_knot *out)
 {
     const struct sm_slicer *s = c->slicer;
-    level->found.flats = sm_arena_alloc(&c->scratch, 2 + 4 * s->grain->n, sizeof *level->found.flats);
-    if (!level->found.flats)
-        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
     if (s->fore > 0.0)
-        SM_TRY(add_end(c, level, low));
+        SM_TRY(add_end(c, low, out));
     if (s->aft > 0.0)
-        SM_TRY(add_end(c, level, high));
+        SM_TRY(add_end(c, high, out));
     for (size_t i = 0; i < s->grain->n; i++) {
-        SM_TRY(add_cap(c, level, (int)i, s->grain->items[i].z0 - c->w, low, high));
-        SM_TRY(add_cap(c, level, (int)i, s->grain->items[i].z1 + c->w, low, high));
+        SM_TRY(add_cap(c, (int)i, s->grain->items[i].z0 - c->w, low, high, out));
+        SM_TRY(add_cap(c, (int)i, s->grain->items[i].z1 + c->w, low, high, out));
     }
-    level->has_failed = level->has_failed || (level->plan && level->plan->n_flats != level->found.n_flats);
     return SM_OK;
 }
 
-enum sm_status sm_slicing_level(struct sm_slicing *c, struct sm_slice_level *level)
+enum sm_status sm_slicing_level(struct sm_slicing *c, struct sm_geometry_knot *out)
 {
     const struct sm_slicer *s = c->slicer;
     const double low = s->fore * c->w, high = s->length - s->aft * c->w;
-    double *z = NULL;
-    size_t n = 0;
-    memset(level->out->value, 0, sizeof level->out->value);
-    memset(level->out->slope, 0, sizeof level->out->slope);
-    level->found = (struct sm_slice_plan){.n_pieces = 0};
-    level->has_failed = false;
-    SM_TRY(find_places(c, low, high, &z, &n));
-    SM_TRY(find_pieces(c, z, n, level));
-    if (level->has_failed)
-        return SM_OK;
-    for (int k = 0; k < level->found.n_pieces; k++)
-        integrate(c, &level->found.pieces[k], level->out);
-    return add_flats(c, level, low, high);
+    struct sm_slice_pieces pieces = {.items = NULL};
+    memset(out->value, 0, sizeof out->value);
+    memset(out->slope, 0, sizeof out->slope);
+    SM_TRY(find_pieces(c, low, high, &pieces));
+    for (int k = 0; k < pieces.n; k++)
+        integrate(c, &pieces.items[k], out);
+    return add_flats(c, low, high, out);
 }
 
 enum sm_status sm_slicing_is_left(struct sm_slicing *c, bool *out)

@@ -23,6 +23,13 @@ double sm_slicing_inset(const struct sm_slicing *c, double z, double length)
     return fmin(share * grain->radius, 1e-3 * length);
 }
 
+/* By a sign a change is told: what passes through zero is the length of a part, or by how much its element crosses the one that ends
+ * it. */
+struct change {
+    struct sm_part part;
+    int other; /* SM_OWN_END: the length is meant */
+};
+
 /* Length of a part, negative once its ends have passed each other. */
 static double part_length(struct sm_slicing *c, const struct sm_part *part)
 {
@@ -37,7 +44,7 @@ static double part_length(struct sm_slicing *c, const struct sm_part *part)
     return sm_front_radius(f, 1.0) * sm_part_sweep(d0, d1);
 }
 
-static double sign_at(struct sm_slicing *c, const struct sm_slice_change *change, double t)
+static double sign_at(struct sm_slicing *c, const struct change *change, double t)
 {
     sm_slicing_go(c, t);
     if (change->other == SM_OWN_END)
@@ -46,8 +53,7 @@ static double sign_at(struct sm_slicing *c, const struct sm_slice_change *change
 }
 
 /* By false position. */
-static double seek(struct sm_slicing *c, const struct sm_slice_change *change, struct sm_chord chord,
-                   double near)
+static double seek(struct sm_slicing *c, const struct change *change, struct sm_chord chord, double near)
 {
     enum { STEPS = 40 };
     for (int i = 0; i < STEPS && fabs(chord.b - chord.a) > near && chord.fb != 0.0; i++) {
@@ -57,17 +63,6 @@ static double seek(struct sm_slicing *c, const struct sm_slice_change *change, s
             break;
     }
     return chord.b;
-}
-
-double sm_slicing_seek(struct sm_slicing *c, const struct sm_slice_change *change, double a, double b,
-                       double near)
-{
-    const double fa = sign_at(c, change, a), fb = sign_at(c, change, b);
-    if ((fa > 0.0) != change->is_above)
-        return -SM_INF;
-    if ((fb > 0.0) == change->is_above)
-        return SM_INF;
-    return seek(c, change, (struct sm_chord){a, fa, b, fb}, near);
 }
 
 static bool is_in(const struct sm_parts *parts, const struct sm_part *part)
@@ -85,7 +80,7 @@ static bool is_in(const struct sm_parts *parts, const struct sm_part *part)
 /* Where between a and b a part that only one of two make-ups has comes or goes, by its length or by what it crosses; NaN if that
  * can't be told. */
 static double find_change(struct sm_slicing *c, double a, double b, const struct sm_parts *has,
-                          const struct sm_parts *lacks, bool by_length, struct sm_slice_change *change)
+                          const struct sm_parts *lacks, bool by_length)
 {
     const double near = 1e-3 * NARROWEST * c->slicer->grain->radius;
     for (int k = 0; k < has->n; k++) {
@@ -96,11 +91,10 @@ static double find_change(struct sm_slicing *c, double a, double b, const struct
         for (int i = by_length ? 0 : 1; i < (by_length ? 1 : 3); i++) {
             if (i > 0 && others[i] < 0)
                 continue;
-            *change = (struct sm_slice_change){SM_SLICE_BY_SIGN, *part, others[i], false};
-            const double fa = sign_at(c, change, a), fb = sign_at(c, change, b);
-            change->is_above = fa > 0.0;
+            const struct change change = {*part, others[i]};
+            const double fa = sign_at(c, &change, a), fb = sign_at(c, &change, b);
             if (fa * fb < 0.0)
-                return seek(c, change, (struct sm_chord){a, fa, b, fb}, near);
+                return seek(c, &change, (struct sm_chord){a, fa, b, fb}, near);
         }
     }
     return SM_NAN;
@@ -108,16 +102,13 @@ static double find_change(struct sm_slicing *c, double a, double b, const struct
 
 /* The same whichever make-up has it; the middle if that can't be told. */
 static double guess_change(struct sm_slicing *c, double a, const struct sm_parts *at_a, double b,
-                           const struct sm_parts *at_b, struct sm_slice_change *change)
+                           const struct sm_parts *at_b)
 {
     double t = SM_NAN;
     for (int way = 0; way < 4 && isnan(t); way++)
-        t = way % 2 == 0 ? find_change(c, a, b, at_a, at_b, way < 2, change)
-                         : find_change(c, a, b, at_b, at_a, way < 2, change);
-    if (!isnan(t))
-        return t;
-    change->how = SM_SLICE_UNTOLD;
-    return 0.5 * (a + b);
+        t = way % 2 == 0 ? find_change(c, a, b, at_a, at_b, way < 2)
+                         : find_change(c, a, b, at_b, at_a, way < 2);
+    return isnan(t) ? 0.5 * (a + b) : t;
 }
 
 /* Appends a piece. What goes on as it was is one piece with that before it. */
@@ -127,7 +118,6 @@ static enum sm_status append(struct sm_slicing *c, struct sm_slice_pieces *piece
     struct sm_slice_piece *last = pieces->n > 0 ? &pieces->items[pieces->n - 1] : NULL;
     if (last && last->stretch == piece->stretch && sm_parts_alike(&last->parts, &piece->parts)) {
         last->b = piece->b;
-        last->end = piece->end;
         return SM_OK;
     }
     struct sm_slice_piece *room = sm_arena_grow(&c->scratch, pieces->items, (size_t)pieces->n, &pieces->room,
@@ -150,15 +140,12 @@ static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *
     struct sm_slice_piece left = *whole, right = *whole;
     if (whole->b - whole->a < 4.0 * beside || depth > DEEPEST) {
         left.b = right.a = 0.5 * (whole->a + whole->b);
-        left.end.how = SM_SLICE_UNTOLD;
         right.parts = *at_b;
         SM_TRY(append(c, out, &left));
         return append(c, out, &right);
     }
-    const double guess = guess_change(c, whole->a, &whole->parts, whole->b, at_b, &left.end);
+    const double guess = guess_change(c, whole->a, &whole->parts, whole->b, at_b);
     left.b = right.a = fmin(fmax(guess, whole->a + 2.0 * beside), whole->b - 2.0 * beside);
-    if (left.b != guess)
-        left.end.how = SM_SLICE_UNTOLD;
     struct sm_parts before;
     SM_TRY(sm_slicing_trim(c, left.b - beside, &before));
     SM_TRY(sm_slicing_trim(c, left.b + beside, &right.parts));

@@ -53,18 +53,14 @@ static enum sm_status join_fronts(struct sm_arena *arena, struct sm_slicer *s, s
     return SM_OK;
 }
 
-enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *grain, bool is_rough,
-                              struct sm_slicer *out, struct sm_error *err)
+enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *grain, struct sm_slicer *out,
+                              struct sm_error *err)
 {
-    *out = (struct sm_slicer){.grain = grain,
-                              .arena = arena,
-                              .allocator = arena->allocator,
-                              .length = grain->items[grain->n - 1].z1};
+    *out = (struct sm_slicer){
+        .grain = grain, .allocator = arena->allocator, .length = grain->items[grain->n - 1].z1};
     out->fore = grain->burning & SM_FACE_FORE_END ? 1.0 : 0.0;
     out->aft = grain->burning & SM_FACE_AFT_END ? 1.0 : 0.0;
-    static const int points[SM_SWINGS] = {6, 4, 3};
-    for (int k = 0; k < SM_SWINGS; k++)
-        sm_gauss_make(is_rough ? points[k] : SM_MOST_GAUSS, &out->gauss[k]);
+    sm_gauss_make(SM_MOST_GAUSS, &out->gauss);
     return join_fronts(arena, out, err);
 }
 
@@ -110,10 +106,9 @@ enum sm_status sm_slicer_knot(struct sm_slicer *slicer, double w, struct sm_geom
     if (slicer->length - (slicer->fore + slicer->aft) * at <= 0.0)
         return SM_OK;
     struct sm_slicing c;
-    struct sm_slice_level level = {.out = out};
     enum sm_status status = sm_slicing_start(slicer, at, &c, err);
     if (status == SM_OK)
-        status = slicer->is_quick ? sm_slicing_quick(&c, at, out) : sm_slicing_level(&c, &level);
+        status = sm_slicing_level(&c, out);
     for (int i = 0; i < SM_N_INTEGRALS; i++) /* back from the soonest to w itself */
         out->value[i] -= (at - w) * out->slope[i];
     sm_slicing_release(&c);
@@ -131,11 +126,6 @@ enum sm_status sm_slicer_is_left(struct sm_slicer *slicer, double w, bool *out, 
         status = sm_slicing_is_left(&c, out);
     sm_slicing_release(&c);
     return status;
-}
-
-void sm_slicer_forget(struct sm_slicer *slicer)
-{
-    slicer->plans.n = 0;
 }
 
 /* ---- kinks ---- */

@@ -79,27 +79,11 @@ void sm_slicing_sum(struct sm_slicing *c, const struct sm_parts *parts, struct s
 
 /* ---- make-ups along a way (slicechange.c) ---- */
 
-/* How the place is told where a make-up ends. */
-enum sm_slice_end {
-    SM_SLICE_AT_END, /* by that of the stretch looked through */
-    SM_SLICE_BY_SIGN,
-    SM_SLICE_UNTOLD /* by halving only */
-};
-
-/* By a sign: what passes through zero is the length of a part, or by how much its element crosses the one that ends it. */
-struct sm_slice_change {
-    enum sm_slice_end how;
-    struct sm_part part;
-    int other;     /* SM_OWN_END: the length is meant */
-    bool is_above; /* before the change the sign is plus */
-};
-
 /* A part of a stretch along which slices keep their make-up. */
 struct sm_slice_piece {
     double a, b; /* places along the way [m] */
     int stretch; /* which of those between places that are known beforehand */
     struct sm_parts parts;
-    struct sm_slice_change end;
 };
 
 struct sm_slice_pieces {
@@ -113,35 +97,12 @@ enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int str
                                struct sm_slice_pieces *out) SM_MUST_CHECK;
 double sm_slicing_inset(const struct sm_slicing *c, double z, double length);
 
-/* Where a change lies between a and b, to within near [m]; infinite beyond the end where it seems to lie, by its sign before it, if
- * it has one sign at both. */
-double sm_slicing_seek(struct sm_slicing *c, const struct sm_slice_change *change, double a, double b,
-                       double near);
+/* ---- the whole grain (sliceaxis.c) ---- */
 
-/* ---- the whole grain (sliceaxis.c, sliceplan.c) ---- */
-
-/* Pieces of a level and the make-ups of its flat fronts, in the order in which they are asked for. */
-struct sm_slice_plan {
-    struct sm_slice_piece *pieces;
-    int n_pieces;
-    struct sm_parts *flats;
-    int n_flats;
-};
-
-/* How a level is cut: by a plan, which is believed or is to be borne out by a trim in every piece; NULL: all is looked for. */
-struct sm_slice_level {
-    const struct sm_slice_plan *plan;
-    bool is_tried;
-    bool has_failed;            /* the plan is not that of this level */
-    struct sm_slice_plan found; /* in the scratch memory */
-    struct sm_geometry_knot *out;
-};
-enum sm_status sm_slicing_level(struct sm_slicing *c, struct sm_slice_level *level) SM_MUST_CHECK;
+/* Values and slopes at the distance burned. */
+enum sm_status sm_slicing_level(struct sm_slicing *c, struct sm_geometry_knot *out) SM_MUST_CHECK;
 
 /* Has any slice a part? */
 enum sm_status sm_slicing_is_left(struct sm_slicing *c, bool *out) SM_MUST_CHECK;
-
-/* A level by the plan of those near by. */
-enum sm_status sm_slicing_quick(struct sm_slicing *c, double w, struct sm_geometry_knot *out) SM_MUST_CHECK;
 
 #endif

@@ -11,18 +11,10 @@
 static const double SAME = 1e-7;
 /* A stretch is looked at from so far inside its ends [share of the radius]: more than fronts are told apart by. */
 static const double BESIDE = 4e-9;
-/* The same where less accuracy is asked for. An area that goes like the root is so 3e-5 off there, of which the pieces see little. */
-static const double QUICK_BESIDE = 1e-9;
 /* Kinks this near to an event are that event [share of the web]. */
 static const double MERGED = 1e-7;
-
-/* From this accuracy on levels are cut quickly: rough ones are 2e-5 off. */
-static const double QUICK = 1e-4;
-
-/* Where less accuracy is asked for, what the pieces may take of it; the rest is for the points along the axis. */
-static const double QUICK_SHARE = 0.5;
-/* Where that little does not do, what the pieces may take of it at the places where they are looked at. */
-static const double FULL_SHARE = 0.2;
+/* Of the area, as a share of the largest. */
+static const double ACCURACY = 1e-5;
 
 enum { MOST_LOOKS = 32 };
 
@@ -30,7 +22,6 @@ struct source {
     struct sm_slicer slicer;
     const double *breaks; /* ends of the stretches, once they are known [m] */
     size_t n_stretches;
-    size_t stretch;                            /* that was looked at last */
     struct sm_geometry_knot looks[MOST_LOOKS]; /* the last ones, in a ring */
     int n_looks;
     enum sm_status status; /* the first that went wrong */
@@ -79,27 +70,13 @@ static void look_at_web(struct source *s, double web, struct sm_geometry_knot *o
         out->value[i] = 0.0;
 }
 
-/* The same of the slopes alone, from one place. */
-static void glance_inside(struct source *s, double from, bool at_start, struct sm_geometry_knot *out)
-{
-    const double beside = QUICK_BESIDE * s->slicer.grain->radius, way = at_start ? beside : -beside;
-    s->slicer.is_at_kink = true;
-    look(s, from + way, out);
-    s->slicer.is_at_kink = false;
-}
-
 static void spliced_knot(void *user, size_t k, double w, struct sm_geometry_knot *out)
 {
     struct source *s = user;
     const double beside = BESIDE * s->slicer.grain->radius;
     const bool at_start = k > 0 && w - s->breaks[k] < beside, at_end = s->breaks[k + 1] - w < beside;
-    if (k != s->stretch)
-        sm_slicer_forget(&s->slicer);
-    s->stretch = k;
     if (!at_start && !at_end)
         look(s, w, out);
-    else if (s->slicer.is_quick)
-        glance_inside(s, at_start ? s->breaks[k] : s->breaks[k + 1], at_start, out);
     else if (at_end && k + 1 == s->n_stretches)
         look_at_web(s, s->breaks[k + 1], out);
     else
@@ -256,35 +233,13 @@ static enum sm_status find_breaks(struct sm_arena *scratch, struct source *s,
     return s->status;
 }
 
-/* The slopes of levels that take their make-up from others, if so much can be spared. Two voids have few enough ways to meet; of more
- * the make-up between two levels that share theirs was found to differ. */
-static enum sm_status make_quickly(struct sm_arena *arena, struct source *s, double accuracy,
-                                   const struct sm_table_source *source, struct sm_geometry *out,
-                                   bool *is_good, struct sm_error *err)
-{
-    *is_good = false;
-    if (accuracy < QUICK || s->slicer.grain->n != 2)
-        return SM_OK;
-    struct sm_table_source quick = *source;
-    quick.tolerance = QUICK_SHARE * accuracy;
-    struct sm_slicer fine = s->slicer;
-    SM_TRY(sm_slicer_init(s->slicer.arena, fine.grain, true, &s->slicer, err));
-    s->slicer.is_quick = true;
-    SM_TRY(sm_table_from_slopes(arena, &quick, out, err));
-    SM_TRY(s->status);
-    *is_good = out->accuracy <= accuracy;
-    s->slicer = fine;
-    s->n_looks = 0;
-    return SM_OK;
-}
-
 static enum sm_status make_table(struct sm_arena *arena, struct sm_arena *scratch,
                                  const struct sm_spliced *grain, struct sm_geometry *out,
                                  struct sm_error *err)
 {
     struct source s = {.err = err};
     struct breaks breaks = {.n = 0};
-    SM_TRY(sm_slicer_init(scratch, grain, false, &s.slicer, err));
+    SM_TRY(sm_slicer_init(scratch, grain, &s.slicer, err));
     struct sm_burning_section *each = sm_arena_alloc(scratch, grain->n, sizeof *each);
     if (!each)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
@@ -298,20 +253,14 @@ static enum sm_status make_table(struct sm_arena *arena, struct sm_arena *scratc
                              .outer_radius = grain->radius,
                              .envelope = circle * length,
                              .port_area = circle - left * (grain->sectors > 0 ? 2.0 * grain->sectors : 1.0)};
-    const double accuracy = grain->accuracy > 0.0 ? grain->accuracy : SM_SPLICED_ACCURACY;
     const struct sm_table_source source = {.knot = spliced_knot,
                                            .user = &s,
                                            .has_no_bend = true,
                                            .breaks = breaks.w,
                                            .n_stretches = breaks.n - 1,
                                            .reach = fmax(grain->radius, length),
-                                           .tolerance = accuracy};
-    struct sm_table_source full = source;
-    full.tolerance = accuracy < QUICK ? accuracy : FULL_SHARE * accuracy;
-    bool is_made;
-    SM_TRY(make_quickly(arena, &s, accuracy, &source, out, &is_made, err));
-    if (!is_made)
-        SM_TRY(sm_table_build(arena, &full, out, err));
+                                           .tolerance = ACCURACY};
+    SM_TRY(sm_table_build(arena, &source, out, err));
     return s.status;
 }
 

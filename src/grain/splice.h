@@ -26,10 +26,7 @@ struct sm_spliced {
     int sectors;      /* as of a section */
     double radius;    /* of the cylinder, which does not burn [m] */
     unsigned burning; /* faces, enum sm_face: the bore always, and the ends */
-    double accuracy;  /* of the area, as a share of the largest; 0: SM_SPLICED_ACCURACY [1] */
 };
-
-#define SM_SPLICED_ACCURACY 1e-5
 
 /*
  * Geometry of a spliced grain.
@@ -38,11 +35,8 @@ struct sm_spliced {
  *   SM_E_NOMEM
  *   SM_E_GEOMETRY  a splice's section is not sound; the bore is inhibited, or the outer face burns
  * Notes:
- *   1) The table holds the area to the accuracy asked for. Kinks are looked for where a splice's own section has them and
- *      where the make-up of slices changes at the edge of what is sliced; pieces shrink around any others.
- *   2) For an accuracy of 1e-4 or less than that, two splices are cut with fewer points along the axis, and a make-up that two levels
- *      share is taken for that between them. A table that then says it is worse is made again in full. That takes a third of the
- *      time and is no promise: of 400 finocyls drawn at random 388 kept to 2e-4, the worst was 2.4e-3 off for a twentieth of the web.
+ *   1) The table holds the area to 1e-5 of the largest. Kinks are looked for where a splice's own section has them and where
+ *      the make-up of slices changes at the edge of what is sliced; pieces shrink around any others.
  */
 enum sm_status sm_spliced_geometry(struct sm_arena *arena, const struct sm_spliced *grain,
                                    struct sm_geometry *out, struct sm_error *err) SM_MUST_CHECK;

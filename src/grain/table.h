@@ -42,15 +42,4 @@ struct sm_table_source {
 enum sm_status sm_table_build(struct sm_arena *arena, const struct sm_table_source *source,
                               struct sm_geometry *g, struct sm_error *err) SM_MUST_CHECK;
 
-/*
- * The same from slopes alone, for a source that takes them roughly: values that had errors of their own would not fit them. Pieces
- * are halved until the slopes fit at two places or four; values are what the slopes add up to, to nothing at the web.
- *
- * Notes:
- *   1) A stretch that has become shorter than 1e-3 of the web is taken as it is; accuracy says what that cost.
- *   2) Values and curvatures of the source's knots, has_no_bend and roots are of no account.
- */
-enum sm_status sm_table_from_slopes(struct sm_arena *arena, const struct sm_table_source *source,
-                                    struct sm_geometry *g, struct sm_error *err) SM_MUST_CHECK;
-
 #endif

@@ -56,7 +56,7 @@ static struct sm_spliced sliced(struct sm_arena *arena, struct sm_splice items[2
         sm_contour_init(&items[i].contour, arena);
         draw(&items[i].contour, i == 0);
     }
-    return (struct sm_spliced){items, 2, FINS, 1.0, burning, 0.0};
+    return (struct sm_spliced){items, 2, FINS, 1.0, burning};
 }
 
 static void put_voids(struct sm_void v[2])
@@ -87,7 +87,7 @@ static void by_slices(struct way *way)
     struct sm_slicer slicer;
     struct sm_geometry_knot knot;
     sm_arena_init(&arena, NULL);
-    if (sm_slicer_init(&arena, &way->grain, false, &slicer, NULL) != SM_OK)
+    if (sm_slicer_init(&arena, &way->grain, &slicer, NULL) != SM_OK)
         abort();
     for (int i = 0; i < LEVELS; i++) {
         if (sm_slicer_knot(&slicer, level(i), &knot, NULL) != SM_OK)
@@ -170,8 +170,6 @@ int main(void)
     const double base = clock_way(&way, by_slices);
     row("slices, every level", base, base, &way, exact);
     row("slices, table of ten integrals", clock_way(&way, by_slices_table), base, &way, exact);
-    way.grain.accuracy = 2e-4;
-    row("slices, the same to 2e-4", clock_way(&way, by_slices_table), base, &way, exact);
     for (int fineness = 16; fineness <= 64; fineness *= 2)
         for (way.threads = 1; way.threads <= 2; way.threads++) {
             const struct sm_voids voids = {v, 2, 1.0, length, burning, fineness};

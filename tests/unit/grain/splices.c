@@ -35,7 +35,7 @@ static struct sm_spliced finocyl(struct sm_arena *arena, unsigned burning)
     sm_contour_init(&items[1].contour, arena);
     draw_fins(&items[0].contour);
     draw_bore(&items[1].contour);
-    return (struct sm_spliced){items, 2, FINS, 1.0, burning, 0.0};
+    return (struct sm_spliced){items, 2, FINS, 1.0, burning};
 }
 
 /* At the start area and volume are elementary: the bore's wall less the fins' mouths, the fins' sides and tips, the flat
@@ -47,7 +47,7 @@ Test(grain_splices, first_area_and_volume)
     const struct sm_spliced grain = finocyl(&arena, SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END);
     struct sm_slicer slicer;
     struct sm_geometry_knot knot;
-    cr_assert_eq(sm_slicer_init(&arena, &grain, false, &slicer, NULL), SM_OK);
+    cr_assert_eq(sm_slicer_init(&arena, &grain, &slicer, NULL), SM_OK);
     cr_assert_eq(sm_slicer_knot(&slicer, 0.0, &knot, NULL), SM_OK);
     const double mouth = sqrt(bore * bore - half * half), angle = asin(half / bore);
     const double fin = 2 * half * (tip - mouth) - (bore * bore * angle - half * mouth); /* outside the bore */
@@ -71,7 +71,7 @@ Test(grain_splices, fronts_are_derivatives)
     sm_arena_init(&arena, NULL);
     const struct sm_spliced grain = finocyl(&arena, SM_FACE_BORE | SM_FACE_FORE_END);
     struct sm_slicer slicer;
-    cr_assert_eq(sm_slicer_init(&arena, &grain, false, &slicer, NULL), SM_OK);
+    cr_assert_eq(sm_slicer_init(&arena, &grain, &slicer, NULL), SM_OK);
     for (size_t i = 0; i < SM_COUNT(levels); i++) {
         struct sm_geometry_knot at, before, after;
         cr_assert_eq(sm_slicer_knot(&slicer, levels[i], &at, NULL), SM_OK);
@@ -100,11 +100,11 @@ Test(grain_splices, one_section_in_two_lengths)
         draw_fins(&items[i].contour);
     }
     const unsigned burning = SM_FACE_BORE | SM_FACE_AFT_END;
-    const struct sm_spliced grain = {items, 2, FINS, 1.0, burning, 0.0};
+    const struct sm_spliced grain = {items, 2, FINS, 1.0, burning};
     struct sm_geometry whole;
     struct sm_slicer slicer;
     cr_assert_eq(sm_prism_geometry(&arena, &section, length, burning, &whole, NULL), SM_OK);
-    cr_assert_eq(sm_slicer_init(&arena, &grain, false, &slicer, NULL), SM_OK);
+    cr_assert_eq(sm_slicer_init(&arena, &grain, &slicer, NULL), SM_OK);
     for (int i = 0; i < 12; i++) {
         const double w = whole.web * (i + 0.43) / 12;
         struct sm_geometry_at want;
@@ -191,7 +191,7 @@ Test(grain_splices, kinks_have_closed_forms)
     struct sm_slicer slicer;
     double *kinks;
     size_t n;
-    cr_assert_eq(sm_slicer_init(&arena, &grain, false, &slicer, NULL), SM_OK);
+    cr_assert_eq(sm_slicer_init(&arena, &grain, &slicer, NULL), SM_OK);
     cr_assert_eq(sm_slicer_kinks(&slicer, &arena, breaks, SM_COUNT(breaks), &kinks, &n, NULL), SM_OK);
     for (size_t i = 0; i < SM_COUNT(want); i++) {
         double off = 1.0;
@@ -200,66 +200,6 @@ Test(grain_splices, kinks_have_closed_forms)
         cr_expect_leq(off, 1e-7, "the kink at %.9f is %g away", want[i], off);
     }
     sm_arena_release(&arena);
-}
-
-/* With less accuracy asked for, the table keeps to that, against the exact one: area at 200 levels by the largest area, and the
- * volume by a tenth of that, which errors on both sides cancel in. */
-static void hold_rough(const char *name, const char *json, double accuracy)
-{
-    enum { LEVELS = 200 };
-    struct sm_arena arena;
-    struct sm_geometry exact, rough;
-    struct sm_geometry_at x, y;
-    struct sm_shape shape = *sm_shape_find(name);
-    sm_arena_init(&arena, NULL);
-    shape.example = json;
-    const struct example e = example_read(&arena, &shape);
-    struct sm_spliced spliced;
-    cr_assert_eq(sm_shape_spliced(e.shape, &arena, &e.common, e.params, &spliced, NULL), SM_OK);
-    cr_assert_eq(sm_spliced_geometry(&arena, &spliced, &exact, NULL), SM_OK);
-    spliced.accuracy = accuracy;
-    cr_assert_eq(sm_spliced_geometry(&arena, &spliced, &rough, NULL), SM_OK);
-    cr_expect_float_eq(rough.web, exact.web, 1e-9 * exact.web);
-    cr_expect_leq(rough.accuracy, accuracy, "%s: says %g", json, rough.accuracy);
-    struct sm_geometry_figures figures;
-    sm_geometry_figures(&exact, &figures);
-    for (int i = 0; i < LEVELS; i++) {
-        const double w = exact.web * (i + 0.5) / LEVELS;
-        sm_geometry_eval(&exact, w, &x);
-        sm_geometry_eval(&rough, w, &y);
-        cr_expect_float_eq(y.slope[SM_VOLUME], x.slope[SM_VOLUME], accuracy * figures.area_maximum,
-                           "%s, w %g mm: %g, not %g, of %g", json, 1e3 * w, -y.slope[SM_VOLUME],
-                           -x.slope[SM_VOLUME], figures.area_maximum);
-        cr_expect_float_eq(y.value[SM_VOLUME], x.value[SM_VOLUME], 0.1 * accuracy * exact.envelope);
-    }
-    sm_arena_release(&arena);
-}
-
-Test(grain_splices, less_accuracy_is_kept)
-{
-    static const char *const finocyls[] = {
-        "{\"outer_diameter\": \"200 mm\", \"length\": \"200 mm\", \"bore_diameter\": \"70 mm\", \"fins\": 6,"
-        " \"fin_width\": \"12 mm\", \"fin_diameter\": \"152 mm\", \"fin_length\": \"90 mm\", \"tip_fillet\": "
-        "\"0 mm\","
-        " \"fin_end\": \"fore\", \"burning\": [\"bore\", \"fore-end\", \"aft-end\"]}",
-        "{\"outer_diameter\": \"100 mm\", \"length\": \"220 mm\", \"bore_diameter\": \"34 mm\", \"fins\": 6,"
-        " \"fin_width\": \"6 mm\", \"fin_diameter\": \"76 mm\", \"fin_length\": \"90 mm\"}",
-        "{\"outer_diameter\": \"100 mm\", \"length\": \"90 mm\", \"bore_diameter\": \"30 mm\", \"fins\": 2,"
-        " \"fin_width\": \"8 mm\", \"fin_diameter\": \"60 mm\", \"fin_length\": \"50 mm\", \"tip_fillet\": "
-        "\"1 mm\"}",
-        "{\"outer_diameter\": \"80 mm\", \"length\": \"160 mm\", \"bore_diameter\": \"20 mm\", \"fins\": 9,"
-        " \"fin_width\": \"3 mm\", \"fin_diameter\": \"50 mm\", \"fin_length\": \"30 mm\","
-        " \"burning\": [\"bore\", \"aft-end\"]}"};
-    for (size_t i = 0; i < SM_COUNT(finocyls); i++) {
-        hold_rough("finocyl", finocyls[i], 2e-4);
-        hold_rough("finocyl", finocyls[i], 5e-5);
-    }
-    hold_rough(
-        "slotted-segment",
-        "{\"outer_diameter\": \"100 mm\", \"length\": \"200 mm\", \"bore_diameter\": \"30 mm\", \"slots\": 5,"
-        " \"slotted\": [{\"to\": \"40 mm\", \"width\": \"5 mm\", \"diameter\": \"64 mm\"},"
-        " {\"from\": \"60 mm\", \"to\": \"120 mm\", \"width\": \"4 mm\", \"diameter\": \"74 mm\"}]}",
-        2e-4);
 }
 
 /* ---- slotted segments ---- */

@@ -194,7 +194,7 @@ static struct sm_spliced sliced(struct sm_arena *arena, struct sm_splice items[2
         }
         sm_contour_arc(c, bore * cos(s), bore * sin(s), 0.0, 0.0, 1);
     }
-    return (struct sm_spliced){items, 2, FINS, 1.0, SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END, 0.0};
+    return (struct sm_spliced){items, 2, FINS, 1.0, SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END};
 }
 
 static void fin_voids(struct sm_void v[2])
@@ -223,7 +223,7 @@ Test(grain_voids, finocyl_by_slices)
     struct sm_slicer slicer;
     const struct sm_spliced grain = sliced(&arena, items);
     double mean[2] = {0.0}, worst[2] = {0.0}, start = 0.0;
-    cr_assert_eq(sm_slicer_init(&arena, &grain, false, &slicer, NULL), SM_OK);
+    cr_assert_eq(sm_slicer_init(&arena, &grain, &slicer, NULL), SM_OK);
     fin_voids(v);
     for (int i = 0; i < LEVELS; i++) {
         struct sm_geometry_knot knot;
