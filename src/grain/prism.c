@@ -5,7 +5,7 @@
 #include "grain/shape.h"
 #include "grain/table.h"
 
-/* Share of the largest area by which a table may miss it. */
+/* Share of the largest area by which a table may miss it where nobody says. */
 static const double TOLERANCE = 1e-9;
 
 struct prism {
@@ -127,7 +127,8 @@ static enum sm_status make_table(struct sm_arena *arena, struct sm_arena *scratc
                                            .breaks = p->breaks,
                                            .n_stretches = p->n_stretches,
                                            .reach = fmax(section->radius, p->length),
-                                           .tolerance = TOLERANCE};
+                                           .tolerance =
+                                               section->tolerance > 0.0 ? section->tolerance : TOLERANCE};
     return sm_table_build(arena, &source, out, err);
 }
 

@@ -18,6 +18,7 @@ struct sm_section {
                         0: it is the whole */
     double radius; /* of the cylinder round it, centred on the origin [m] */
     enum sm_outer outer;
+    double tolerance; /* share of the largest area by which a table may miss it; 0: 1e-9 [1] */
 };
 
 /*

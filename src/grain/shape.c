@@ -107,6 +107,7 @@ static enum sm_status make_section(const struct sm_shape *shape, struct sm_arena
         return sm_fail(err, SM_E_INTERNAL, "a grain of shape %s has no cross-section of its own",
                        shape->name);
     *out = (struct sm_section){.radius = 0.5 * common->outer_diameter,
+                               .tolerance = common->tolerance,
                                .outer = common->burning & SM_FACE_OUTER ? SM_OUTER_BURNS : SM_OUTER_HELD};
     sm_contour_init(&out->contour, arena);
     SM_TRY(shape->section(arena, common, params, out, err));

@@ -32,6 +32,7 @@ struct sm_grain_common {
     double length;         /* [m] */
     unsigned burning;      /* faces, enum sm_face */
     int burnback;          /* enum sm_burnback */
+    double tolerance;      /* of a section's table, as in struct sm_section; no row sets it [1] */
 };
 
 /* Where what is inhibited would make straight lines wrong, a grain is refused, or its fronts are followed round edges. */

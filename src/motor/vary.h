@@ -20,6 +20,7 @@ struct sm_change {
  * Returned: *out, immutable like any motor, to be freed with sm_motor_free before base, from which it borrows texts, what
  * lists were not changed, and the burnback tables of grains that no change points to. A grain that only changes its size (all
  * lengths alike, or the length of a prism with ends that don't burn) is not cut again: its table is multiplied.
+ * A section that is cut again holds the area to 1e-7 of the largest, not to 1e-9 as one that was read.
  * Status: SM_E_FIELD for a pointer that leads to no number; SM_E_RANGE for a value out of its row's bounds, or what
  * sm_motor_assemble finds wrong, with the pointer; SM_E_NOMEM.
  */

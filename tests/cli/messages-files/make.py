@@ -95,6 +95,7 @@ curve = lambda **more: {**bought["curve"], **more}
 write_each("curve-", bought, [
     ("and-case", ("/case", cored["case"])),
     ("no-impulse", ("/curve/thrust", {"unit": "N", "values": [0] * 14})),
+    ("a-word", ("/curve/thrust", {"unit": "N", "values": [0, "1"] + [1] * 12})),
     ("counts", ("/curve/thrust", {"unit": "N", "values": [0, 1]})),
     ("key", ("/curve/time", {"unit": "s", "values": [0, 1], "value": []})),
     ("beyond", ("/curve/thrust", {"unit": "N", "values": [0, 1e300] + [1] * 12})),

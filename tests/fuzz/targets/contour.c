@@ -30,7 +30,7 @@ static void run(const uint8_t *bytes, size_t n)
     sm_arena_init(&arena, NULL);
     const unsigned faces = fuzz_byte(&d), n_loops = 1 + fuzz_below(&d, 3);
     const unsigned sectors = fuzz_below(&d, 4) == 3 ? fuzz_below(&d, 65) : 0;
-    const struct sm_grain_common common = {0.06, 0.12, faces & 15u, SM_BURNBACK_STRAIGHT};
+    const struct sm_grain_common common = {0.06, 0.12, faces & 15u, SM_BURNBACK_STRAIGHT, 0.0};
     struct sm_outline outline = {.sectors = (int)sectors};
     struct sm_outline_loop *loops = sm_arena_alloc(&arena, n_loops, sizeof *loops);
     for (unsigned i = 0; loops && i < n_loops; i++) {

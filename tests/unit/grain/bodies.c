@@ -115,7 +115,7 @@ Test(grain_bodies, bore_through_elliptical_domes)
     const struct sm_shape *shape = sm_shape_find("domed-tube");
     for (size_t i = 0; i < SM_COUNT(depths); i++) {
         const double block[4] = {2 * r, SM_ABSENT, depths[i][0], depths[i][1]};
-        const struct sm_grain_common common = {2 * R, L, SM_FACE_BORE, SM_BURNBACK_STRAIGHT};
+        const struct sm_grain_common common = {2 * R, L, SM_FACE_BORE, SM_BURNBACK_STRAIGHT, 0.0};
         struct sm_geometry g;
         struct sm_error err = {0};
         cr_assert_eq(shape->size, sizeof block);
@@ -144,7 +144,7 @@ Test(grain_bodies, domes_have_bounds)
         const char *path;
     } rows[] = {{0.0002, 0.0, "/fore_dome"}, {0.01, 1e-9, "/aft_dome"}, {0.0, 13.0, "/aft_dome"}};
     const struct sm_shape *shape = sm_shape_find("domed-tube");
-    const struct sm_grain_common common = {0.12, 20.0, SM_FACE_BORE, SM_BURNBACK_STRAIGHT};
+    const struct sm_grain_common common = {0.12, 20.0, SM_FACE_BORE, SM_BURNBACK_STRAIGHT, 0.0};
     for (size_t i = 0; i < SM_COUNT(rows); i++) {
         const double block[4] = {0.036, SM_ABSENT, rows[i].fore, rows[i].aft};
         struct sm_arena arena;
@@ -176,7 +176,7 @@ Test(grain_bodies, first_area_and_volume)
     cr_expect_float_eq(g.port_area, M_PI * b * b, 1e-16);
 
     const double recess[5] = {0.02, 0.03, 0.008}; /* diameter, depth, point [m] */
-    const struct sm_grain_common common = {2 * R, L, SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT};
+    const struct sm_grain_common common = {2 * R, L, SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT, 0.0};
     cr_assert_eq(sm_shape_geometry(sm_shape_find("end-burner"), &arena, &common, recess, &g, NULL), SM_OK);
     const double r = 0.01;
     cr_expect_float_eq(area_at(&g, 0.0),

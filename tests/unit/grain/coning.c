@@ -22,7 +22,7 @@ static struct sm_geometry geometry_of(const struct grain *g, unsigned burning, s
     /* as in grain/shapes/end_burner.c */
     const double block[] = {2.0 * g->recess, g->depth, g->point, g->wall, g->axis};
     const struct sm_shape *shape = sm_shape_find("end-burner");
-    const struct sm_grain_common common = {2.0 * g->radius, g->length, burning, SM_BURNBACK_STRAIGHT};
+    const struct sm_grain_common common = {2.0 * g->radius, g->length, burning, SM_BURNBACK_STRAIGHT, 0.0};
     struct sm_geometry out;
     struct sm_error err;
     cr_assert_eq(shape->size, sizeof block);
@@ -170,7 +170,8 @@ static void check_integrals(const struct grain *g)
         struct sm_geometry_at at;
         integrate(g, w, expected);
         sm_geometry_eval(&out, w, &at);
-        cr_expect_float_eq(at.value[SM_VOLUME], expected[0], 1e-6 * whole, "recess %g point %g at %g: off by %g", g->recess, g->point, w,
+        cr_expect_float_eq(at.value[SM_VOLUME], expected[0], 1e-6 * whole,
+                           "recess %g point %g at %g: off by %g", g->recess, g->point, w,
                            at.value[SM_VOLUME] / expected[0] - 1.0);
         cr_expect_float_eq(at.value[SM_Z], expected[1], 1e-6 * whole * g->length, "at %g", w);
         cr_expect_float_eq(at.value[SM_XX], expected[2], 1e-6 * whole * g->radius * g->radius, "at %g", w);
@@ -232,7 +233,7 @@ Test(coning, fire_runs_ahead_from_one_end_alone)
     const double block[] = {0.0, 0.0, 0.0, 1.2, 1.0};
     const struct sm_shape *shape = sm_shape_find("end-burner");
     const struct sm_grain_common common = {29e-3, 88e-3, SM_FACE_AFT_END | SM_FACE_FORE_END,
-                                           SM_BURNBACK_STRAIGHT};
+                                           SM_BURNBACK_STRAIGHT, 0.0};
     struct sm_arena arena;
     struct sm_geometry out;
     struct sm_error err;

@@ -12,7 +12,7 @@ static enum sm_status try_outline(struct sm_outline_loop *loops, size_t n, int s
     const struct sm_shape *shape = sm_shape_find("outline");
     cr_assert_eq(shape->size, sizeof(struct sm_outline));
     const struct sm_outline block = {.loops = {loops, n}, .sectors = sectors};
-    const struct sm_grain_common common = {0.06, 0.1, SM_FACE_BORE, SM_BURNBACK_STRAIGHT};
+    const struct sm_grain_common common = {0.06, 0.1, SM_FACE_BORE, SM_BURNBACK_STRAIGHT, 0.0};
     return sm_shape_geometry(shape, arena, &common, &block, g, err);
 }
 

@@ -21,7 +21,8 @@ Test(grain_passages, tube)
 {
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
-    const struct sm_grain_common common = {0.05, 0.085, SM_FACE_BORE | SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT};
+    const struct sm_grain_common common = {0.05, 0.085, SM_FACE_BORE | SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT,
+                                           0.0};
     const double bore = 0.02;
     const struct sm_passage p = make(&arena, sm_shape_find("tube"), &common, &bore);
     double area, perimeter;

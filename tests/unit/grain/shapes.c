@@ -23,20 +23,23 @@ static void expect_refused(const char *shape_name, struct sm_grain_common common
 Test(grain_shapes, refusals)
 {
     const double nan_value = SM_NAN;
-    expect_refused("tube", (struct sm_grain_common){0.05, 0.1, SM_FACE_BORE, SM_BURNBACK_STRAIGHT}, 0.05,
+    expect_refused("tube", (struct sm_grain_common){0.05, 0.1, SM_FACE_BORE, SM_BURNBACK_STRAIGHT, 0.0}, 0.05,
                    SM_E_GEOMETRY, "/bore_diameter", "smaller than outer_diameter, 50 mm");
-    expect_refused("tube", (struct sm_grain_common){0.05, 0.1, 0, SM_BURNBACK_STRAIGHT}, 0.02, SM_E_GEOMETRY,
-                   "/burning", "nothing burns");
-    expect_refused("end-burner", (struct sm_grain_common){0.05, 0.1, SM_FACE_BORE, SM_BURNBACK_STRAIGHT}, 0.0,
-                   SM_E_GEOMETRY, "/burning", "has no burning face bore; it has: fore-end, aft-end, outer");
-    expect_refused("end-burner", (struct sm_grain_common){0.05, 0.0, SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT},
-                   0.0, SM_E_RANGE, "/length", "length must be more than zero");
-    expect_refused("end-burner", (struct sm_grain_common){-1.0, 0.1, SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT},
-                   0.0, SM_E_RANGE, "/outer_diameter", "outer_diameter must be more than zero");
+    expect_refused("tube", (struct sm_grain_common){0.05, 0.1, 0, SM_BURNBACK_STRAIGHT, 0.0}, 0.02,
+                   SM_E_GEOMETRY, "/burning", "nothing burns");
+    expect_refused("end-burner", (struct sm_grain_common){0.05, 0.1, SM_FACE_BORE, SM_BURNBACK_STRAIGHT, 0.0},
+                   0.0, SM_E_GEOMETRY, "/burning",
+                   "has no burning face bore; it has: fore-end, aft-end, outer");
     expect_refused("end-burner",
-                   (struct sm_grain_common){nan_value, 0.1, SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT}, 0.0,
+                   (struct sm_grain_common){0.05, 0.0, SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT, 0.0}, 0.0,
+                   SM_E_RANGE, "/length", "length must be more than zero");
+    expect_refused("end-burner",
+                   (struct sm_grain_common){-1.0, 0.1, SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT, 0.0}, 0.0,
+                   SM_E_RANGE, "/outer_diameter", "outer_diameter must be more than zero");
+    expect_refused("end-burner",
+                   (struct sm_grain_common){nan_value, 0.1, SM_FACE_AFT_END, SM_BURNBACK_STRAIGHT, 0.0}, 0.0,
                    SM_E_RANGE, "/outer_diameter", "outer_diameter");
-    expect_refused("tube", (struct sm_grain_common){0.05, 0.1, 1u << 7, SM_BURNBACK_STRAIGHT}, 0.02,
+    expect_refused("tube", (struct sm_grain_common){0.05, 0.1, 1u << 7, SM_BURNBACK_STRAIGHT, 0.0}, 0.02,
                    SM_E_GEOMETRY, "/burning", "no burning");
 }
 
@@ -61,7 +64,7 @@ Test(grain_shapes, default_faces_where_none_are_given)
 {
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
-    const struct sm_grain_common common = {0.03, 0.06, SM_CHOICES_ABSENT, SM_BURNBACK_STRAIGHT};
+    const struct sm_grain_common common = {0.03, 0.06, SM_CHOICES_ABSENT, SM_BURNBACK_STRAIGHT, 0.0};
     const double no_recess[5] = {0.0};
     struct sm_geometry g;
     cr_assert_eq(sm_shape_geometry(sm_shape_find("end-burner"), &arena, &common, no_recess, &g, NULL), SM_OK);
