@@ -18,29 +18,11 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "bench/stopwatch.h"
 #include "example_motor.h"
 #include "motor/motor.h"
 
 enum { RUNS = 400, PROCESSES = 60 };
-
-static double now(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static int by_size(const void *a, const void *b)
-{
-    const double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-static double median(double *values, size_t n)
-{
-    qsort(values, n, sizeof *values, by_size);
-    return values[n / 2];
-}
 
 /* Median time of a library call [s]; *impulse is what it gave [N s]. */
 static double time_burn(const struct sm_motor *motor, double accuracy, bool warnings, double *impulse)
@@ -49,14 +31,14 @@ static double time_burn(const struct sm_motor *motor, double accuracy, bool warn
     const struct sm_run_options options = {.accuracy = accuracy, .without_warnings = !warnings};
     for (int i = 0; i < RUNS; i++) {
         struct sm_result *result;
-        const double start = now();
+        const double start = stopwatch_now();
         if (sm_simulate(motor, &options, NULL, &result, NULL) != SM_OK)
             return (double)NAN;
-        times[i] = now() - start;
+        times[i] = stopwatch_now() - start;
         *impulse = result->thrust.total_impulse;
         sm_result_free(result);
     }
-    return median(times, RUNS);
+    return stopwatch_median(times, RUNS);
 }
 
 /* The same chamber for GSL: pressure, distance burned, impulse. Grain, law and nozzle are the library's own functions, so that
@@ -103,17 +85,17 @@ static double time_gsl(struct plain *c, double end, double tolerance, double *im
     enum { TIMES = 40 };
     double times[TIMES];
     for (int i = 0; i < TIMES; i++) {
-        const double start = now();
+        const double start = stopwatch_now();
         const gsl_odeiv2_system system = {slope, NULL, 3, c};
         gsl_odeiv2_driver *d =
             gsl_odeiv2_driver_alloc_y_new(&system, gsl_odeiv2_step_rkf45, 1e-5, 0.0, tolerance);
         double t = 0.0, y[3] = {c->motor->spec.ignition.pressure, 1e-12, 1e-12};
         const int status = gsl_odeiv2_driver_apply(d, &t, end, y);
         gsl_odeiv2_driver_free(d);
-        times[i] = now() - start;
+        times[i] = stopwatch_now() - start;
         *impulse = status == GSL_SUCCESS ? y[2] : (double)NAN;
     }
-    return median(times, TIMES);
+    return stopwatch_median(times, TIMES);
 }
 
 /* Median wall time of a process whose output is thrown away [s]. */
@@ -121,7 +103,7 @@ static double time_process(char *const argv[])
 {
     double times[PROCESSES];
     for (int i = 0; i < PROCESSES; i++) {
-        const double start = now();
+        const double start = stopwatch_now();
         fflush(stdout); /* or each child would write what is buffered */
         const pid_t pid = fork();
         if (pid == 0) {
@@ -132,9 +114,9 @@ static double time_process(char *const argv[])
         }
         int status;
         waitpid(pid, &status, 0);
-        times[i] = now() - start;
+        times[i] = stopwatch_now() - start;
     }
-    return median(times, PROCESSES);
+    return stopwatch_median(times, PROCESSES);
 }
 
 static void compare_gsl(const struct sm_motor *motor, double plain_time, double exact)
@@ -183,15 +165,15 @@ static void bench_axial(const char *folder, const char *file)
         const struct sm_run_options options = {
             .model = SM_MODEL_AXIAL, .stations = 100, .without_warnings = true};
         struct sm_result *result;
-        const double start = now();
+        const double start = stopwatch_now();
         if (sm_simulate(motor, &options, NULL, &result, NULL) != SM_OK)
             return;
-        times[i] = now() - start;
+        times[i] = stopwatch_now() - start;
         axial_impulse = result->thrust.total_impulse;
         residual = result->statistics.mass_residual;
         sm_result_free(result);
     }
-    const double axial = median(times, TIMES);
+    const double axial = stopwatch_median(times, TIMES);
     printf("%-28s axial, 100 stations %8.2f ms (aim: under 20), books to %.1e, impulse %.2e off the lumped "
            "one; lumped "
            "%8.1f us (x%.0f)\n",

@@ -8,20 +8,13 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
+#include "bench/stopwatch.h"
 #include "grain/geodesic.h"
 #include "grain/meshport.h"
 #include "grain/shape.h"
 
 enum { LEVELS = 400, RINGS = 95, AROUND = 192 };
-
-static double now(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
 
 static double area_at(const struct sm_geometry *g, double w)
 {
@@ -87,10 +80,10 @@ static void bench_ball(void)
     ball(&arena, &port);
     for (port.resolution = 16; port.resolution <= 64; port.resolution *= 2) {
         struct sm_geometry g;
-        const double start = now();
+        const double start = stopwatch_now();
         if (sm_meshport_geometry(&arena, &port, 1.0, 2.0, SM_FACE_BORE, &g, NULL) != SM_OK)
             abort();
-        row("ball, 36000 facets", port.resolution, now() - start, &g, ball_area, 0.69);
+        row("ball, 36000 facets", port.resolution, stopwatch_now() - start, &g, ball_area, 0.69);
     }
     sm_arena_release(&arena);
 }
@@ -121,10 +114,10 @@ static void bench_sleeve(void)
     sm_contour_line(&m.bore, 0.0, 0.3);
     for (int boxes = 64; boxes <= 512; boxes *= 2) {
         struct sm_geometry g;
-        const double start = now();
+        const double start = stopwatch_now();
         if (sm_geodesic_geometry(&arena, &m, boxes, &g, NULL) != SM_OK)
             abort();
-        row("sleeve, round its edge", boxes, now() - start, &g, sleeve_area, 0.59);
+        row("sleeve, round its edge", boxes, stopwatch_now() - start, &g, sleeve_area, 0.59);
     }
     sm_arena_release(&arena);
 }

@@ -8,8 +8,8 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
+#include "bench/stopwatch.h"
 #include "geometry_geos.h"
 #include "grain/prism.h"
 #include "grain/shape.h"
@@ -20,19 +20,6 @@ struct table {
     double area[LEVELS], perimeter[LEVELS]; /* [m2], [m] */
 };
 
-static double now(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static int by_size(const void *a, const void *b)
-{
-    const double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
 /* Median time from an outline to a table [s]. */
 static double time_ours(const struct sm_section *section, const double *w, struct table *out)
 {
@@ -41,25 +28,24 @@ static double time_ours(const struct sm_section *section, const double *w, struc
         struct sm_arena arena;
         sm_arena_init(&arena, NULL);
         struct sm_burning_section b;
-        const double start = now();
+        const double start = stopwatch_now();
         if (sm_section_burn(&arena, section, &b, NULL) != SM_OK)
             abort();
         sm_section_table(&b, w, LEVELS, out->area, out->perimeter);
-        times[i] = now() - start;
+        times[i] = stopwatch_now() - start;
         sm_arena_release(&arena);
     }
-    qsort(times, RUNS, sizeof *times, by_size);
-    return times[RUNS / 2];
+    return stopwatch_median(times, RUNS);
 }
 
 static double time_geos(const struct sm_section *whole, int pieces, const double *w, struct table *out)
 {
-    const double start = now();
+    const double start = stopwatch_now();
     struct geos_section *s = geos_section_new(whole, pieces);
     for (int k = 0; k < LEVELS; k++)
         geos_section_burn(s, w[k], &out->area[k], &out->perimeter[k]);
     geos_section_free(s);
-    return now() - start;
+    return stopwatch_now() - start;
 }
 
 static double worst(const struct table *a, const struct table *b, double radius)
@@ -165,15 +151,14 @@ static void grain_table(const char *name, struct sm_section *section)
     for (int i = 0; i < RUNS; i++) {
         struct sm_arena arena;
         sm_arena_init(&arena, NULL);
-        const double start = now();
+        const double start = stopwatch_now();
         if (sm_prism_geometry(&arena, section, 5.0, SM_FACE_BORE | SM_FACE_FORE_END, &g, NULL) != SM_OK)
             abort();
-        times[i] = now() - start;
+        times[i] = stopwatch_now() - start;
         sm_arena_release(&arena);
     }
-    qsort(times, RUNS, sizeof *times, by_size);
     printf("%-14s %-28s %12.1f us %22s %.1e, %zu pieces\n", name, "table of ten integrals",
-           1e6 * times[RUNS / 2], "error", g.accuracy, g.n_pieces);
+           1e6 * stopwatch_median(times, RUNS), "error", g.accuracy, g.n_pieces);
 }
 
 int main(void)

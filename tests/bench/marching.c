@@ -11,134 +11,19 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 #include <unistd.h>
 
+#include "bench/finned.h"
+#include "bench/stopwatch.h"
 #include "grain/nearest.h"
 #include "grain/patches.h"
 #include "grain/shape.h"
-#include "grain/slices.h"
 #include "num/parallel.h"
-
-enum { LEVELS = 200, FINS = 6, RUNS = 9 };
-static const double bore = 0.35, half = 0.06, tip = 0.76, joint = 0.9, length = 2.0, web = 0.643;
-static const unsigned burning = SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END;
-
-static double now(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static int by_size(const void *a, const void *b)
-{
-    const double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
-
-static double level(int i)
-{
-    return web * (i + 0.5) / LEVELS;
-}
-
-/* ---- the grain both ways ---- */
-
-struct way {
-    struct sm_spliced grain;
-    struct sm_splice items[2];
-    struct sm_void voids[2];
-    struct sm_voids port;
-    struct sm_patcher patcher;
-    int threads;
-    double area[LEVELS]; /* [m2] */
-};
-
-static void draw(struct sm_contour *c, bool has_fins)
-{
-    const double s = M_PI / FINS, mouth = sqrt(bore * bore - half * half);
-    sm_contour_start(c, has_fins ? tip : bore, 0.0);
-    if (has_fins) {
-        sm_contour_line(c, tip, half);
-        sm_contour_line(c, mouth, half);
-    }
-    sm_contour_arc(c, bore * cos(s), bore * sin(s), 0.0, 0.0, 1);
-}
-
-static void make_grain(struct sm_arena *arena, struct way *way)
-{
-    way->items[0] = (struct sm_splice){.z1 = joint};
-    way->items[1] = (struct sm_splice){.z0 = joint, .z1 = length};
-    for (int i = 0; i < 2; i++) {
-        sm_contour_init(&way->items[i].contour, arena);
-        draw(&way->items[i].contour, i == 0);
-    }
-    way->grain = (struct sm_spliced){way->items, 2, FINS, 1.0, burning};
-    way->voids[0].solid = (struct sm_solid){.form = SM_SOLID_CONE, .a = bore, .b = bore, .c = length};
-    way->voids[1].solid = (struct sm_solid){.form = SM_SOLID_BOX,
-                                            .at = {0.5 * tip, 0.0, 0.5 * joint},
-                                            .a = 0.5 * tip,
-                                            .b = half,
-                                            .c = 0.5 * joint};
-    way->voids[0].count = 1;
-    way->voids[1].count = FINS;
-    for (int i = 0; i < 2; i++)
-        sm_solid_aim(&way->voids[i].solid, 0.0, 0.0, 0.0);
-}
-
-static void set_fineness(struct sm_arena *arena, struct way *way, int fineness)
-{
-    way->port = (struct sm_voids){way->voids, 2, 1.0, length, burning, fineness};
-    if (sm_patcher_init(arena, &way->port, &way->patcher, NULL) != SM_OK)
-        abort();
-}
-
-static void by_slices(struct way *way)
-{
-    struct sm_arena arena;
-    struct sm_slicer slicer;
-    struct sm_geometry_knot knot;
-    sm_arena_init(&arena, NULL);
-    if (sm_slicer_init(&arena, &way->grain, &slicer, NULL) != SM_OK)
-        abort();
-    for (int i = 0; i < LEVELS; i++) {
-        if (sm_slicer_knot(&slicer, level(i), &knot, NULL) != SM_OK)
-            abort();
-        way->area[i] = -knot.slope[SM_VOLUME];
-    }
-    sm_arena_release(&arena);
-}
-
-static void one_level(void *user, int worker, size_t i)
-{
-    (void)worker;
-    struct way *way = user;
-    struct sm_patch_sums sums;
-    sm_patcher_level(&way->patcher, level((int)i), &sums);
-    way->area[i] = sums.front[SM_VOLUME];
-}
-
-static void by_patches(struct way *way)
-{
-    sm_parallel_for(LEVELS, way->threads, one_level, way, NULL);
-}
-
-static double median_of(struct way *way, void (*run)(struct way *))
-{
-    double times[RUNS];
-    for (int i = 0; i < RUNS; i++) {
-        const double start = now();
-        run(way);
-        times[i] = now() - start;
-    }
-    qsort(times, RUNS, sizeof *times, by_size);
-    return times[RUNS / 2];
-}
 
 static double worst(const double *area, const double *exact)
 {
     double most = 0.0;
-    for (int i = 0; i < LEVELS; i++)
+    for (int i = 0; i < FINNED_LEVELS; i++)
         most = fmax(most, fabs(area[i] - exact[i]) / exact[0]);
     return most;
 }
@@ -184,7 +69,7 @@ static void solids_layer(void *user, int worker, size_t i)
                 p.x[q] = -1.0 + (double)i * c->step;
                 p.y[q] = -1.0 + (double)j * c->step;
                 p.z[q] = (double)(k + q) * c->step;
-                least[q] = p.z[q] < length - p.z[q] ? p.z[q] : length - p.z[q];
+                least[q] = p.z[q] < finned_length - p.z[q] ? p.z[q] : finned_length - p.z[q];
             }
             for (size_t s = 0; s < c->patcher->n; s++) {
                 sm_solid_four_distances(&c->patcher->solids[s], &p, d);
@@ -212,9 +97,9 @@ static void facets_layer(void *user, int worker, size_t i)
 
 static double time_fill(struct cube *c, int threads, void (*layer)(void *, int, size_t))
 {
-    const double start = now();
+    const double start = stopwatch_now();
     sm_parallel_for((size_t)c->nodes, threads, layer, c, NULL);
-    return now() - start;
+    return stopwatch_now() - start;
 }
 
 /* ---- fronts in tetrahedra ---- */
@@ -301,25 +186,25 @@ static void add_box(const struct cube *c, int i, int j, int k, double *area)
         v[q].p[2] = at[2] * c->step;
         v[q].inside = 1.0 - sqrt(v[q].p[0] * v[q].p[0] + v[q].p[1] * v[q].p[1]);
     }
-    const int first = (int)fmax(ceil(least / web * LEVELS - 0.5), 0.0),
-              last = (int)fmin(floor(most / web * LEVELS - 0.5), LEVELS - 1);
+    const int first = (int)fmax(ceil(least / finned_web * FINNED_LEVELS - 0.5), 0.0),
+              last = (int)fmin(floor(most / finned_web * FINNED_LEVELS - 0.5), FINNED_LEVELS - 1);
     for (int l = first; l <= last; l++)
         for (int t = 0; t < 6; t++) {
             const struct node *corners[4] = {&v[tets[t][0]], &v[tets[t][1]], &v[tets[t][2]], &v[tets[t][3]]};
-            area[l] += front_in(corners, level(l));
+            area[l] += front_in(corners, finned_level(l));
         }
 }
 
 static double time_fronts(const struct cube *c, double *area)
 {
-    const double start = now();
-    for (int l = 0; l < LEVELS; l++)
+    const double start = stopwatch_now();
+    for (int l = 0; l < FINNED_LEVELS; l++)
         area[l] = 0.0;
     for (int i = 0; i + 1 < c->nodes; i++)
         for (int j = 0; j + 1 < c->nodes; j++)
             for (int k = 0; k + 1 < c->nodes; k++)
                 add_box(c, i, j, k, area);
-    return now() - start;
+    return stopwatch_now() - start;
 }
 
 /* ---- scikit-fmm ---- */
@@ -374,7 +259,7 @@ static void distance_errors(const struct cube *c, const struct cube *exact, doub
     size_t n = 0;
     *most = 0.0;
     for (size_t i = 0; i < count(c); i++)
-        if (exact->d[i] > 0.0 && exact->d[i] < web) {
+        if (exact->d[i] > 0.0 && exact->d[i] < finned_web) {
             const double e = (c->d[i] - exact->d[i]) / c->step;
             *most = fmax(*most, fabs(e));
             sum += e * e;
@@ -394,11 +279,11 @@ static void row(const char *what, double time, double base, double error)
 }
 
 /* Returned: how long marching in order 2 took at 128^3 nodes [s]; NaN without scikit-fmm. */
-static double compare_areas(struct sm_arena *arena, struct way *way, const char *folder)
+static double compare_areas(struct sm_arena *arena, struct finned *way, const char *folder)
 {
-    static double exact[LEVELS], marched[LEVELS];
-    set_fineness(arena, way, 256);
-    by_patches(way);
+    static double exact[FINNED_LEVELS], marched[FINNED_LEVELS];
+    finned_set_cells(arena, way, 256);
+    finned_by_patches(way);
     memcpy(exact, way->area, sizeof exact);
     struct cube true_cube = new_cube(128), cube = new_cube(128);
     true_cube.patcher = &way->patcher;
@@ -415,14 +300,14 @@ static double compare_areas(struct sm_arena *arena, struct way *way, const char 
                1e3 * field, 1e3 * fronts);
         row("both", base, base, worst(marched, exact));
     }
-    const double slices = median_of(way, by_slices);
+    const double slices = finned_median(way, finned_by_slices);
     row("slices", slices, base, worst(way->area, exact));
     for (int fineness = 16; fineness <= 64; fineness *= 2) {
-        double times[2], area[LEVELS];
+        double times[2], area[FINNED_LEVELS];
         char name[64];
-        set_fineness(arena, way, fineness);
+        finned_set_cells(arena, way, fineness);
         for (way->threads = 1; way->threads <= 2; way->threads++) {
-            times[way->threads - 1] = median_of(way, by_patches);
+            times[way->threads - 1] = finned_median(way, finned_by_patches);
             snprintf(name, sizeof name, "patches, %d cells, %d thread%s", fineness, way->threads,
                      way->threads > 1 ? "s" : "");
             row(name, times[way->threads - 1], base, worst(way->area, exact));
@@ -490,7 +375,7 @@ static double facets_error(struct sm_arena *arena, const struct cube *c, const s
     return most;
 }
 
-static void compare_fills(const struct way *way, const char *folder)
+static void compare_fills(const struct finned *way, const char *folder)
 {
     enum { NODES = 256 };
     struct cube exact = new_cube(NODES), cube = new_cube(NODES);
@@ -498,9 +383,9 @@ static void compare_fills(const struct way *way, const char *folder)
     exact.patcher = &way->patcher;
     for (int threads = 2; threads >= 1; threads--)
         fills[threads - 1] = time_fill(&exact, threads, solids_layer);
-    double start = now();
+    double start = stopwatch_now();
     memset(cube.d, 1, count(&cube) * sizeof *cube.d);
-    const double floor_time = now() - start;
+    const double floor_time = stopwatch_now() - start;
     printf("distances at %d^3 nodes; errors in steps; filling the block by memset: %.1f ms\n", NODES,
            1e3 * floor_time);
     for (int order = 1; order <= 2; order++) {
@@ -539,7 +424,7 @@ static void compare_facets(struct sm_arena *arena, double marched)
 
 int main(int argc, char **argv)
 {
-    static struct way way;
+    static struct finned way;
     struct sm_arena arena;
     if (argc != 2) {
         fputs("usage: bench_marching SOURCE_FOLDER\n", stderr);
@@ -547,8 +432,8 @@ int main(int argc, char **argv)
     }
     setvbuf(stdout, NULL, _IOLBF, 0); /* what was said stands, whatever comes */
     sm_arena_init(&arena, NULL);
-    make_grain(&arena, &way);
-    printf("%d levels\n", LEVELS);
+    finned_make(&arena, &way);
+    printf("%d levels\n", FINNED_LEVELS);
     const double marched = compare_areas(&arena, &way, argv[1]);
     compare_fills(&way, argv[1]);
     compare_facets(&arena, marched);

@@ -9,25 +9,12 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
+#include "bench/stopwatch.h"
 #include "grain/meridian.h"
 #include "grain/shape.h"
 
 enum { LEVELS = 200, RUNS = 51 };
-
-static double now(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_MONOTONIC, &t);
-    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static int by_size(const void *a, const void *b)
-{
-    const double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
-}
 
 /* A grain of radius 1 and length 2, and its voids as lines of the meridian. */
 struct body {
@@ -163,12 +150,11 @@ static double median_of(const struct body *b, double *area)
 {
     static double times[RUNS];
     for (int i = 0; i < RUNS; i++) {
-        const double start = now();
+        const double start = stopwatch_now();
         by_trimmer(b, area);
-        times[i] = now() - start;
+        times[i] = stopwatch_now() - start;
     }
-    qsort(times, RUNS, sizeof *times, by_size);
-    return times[RUNS / 2];
+    return stopwatch_median(times, RUNS);
 }
 
 static void compare(const struct body *b, const double *closed_form)
@@ -177,9 +163,9 @@ static void compare(const struct body *b, const double *closed_form)
     const double time = median_of(b, trimmed), *exact = closed_form ? closed_form : trimmed;
     double times[2], errors[2];
     for (int k = 0; k < 2; k++) {
-        const double start = now();
+        const double start = stopwatch_now();
         by_net(b, k == 0 ? 128 : 512, net);
-        times[k] = now() - start;
+        times[k] = stopwatch_now() - start;
         errors[k] = worst(net, exact);
     }
     const double base = times[1];

@@ -1,0 +1,98 @@
+#include "bench/finned.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "bench/stopwatch.h"
+#include "grain/shape.h"
+#include "num/parallel.h"
+
+static const double bore = 0.35, half = 0.06, tip = 0.76, joint = 0.9;
+static const unsigned burning = SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END;
+const double finned_length = 2.0, finned_web = 0.643;
+
+double finned_level(int i)
+{
+    return finned_web * (i + 0.5) / FINNED_LEVELS;
+}
+
+static void draw(struct sm_contour *c, bool has_fins)
+{
+    const double s = M_PI / FINNED_FINS, mouth = sqrt(bore * bore - half * half);
+    sm_contour_start(c, has_fins ? tip : bore, 0.0);
+    if (has_fins) {
+        sm_contour_line(c, tip, half);
+        sm_contour_line(c, mouth, half);
+    }
+    sm_contour_arc(c, bore * cos(s), bore * sin(s), 0.0, 0.0, 1);
+}
+
+void finned_make(struct sm_arena *arena, struct finned *out)
+{
+    out->items[0] = (struct sm_splice){.z1 = joint};
+    out->items[1] = (struct sm_splice){.z0 = joint, .z1 = finned_length};
+    for (int i = 0; i < 2; i++) {
+        sm_contour_init(&out->items[i].contour, arena);
+        draw(&out->items[i].contour, i == 0);
+    }
+    out->grain = (struct sm_spliced){out->items, 2, FINNED_FINS, 1.0, burning};
+    out->voids[0] = (struct sm_void){
+        .solid = {.form = SM_SOLID_CONE, .a = bore, .b = bore, .c = finned_length}, .count = 1};
+    out->voids[1] = (struct sm_void){.solid = {.form = SM_SOLID_BOX,
+                                               .at = {0.5 * tip, 0.0, 0.5 * joint},
+                                               .a = 0.5 * tip,
+                                               .b = half,
+                                               .c = 0.5 * joint},
+                                     .count = FINNED_FINS};
+    for (int i = 0; i < 2; i++)
+        sm_solid_aim(&out->voids[i].solid, 0.0, 0.0, 0.0);
+}
+
+void finned_set_cells(struct sm_arena *arena, struct finned *f, int cells)
+{
+    f->port = (struct sm_voids){f->voids, 2, 1.0, finned_length, burning, cells};
+    if (sm_patcher_init(arena, &f->port, &f->patcher, NULL) != SM_OK)
+        abort();
+}
+
+void finned_by_slices(struct finned *f)
+{
+    struct sm_arena arena;
+    struct sm_slicer slicer;
+    struct sm_geometry_knot knot;
+    sm_arena_init(&arena, NULL);
+    if (sm_slicer_init(&arena, &f->grain, &slicer, NULL) != SM_OK)
+        abort();
+    for (int i = 0; i < FINNED_LEVELS; i++) {
+        if (sm_slicer_knot(&slicer, finned_level(i), &knot, NULL) != SM_OK)
+            abort();
+        f->area[i] = -knot.slope[SM_VOLUME];
+    }
+    sm_arena_release(&arena);
+}
+
+static void one_level(void *user, int worker, size_t i)
+{
+    (void)worker;
+    struct finned *f = user;
+    struct sm_patch_sums sums;
+    sm_patcher_level(&f->patcher, finned_level((int)i), &sums);
+    f->area[i] = sums.front[SM_VOLUME];
+}
+
+void finned_by_patches(struct finned *f)
+{
+    sm_parallel_for(FINNED_LEVELS, f->threads, one_level, f, NULL);
+}
+
+double finned_median(struct finned *f, void (*run)(struct finned *f))
+{
+    enum { RUNS = 9 };
+    double times[RUNS];
+    for (int i = 0; i < RUNS; i++) {
+        const double start = stopwatch_now();
+        run(f);
+        times[i] = stopwatch_now() - start;
+    }
+    return stopwatch_median(times, RUNS);
+}
