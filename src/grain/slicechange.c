@@ -65,18 +65,6 @@ static double seek(struct sm_slicing *c, const struct change *change, struct sm_
     return chord.b;
 }
 
-static bool is_in(const struct sm_parts *parts, const struct sm_part *part)
-{
-    struct sm_part copy = *part;
-    const struct sm_parts one = {.items = &copy, .n = 1};
-    for (int k = 0; k < parts->n; k++) {
-        const struct sm_parts other = {.items = &parts->items[k], .n = 1};
-        if (sm_parts_alike(&one, &other))
-            return true;
-    }
-    return false;
-}
-
 /* Where between a and b a part that only one of two make-ups has comes or goes, by its length or by what it crosses; NaN if that
  * can't be told. */
 static double find_change(struct sm_slicing *c, double a, double b, const struct sm_parts *has,
@@ -85,7 +73,7 @@ static double find_change(struct sm_slicing *c, double a, double b, const struct
     const double near = 1e-3 * NARROWEST * c->slicer->grain->radius;
     for (int k = 0; k < has->n; k++) {
         const struct sm_part *part = &has->items[k];
-        if (is_in(lacks, part))
+        if (sm_parts_hold(lacks, part))
             continue;
         const int others[3] = {SM_OWN_END, part->from.other, part->to.other};
         for (int i = by_length ? 0 : 1; i < (by_length ? 1 : 3); i++) {

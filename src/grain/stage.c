@@ -79,18 +79,6 @@ static double signed_length(const struct sm_fronts *fronts, const struct sm_part
     return at.radius * sm_part_sweep(e0, e1);
 }
 
-static bool holds(const struct sm_parts *parts, const struct sm_part *sought)
-{
-    struct sm_part copy = *sought;
-    const struct sm_parts one = {.items = &copy, .n = 1};
-    for (int k = 0; k < parts->n; k++) {
-        const struct sm_parts other = {.items = &parts->items[k], .n = 1};
-        if (sm_parts_alike(&one, &other))
-            return true;
-    }
-    return false;
-}
-
 /* Where in (a, b) a part's length passes through zero, falling or rising, by false position. Returned: NaN if it has one sign. */
 static double find_zero(const struct sm_fronts *fronts, const struct sm_part *part, double a, double b)
 {
@@ -117,7 +105,7 @@ static double guess_event(const struct finder *f, double a, const struct sm_part
 {
     double first = SM_NAN;
     for (int k = 0; k < at_a->n; k++) {
-        if (holds(at_b, &at_a->items[k]))
+        if (sm_parts_hold(at_b, &at_a->items[k]))
             continue;
         const double w = find_zero(f->trimmer.fronts, &at_a->items[k], a, b);
         first = w < first || isnan(first) ? w : first;

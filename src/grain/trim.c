@@ -480,17 +480,28 @@ enum sm_status sm_trim(struct sm_trimmer *t, double w, const struct sm_parts *be
     return SM_OK;
 }
 
+static bool are_alike(const struct sm_part *p, const struct sm_part *q)
+{
+    return p->front == q->front && p->from.other == q->from.other && p->from.root == q->from.root &&
+           p->to.other == q->to.other && p->to.root == q->to.root;
+}
+
 bool sm_parts_alike(const struct sm_parts *a, const struct sm_parts *b)
 {
     if (a->n != b->n)
         return false;
-    for (int k = 0; k < a->n; k++) {
-        const struct sm_part *p = &a->items[k], *q = &b->items[k];
-        if (p->front != q->front || p->from.other != q->from.other || p->from.root != q->from.root ||
-            p->to.other != q->to.other || p->to.root != q->to.root)
+    for (int k = 0; k < a->n; k++)
+        if (!are_alike(&a->items[k], &b->items[k]))
             return false;
-    }
     return true;
+}
+
+bool sm_parts_hold(const struct sm_parts *parts, const struct sm_part *part)
+{
+    for (int k = 0; k < parts->n; k++)
+        if (are_alike(&parts->items[k], part))
+            return true;
+    return false;
 }
 
 /* ---- a part at another w ---- */

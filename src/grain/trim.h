@@ -93,6 +93,9 @@ enum sm_status sm_trim(struct sm_trimmer *trimmer, double w, const struct sm_par
 /* Have both the same fronts with the same ends, in the same order? */
 bool sm_parts_alike(const struct sm_parts *a, const struct sm_parts *b);
 
+/* Is a part like that among them? */
+bool sm_parts_hold(const struct sm_parts *parts, const struct sm_part *part);
+
 /* A part at w: where it begins and ends, the tangent (in the sense of growing place) and the normal along which the
  * front moves, at both ends, and how fast each end runs outwards along the curve per unit of w. */
 struct sm_cut_part {
