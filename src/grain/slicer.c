@@ -60,7 +60,8 @@ enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *g
         .grain = grain, .allocator = arena->allocator, .length = grain->items[grain->n - 1].z1};
     out->fore = grain->burning & SM_FACE_FORE_END ? 1.0 : 0.0;
     out->aft = grain->burning & SM_FACE_AFT_END ? 1.0 : 0.0;
-    sm_gauss_make(SM_MOST_GAUSS, &out->gauss);
+    if (sm_gauss_make(SM_MOST_GAUSS, &out->gauss) != SM_OK)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
     return join_fronts(arena, out, err);
 }
 

@@ -11,7 +11,7 @@ Test(num_gauss, exact_for_powers)
 {
     for (int n = 1; n <= SM_MOST_GAUSS; n++) {
         struct sm_gauss gauss;
-        sm_gauss_make(n, &gauss);
+        cr_assert_eq(sm_gauss_make(n, &gauss), SM_OK);
         cr_assert_eq(gauss.n, n);
         for (int k = 0; k <= 2 * n; k++) {
             double sum = 0.0;
