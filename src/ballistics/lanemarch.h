@@ -8,7 +8,7 @@
 #ifndef SM_BALLISTICS_LANEMARCH_H
 #define SM_BALLISTICS_LANEMARCH_H
 
-#include "ballistics/lanemath.h"
+#include "num/lanemath.h"
 #include "ballistics/lanes.h"
 
 /* ---- the state ---- */

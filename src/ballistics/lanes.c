@@ -274,17 +274,6 @@ static void fill_gaps(struct sm_lanes *l)
     }
 }
 
-enum sm_lane_set sm_lanes_best(void)
-{
-#ifdef SM_LANES_X86
-    if (__builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512dq"))
-        return SM_LANE_AVX512;
-    if (__builtin_cpu_supports("avx2"))
-        return SM_LANE_AVX2;
-#endif
-    return SM_LANE_PLAIN;
-}
-
 void sm_lanes_march(struct sm_lanes *l, enum sm_lane_set set)
 {
     fill_gaps(l);

@@ -19,6 +19,7 @@
 #define SM_BALLISTICS_LANES_H
 
 #include "ballistics/chamber.h"
+#include "num/laneset.h"
 
 enum {
     SM_LANES = 8,
@@ -106,12 +107,6 @@ void sm_lanes_clear(struct sm_lanes *lanes);
 /* Puts a chamber into a lane; the table stays where it is until the march. Returned: 0, and nothing is put, if lanes can't carry such a chamber. */
 int sm_lanes_load(struct sm_lanes *lanes, int lane, const struct sm_chamber *chamber,
                   const struct sm_lane_table *table);
-
-/* Instruction sets, in rising order. */
-enum sm_lane_set { SM_LANE_PLAIN, SM_LANE_AVX2, SM_LANE_AVX512, SM_LANE_SETS };
-
-/* The best that this machine has. */
-enum sm_lane_set sm_lanes_best(void);
 
 /* Marches all lanes up to burnout, by a set that the machine has. */
 void sm_lanes_march(struct sm_lanes *lanes, enum sm_lane_set set);

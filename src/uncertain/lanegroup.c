@@ -50,7 +50,7 @@ void sm_lane_group_burn(struct sm_lane_group *group)
     for (int i = 0; i < SM_LANES; i++)
         any |= group->lanes.has[i];
     if (any)
-        sm_lanes_march(&group->lanes, sm_lanes_best());
+        sm_lanes_march(&group->lanes, sm_lane_set_best());
 }
 
 const struct sm_result *sm_lane_group_result(struct sm_lane_group *group, int lane)

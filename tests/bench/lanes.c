@@ -88,7 +88,7 @@ static void one_group(void *user, int worker, size_t group)
         }
         sm_lanes_load(lanes, (int)k, &c, &s->table);
     }
-    sm_lanes_march(lanes, sm_lanes_best());
+    sm_lanes_march(lanes, sm_lane_set_best());
     for (size_t k = 0; k < n; k++) {
         if (!sm_lanes_curve(lanes, (int)k, &s->nozzle, &curve)) {
             fputs("a lane was not carried on\n", stderr);

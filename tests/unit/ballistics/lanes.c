@@ -136,7 +136,7 @@ static void try_eight(uint64_t *state, struct sm_units *units, struct sm_lanes *
         drawn[i].is_carried =
             drawn[i].is_carried && sm_lanes_load(lanes, i, &drawn[i].chamber, &drawn[i].table);
     }
-    sm_lanes_march(lanes, sm_lanes_best());
+    sm_lanes_march(lanes, sm_lane_set_best());
     for (int i = 0; i < SM_LANES; i++) {
         struct sm_lane_nozzle nozzle;
         sm_lane_nozzle_make(&nozzle, &drawn[i].chamber.jet);
@@ -187,7 +187,7 @@ Test(lanes, give_the_same_bits_everywhere)
             sm_lanes_load(&first, i, &drawn[i].chamber, &drawn[i].table);
     }
     sm_lanes_march(&first, SM_LANE_PLAIN);
-    for (int set = SM_LANE_PLAIN; set <= (int)sm_lanes_best(); set++) {
+    for (int set = SM_LANE_PLAIN; set <= (int)sm_lane_set_best(); set++) {
         for (int alone = 0; alone < N; alone++) {
             sm_lanes_clear(&other);
             if (!drawn[alone].is_carried ||
@@ -219,7 +219,7 @@ Test(lanes, close_their_books)
     sm_lane_nozzle_make(&nozzle, &d.chamber.jet);
     sm_lanes_clear(&lanes);
     cr_assert(sm_lanes_load(&lanes, 3, &d.chamber, &d.table));
-    sm_lanes_march(&lanes, sm_lanes_best());
+    sm_lanes_march(&lanes, sm_lane_set_best());
     cr_assert(sm_lanes_curve(&lanes, 3, &nozzle, &curve));
     const double velocity = d.chamber.jet.thrust_slope * d.chamber.jet.cstar / d.chamber.jet.throat_area;
     const double left = curve.pressure[curve.n - 1] * d.chamber.volume_empty / d.chamber.rt;

@@ -1,11 +1,12 @@
 /*
- * Vectors of lanes for ballistics/lanemarch.h, whose file says how many go in one: LANE_WIDTH, 2, 4 or 8.
+ * Vectors of lanes. Whoever includes this says first how many go in one: LANE_WIDTH, 2, 4 or 8. Such a file is compiled once for each
+ * set of instructions (num/laneset.h).
  *
  * Everything is written with + - * / and comparisons of whole vectors, without contraction, so that each set gives the same bits.
  * exp and log are our own for that reason and for speed: libm takes one number at a time.
  */
-#ifndef SM_BALLISTICS_LANEMATH_H
-#define SM_BALLISTICS_LANEMATH_H
+#ifndef SM_NUM_LANEMATH_H
+#define SM_NUM_LANEMATH_H
 
 #include <stdint.h>
 
