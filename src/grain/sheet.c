@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "grain/fill.h"
+
 static enum sm_status make(struct sm_arena *arena, int nu, int nv, struct sm_sheet *out, struct sm_error *err)
 {
     *out = (struct sm_sheet){.nu = nu, .nv = nv};
@@ -39,9 +41,9 @@ enum sm_status sm_sheet_along(struct sm_arena *arena, const struct sm_patcher *p
     const double radius = patcher->voids->radius, length = patcher->voids->length;
     const int nu = 1 + (int)ceil(n * length / radius), nv = 2 * n + 1;
     SM_TRY(sm_sheet_net_along(arena, radius, length, nu, nv, out, err));
-    for (int k = 0; k < nu * nv; k++)
-        out->distance[k] =
-            sm_patcher_distance(patcher, (struct sm_triple){out->place[k].y, 0.0, out->place[k].x});
+    const struct sm_net net = {
+        {-radius, 0.0, 0.0}, {2.0 * radius / (nv - 1), 0.0, length / (nu - 1)}, {(size_t)nv, 1, (size_t)nu}};
+    sm_fill_doubles(patcher, &net, 1, sm_lane_set_best(), out->distance);
     return SM_OK;
 }
 

@@ -8,6 +8,7 @@
 #ifndef SM_NUM_LANEMATH_H
 #define SM_NUM_LANEMATH_H
 
+#include <math.h>
 #include <stdint.h>
 
 #ifndef LANE_WIDTH
@@ -47,6 +48,19 @@ LANE_INLINE vec all(double x)
 LANE_INLINE vec pick(mask m, vec a, vec b)
 {
     return (vec)((m & (mask)a) | (~m & (mask)b));
+}
+
+/* One instruction, for these files are compiled without errno. */
+LANE_INLINE vec root_of(vec x)
+{
+#if LANE_WIDTH == 8
+    return (vec){sqrt(x[0]), sqrt(x[1]), sqrt(x[2]), sqrt(x[3]),
+                 sqrt(x[4]), sqrt(x[5]), sqrt(x[6]), sqrt(x[7])};
+#elif LANE_WIDTH == 4
+    return (vec){sqrt(x[0]), sqrt(x[1]), sqrt(x[2]), sqrt(x[3])};
+#else
+    return (vec){sqrt(x[0]), sqrt(x[1])};
+#endif
 }
 
 LANE_INLINE vec larger(vec a, vec b)

@@ -15,6 +15,7 @@
 
 #include "bench/finned.h"
 #include "bench/stopwatch.h"
+#include "grain/fill.h"
 #include "grain/nearest.h"
 #include "grain/patches.h"
 #include "grain/shape.h"
@@ -35,7 +36,6 @@ struct cube {
     int nodes;
     double step; /* [m] */
     double *d;   /* [m] */
-    const struct sm_patcher *patcher;
     const struct sm_tree *tree;
 };
 
@@ -55,29 +55,10 @@ static size_t count(const struct cube *c)
     return (size_t)c->nodes * (size_t)c->nodes * (size_t)c->nodes;
 }
 
-/* Distances from the nearest solid or burning end, four nodes at a time. */
-static void solids_layer(void *user, int worker, size_t i)
+static struct sm_net net_of(const struct cube *c)
 {
-    (void)worker;
-    const struct cube *c = user;
     const size_t n = (size_t)c->nodes;
-    for (size_t j = 0; j < n; j++)
-        for (size_t k = 0; k < n; k += 4) {
-            struct sm_four p;
-            double least[4], d[4];
-            for (size_t q = 0; q < 4; q++) {
-                p.x[q] = -1.0 + (double)i * c->step;
-                p.y[q] = -1.0 + (double)j * c->step;
-                p.z[q] = (double)(k + q) * c->step;
-                least[q] = p.z[q] < finned_length - p.z[q] ? p.z[q] : finned_length - p.z[q];
-            }
-            for (size_t s = 0; s < c->patcher->n; s++) {
-                sm_solid_four_distances(&c->patcher->solids[s], &p, d);
-                for (int q = 0; q < 4; q++)
-                    least[q] = d[q] < least[q] ? d[q] : least[q];
-            }
-            memcpy(c->d + (i * n + j) * n + k, least, sizeof least);
-        }
+    return (struct sm_net){{-1.0, -1.0, 0.0}, {c->step, c->step, c->step}, {n, n, n}};
 }
 
 static void facets_layer(void *user, int worker, size_t i)
@@ -95,11 +76,30 @@ static void facets_layer(void *user, int worker, size_t i)
         }
 }
 
-static double time_fill(struct cube *c, int threads, void (*layer)(void *, int, size_t))
+static double time_facets(struct cube *c, int threads)
 {
     const double start = stopwatch_now();
-    sm_parallel_for((size_t)c->nodes, threads, layer, c, NULL);
+    sm_parallel_for((size_t)c->nodes, threads, facets_layer, c, NULL);
     return stopwatch_now() - start;
+}
+
+/* Distances from the nearest solid or burning end; in floats and in doubles. Median times of some runs [s]. */
+static void time_fills(struct cube *c, const struct sm_patcher *patcher, int threads, float *floats,
+                       double *in_floats, double *in_doubles)
+{
+    enum { RUNS = 9 };
+    const struct sm_net net = net_of(c);
+    double times[2][RUNS];
+    for (int i = 0; i < RUNS; i++) {
+        const double start = stopwatch_now();
+        sm_fill_floats(patcher, &net, threads, sm_lane_set_best(), floats);
+        const double middle = stopwatch_now();
+        sm_fill_doubles(patcher, &net, threads, sm_lane_set_best(), c->d);
+        times[0][i] = middle - start;
+        times[1][i] = stopwatch_now() - middle;
+    }
+    *in_floats = stopwatch_median(times[0], RUNS);
+    *in_doubles = stopwatch_median(times[1], RUNS);
 }
 
 /* ---- fronts in tetrahedra ---- */
@@ -286,8 +286,8 @@ static double compare_areas(struct sm_arena *arena, struct finned *way, const ch
     finned_by_patches(way);
     memcpy(exact, way->area, sizeof exact);
     struct cube true_cube = new_cube(128), cube = new_cube(128);
-    true_cube.patcher = &way->patcher;
-    time_fill(&true_cube, 1, solids_layer);
+    const struct sm_net net = net_of(&true_cube);
+    sm_fill_doubles(&way->patcher, &net, 1, sm_lane_set_best(), true_cube.d);
     const double field = march(folder, &true_cube, 2, &cube);
     double base = NAN;
     if (isnan(field)) {
@@ -375,19 +375,50 @@ static double facets_error(struct sm_arena *arena, const struct cube *c, const s
     return most;
 }
 
+/* Some nodes' distances against those of each by itself, in steps. */
+static double fill_error(const struct cube *c, const struct sm_patcher *patcher, const float *floats)
+{
+    enum { APART = 97 };
+    const size_t n = (size_t)c->nodes;
+    double most = 0.0;
+    for (size_t at = 0; at < count(c); at += APART) {
+        const struct sm_triple p = {-1.0 + (double)(at / n / n) * c->step,
+                                    -1.0 + (double)(at / n % n) * c->step, (double)(at % n) * c->step};
+        const double d = floats ? (double)floats[at] : c->d[at];
+        most = fmax(most, fabs(d - sm_patcher_distance(patcher, p)) / c->step);
+    }
+    return most;
+}
+
+/* As long as it takes to write so many bytes, by the quickest of some runs [s]. */
+static double time_memset(void *block, size_t size)
+{
+    enum { RUNS = 9 };
+    double least = INFINITY;
+    for (int i = 0; i < RUNS; i++) {
+        const double start = stopwatch_now();
+        memset(block, i, size);
+        least = fmin(least, stopwatch_now() - start);
+    }
+    return least;
+}
+
 static void compare_fills(const struct finned *way, const char *folder)
 {
     enum { NODES = 256 };
     struct cube exact = new_cube(NODES), cube = new_cube(NODES);
-    double fills[2], most, rms, march_time[2];
-    exact.patcher = &way->patcher;
-    for (int threads = 2; threads >= 1; threads--)
-        fills[threads - 1] = time_fill(&exact, threads, solids_layer);
-    double start = stopwatch_now();
-    memset(cube.d, 1, count(&cube) * sizeof *cube.d);
-    const double floor_time = stopwatch_now() - start;
-    printf("distances at %d^3 nodes; errors in steps; filling the block by memset: %.1f ms\n", NODES,
-           1e3 * floor_time);
+    float *floats = malloc(count(&exact) * sizeof *floats);
+    double fills[2][2], most, rms, march_time[2];
+    if (!floats)
+        abort();
+    const double floors[2] = {time_memset(floats, count(&exact) * sizeof *floats),
+                              time_memset(exact.d, count(&exact) * sizeof *exact.d)};
+    for (int threads = 1; threads <= 2; threads++)
+        time_fills(&exact, &way->patcher, threads, floats, &fills[threads - 1][0], &fills[threads - 1][1]);
+    printf(
+        "distances at %d^3 nodes; errors in steps; filling the block by memset: %.1f ms in floats, %.1f in "
+        "doubles\n",
+        NODES, 1e3 * floors[0], 1e3 * floors[1]);
     for (int order = 1; order <= 2; order++) {
         march_time[order - 1] = march(folder, &exact, order, &cube);
         if (isnan(march_time[order - 1]))
@@ -396,8 +427,18 @@ static void compare_fills(const struct finned *way, const char *folder)
         printf("scikit-fmm, order %d, one thread            %10.0f ms            error %.1e, rms %.1e\n",
                order, 1e3 * march_time[order - 1], most, rms);
     }
-    row("exact, finocyl of solids, 1 thread", fills[0], march_time[1], 0.0);
-    row("exact, finocyl of solids, 2 threads", fills[1], march_time[1], 0.0);
+    const double errors[2] = {fill_error(&exact, &way->patcher, floats),
+                              fill_error(&exact, &way->patcher, NULL)};
+    for (int kind = 0; kind < 2; kind++)
+        for (int threads = 1; threads <= 2; threads++) {
+            char name[64];
+            snprintf(name, sizeof name, "exact, in %s, %d thread%s", kind ? "doubles" : "floats", threads,
+                     threads > 1 ? "s" : "");
+            row(name, fills[threads - 1][kind], march_time[1], errors[kind]);
+        }
+    printf("  two threads take %.1f times as long as memset in floats, %.1f in doubles\n",
+           fills[1][0] / floors[0], fills[1][1] / floors[1]);
+    free(floats);
     free(cube.d);
     free(exact.d);
 }
@@ -414,7 +455,7 @@ static void compare_facets(struct sm_arena *arena, double marched)
     cube.tree = &tree;
     for (int threads = 1; threads <= 2; threads++) {
         char name[64];
-        const double time = time_fill(&cube, threads, facets_layer);
+        const double time = time_facets(&cube, threads);
         snprintf(name, sizeof name, "128^3, ball of %zu facets, %d thread%s", facets.n, threads,
                  threads > 1 ? "s" : "");
         row(name, time, marched, facets_error(arena, &cube, &facets));
