@@ -15,8 +15,10 @@ enum {
     DOME_STEPS = 8,
     HALVINGS = 10,
     MAX_DOME = 2 * (DOME_STEPS + 2 * HALVINGS),
-    MAX_WALLS = 4 + 2 * MAX_DOME,
-    MAX_RIMS = 1 + 2 * MAX_DOME
+    FLAT_WALLS = 4,
+    FLAT_RIMS = 1,
+    MAX_WALLS = FLAT_WALLS + 2 * MAX_DOME,
+    MAX_RIMS = FLAT_RIMS + 2 * MAX_DOME
 };
 
 /* Depths of domes over radii beyond which arcs would turn within a rounding of each other [1]. */
@@ -27,7 +29,7 @@ static const double FLATTEST = 1.0 / 200.0, STEEPEST = 200.0;
 struct maker {
     const struct sm_meridian *m;
     struct sm_contour contour; /* of all that burns */
-    struct sm_front walls[MAX_WALLS], rims[MAX_RIMS];
+    struct sm_front *walls, *rims;
     struct sm_figure figure;
 };
 
@@ -126,7 +128,8 @@ static void add_dome(struct maker *k, double z, double depth, double start)
 double sm_meridian_dome_depth(double radius, double depth, double r)
 {
     const struct sm_meridian body = {.radius = radius};
-    struct maker k = {.m = &body};
+    struct sm_front walls[MAX_WALLS], rims[MAX_RIMS];
+    struct maker k = {.m = &body, .walls = walls, .rims = rims};
     if (!(depth > 0.0))
         return 0.0;
     add_dome(&k, -depth, depth, 0.0); /* arcs from the crown at the origin to the rim */
@@ -353,20 +356,22 @@ enum sm_status sm_meridian_burn(struct sm_arena *arena, const struct sm_meridian
 {
     SM_TRY(check_meridian(meridian, err));
     SM_TRY(sm_contour_check_memory(&meridian->bore, err));
-    struct maker *k = sm_arena_alloc(arena, 1, sizeof *k);
-    if (!k)
+    const bool is_domed = meridian->fore_dome > 0.0 || meridian->aft_dome > 0.0;
+    struct maker k = {.m = meridian};
+    k.walls = sm_arena_alloc(arena, is_domed ? MAX_WALLS : FLAT_WALLS, sizeof *k.walls);
+    k.rims = sm_arena_alloc(arena, is_domed ? MAX_RIMS : FLAT_RIMS, sizeof *k.rims);
+    if (!k.walls || !k.rims)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    k->m = meridian;
-    sm_contour_init(&k->contour, arena);
-    k->figure = (struct sm_figure){.contour = &k->contour,
-                                   .walls = k->walls,
-                                   .rims = k->rims,
-                                   .size = fmax(meridian->length, meridian->radius)};
-    add_walls(k);
-    add_faces(k);
-    SM_TRY(join_faces(k, err));
-    SM_TRY(sm_figure_fronts(arena, &k->figure, &out->fronts, err));
-    SM_TRY(check_inside(k, &out->fronts, err));
+    sm_contour_init(&k.contour, arena);
+    k.figure = (struct sm_figure){.contour = &k.contour,
+                                  .walls = k.walls,
+                                  .rims = k.rims,
+                                  .size = fmax(meridian->length, meridian->radius)};
+    add_walls(&k);
+    add_faces(&k);
+    SM_TRY(join_faces(&k, err));
+    SM_TRY(sm_figure_fronts(arena, &k.figure, &out->fronts, err));
+    SM_TRY(check_inside(&k, &out->fronts, err));
     SM_TRY(add_haste(arena, meridian, &out->fronts, err));
     return sm_stages_find(arena, &out->fronts, &out->stages, err);
 }
@@ -377,6 +382,40 @@ void sm_meridian_knot(const struct sm_burning_meridian *meridian, size_t stage, 
                       struct sm_geometry_knot *out)
 {
     sm_revolve_knot(&meridian->fronts, &meridian->stages.items[stage], w, out);
+}
+
+void sm_meridian_slopes(const struct sm_burning_meridian *meridian, size_t stage, double w,
+                        double slope[SM_N_INTEGRALS])
+{
+    sm_revolve_slopes(&meridian->fronts, &meridian->stages.items[stage], w, slope);
+}
+
+enum sm_status sm_meridian_areas(struct sm_arena *scratch, const struct sm_burning_meridian *meridian,
+                                 const double *w, size_t n, double *area, struct sm_error *err)
+{
+    const struct sm_stages *stages = &meridian->stages;
+    struct sm_revolve_plan plan = {.stage = NULL};
+    for (size_t i = 0, stage = 0; i < n; i++) {
+        area[i] = 0.0;
+        while (stage < stages->n && w[i] >= stages->items[stage].w1)
+            stage++;
+        if (stage == stages->n)
+            continue;
+        if (plan.stage != &stages->items[stage]) {
+            const int n_burning = stages->items[stage].parts.n_burning;
+            int *others = sm_arena_alloc(scratch, (size_t)n_burning, sizeof *others);
+            if (!others)
+                return sm_fail(err, SM_E_NOMEM, "out of memory");
+            sm_revolve_plan(&meridian->fronts, &stages->items[stage], others, &plan);
+        }
+        area[i] = sm_revolve_area(&meridian->fronts, &plan, fmax(w[i], 0.0));
+    }
+    return SM_OK;
+}
+
+static void meridian_slopes(void *user, size_t k, double w, double slope[SM_N_INTEGRALS])
+{
+    sm_meridian_slopes(user, k, w, slope);
 }
 
 static void meridian_knot(void *user, size_t k, double w, struct sm_geometry_knot *out)
@@ -447,6 +486,7 @@ static enum sm_status make_table(struct sm_arena *arena, struct sm_arena *scratc
     for (size_t i = 0; i < b.stages.n; i++)
         breaks[i + 1] = b.stages.items[i].w1;
     const struct sm_table_source source = {.knot = meridian_knot,
+                                           .slopes = meridian_slopes,
                                            .user = &b,
                                            .breaks = breaks,
                                            .n_stretches = b.stages.n,

@@ -69,4 +69,13 @@ enum sm_status sm_meridian_burn(struct sm_arena *arena, const struct sm_meridian
 void sm_meridian_knot(const struct sm_burning_meridian *meridian, size_t stage, double w,
                       struct sm_geometry_knot *out);
 
+/* The slopes of that alone: the same numbers [m2], [m3], [m4]. */
+void sm_meridian_slopes(const struct sm_burning_meridian *meridian, size_t stage, double w,
+                        double slope[SM_N_INTEGRALS]);
+
+/* Burning area [m2] of the whole body at n given w [m], not before one another; past the web none. What does not change from
+ * level to level within a stage is reckoned once. scratch takes plans of the stages. Status: SM_E_NOMEM. */
+enum sm_status sm_meridian_areas(struct sm_arena *scratch, const struct sm_burning_meridian *meridian,
+                                 const double *w, size_t n, double *area, struct sm_error *err) SM_MUST_CHECK;
+
 #endif

@@ -265,17 +265,6 @@ void sm_planar_slopes(const struct sm_fronts *fronts, const struct sm_stage *sta
 
 /* ---- area and perimeter alone ---- */
 
-/* Do the part's length and area go as polynomials in w? A line's do if it ends at its own ends or at lines, an arc's if at
- * its own. */
-static bool is_polynomial(const struct sm_fronts *fronts, const struct sm_part *part)
-{
-    const int ends[2] = {part->from.other, part->to.other};
-    for (int k = 0; k < 2; k++)
-        if (ends[k] >= 0 && (fronts->items[part->front].is_arc || fronts->items[ends[k]].is_arc))
-            return false;
-    return true;
-}
-
 /* Length of a part, and its share of the area by Green's theorem, as of a front. */
 static void measure(const struct sm_fronts *fronts, const struct sm_part *part, double w, double *area,
                     double *length)
@@ -314,7 +303,7 @@ void sm_planar_plan(const struct sm_fronts *fronts, const struct sm_stage *stage
     double area[3] = {0.0}, perimeter[3] = {0.0};
     for (int k = 0; k < stage->parts.n; k++) {
         const struct sm_part *part = &stage->parts.items[k];
-        if (!is_polynomial(fronts, part)) {
+        if (!sm_part_is_even(fronts, part)) {
             others[out->n_others++] = k;
             continue;
         }

@@ -1,17 +1,14 @@
 #include "grain/revolve.h"
 
 #include <math.h>
+#include <string.h>
 
 /* The four integrals kept: of r^m z^k over the front, times a factor, and as a flux of r^(m + 1) z^k / (m + 1) times the
  * same factor along the radius, whose divergence in the plane is the integrand of the volume. x^2 and y^2 are each half
  * of r^2, so r^3 / 2 in all. */
-enum { N_KEPT = 4 };
-static const struct weight {
-    enum sm_integral integral;
-    int m, k;
-    double factor; /* [1] */
-} weights[N_KEPT] = {
-    {SM_VOLUME, 1, 0, 2.0 * M_PI}, {SM_Z, 1, 1, 2.0 * M_PI}, {SM_ZZ, 1, 2, 2.0 * M_PI}, {SM_XX, 3, 0, M_PI}};
+enum { OF_R, OF_RZ, OF_RZZ, OF_RRR, N_KEPT };
+static const enum sm_integral integrals[N_KEPT] = {SM_VOLUME, SM_Z, SM_ZZ, SM_XX};
+static const double factors[N_KEPT] = {2.0 * M_PI, 2.0 * M_PI, 2.0 * M_PI, M_PI};
 
 struct sums {
     double f[N_KEPT];    /* over the front [m2], [m3], [m4] */
@@ -19,103 +16,175 @@ struct sums {
     double flux[N_KEPT]; /* [m3], [m4], [m5] */
 };
 
-static double power(double x, int n)
+/* The four integrands. */
+static void integrands(double r, double z, double out[N_KEPT])
 {
-    double p = 1.0;
-    while (n-- > 0)
-        p *= x;
-    return p;
+    out[OF_R] = r;
+    out[OF_RZ] = r * z;
+    out[OF_RZZ] = r * z * z;
+    out[OF_RRR] = r * r * r;
 }
 
-static double monomial(double r, int m, double z, int k)
-{
-    return (m < 0 || k < 0) ? 0.0 : power(r, m) * power(z, k);
-}
+/* ---- lines ---- */
 
 /* Three-point Gauss is exact to degree five; the flux has four. */
-static void line_sums(const struct sm_cut_part *at, struct sums *out)
+enum { POINTS = 3 };
+static const double places[POINTS] = {0.1127016653792583, 0.5, 0.8872983346207417};
+static const double shares[POINTS] = {5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0};
+
+/* Length along the line's own way: negative once its ends have passed each other [m]. */
+static double length_of(const struct sm_front *line, const struct sm_point p[2])
 {
-    static const double places[3] = {0.1127016653792583, 0.5, 0.8872983346207417};
-    static const double shares[3] = {5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0};
-    const double dz = at->p[1].x - at->p[0].x, dr = at->p[1].y - at->p[0].y;
-    const double length = dz * at->tangent[0].x + dr * at->tangent[0].y;
-    const struct sm_point n = at->normal[0];
+    return (p[1].x - p[0].x) * line->u.x + (p[1].y - p[0].y) * line->u.y;
+}
+
+static void line_front(const struct sm_front *line, const struct sm_point p[2], double f[N_KEPT])
+{
+    const double dz = p[1].x - p[0].x, dr = p[1].y - p[0].y, length = length_of(line, p);
+    memset(f, 0, N_KEPT * sizeof *f);
+    for (int q = 0; q < POINTS; q++) {
+        double g[N_KEPT];
+        integrands(p[0].y + places[q] * dr, p[0].x + places[q] * dz, g);
+        for (int i = 0; i < N_KEPT; i++)
+            f[i] += shares[q] * length * g[i];
+    }
+}
+
+static void line_sums(const struct sm_front *line, const struct sm_point p[2], struct sums *out)
+{
+    const double dz = p[1].x - p[0].x, dr = p[1].y - p[0].y, length = length_of(line, p);
+    const struct sm_point n = line->v;
     *out = (struct sums){.f = {0.0}};
-    for (int q = 0; q < 3; q++) {
-        const double z = at->p[0].x + places[q] * dz, r = at->p[0].y + places[q] * dr,
-                     ds = shares[q] * length;
+    for (int q = 0; q < POINTS; q++) {
+        const double z = p[0].x + places[q] * dz, r = p[0].y + places[q] * dr, ds = shares[q] * length;
+        double g[N_KEPT];
+        integrands(r, z, g);
+        const double dg[N_KEPT] = {n.y, n.y * z + n.x * r, n.y * z * z + 2.0 * n.x * r * z,
+                                   3.0 * n.y * r * r};
         for (int i = 0; i < N_KEPT; i++) {
-            const int m = weights[i].m, k = weights[i].k;
-            out->f[i] += ds * monomial(r, m, z, k);
-            out->df[i] += ds * (n.y * m * monomial(r, m - 1, z, k) + n.x * k * monomial(r, m, z, k - 1));
-            out->flux[i] += ds * n.y * monomial(r, m + 1, z, k) / (m + 1);
+            out->f[i] += ds * g[i];
+            out->df[i] += ds * dg[i];
+            out->flux[i] += (i == OF_RRR ? 0.25 : 0.5) * ds * n.y * r * g[i];
         }
     }
 }
 
-/* Integrals of cos^a sin^b over an arc, a + b <= 5, by parts from lower ones. */
+/* ---- arcs ---- */
+
+/* Integrals of cos^a sin^b over an arc, t[a][b] with a + b < ORDER, as far as they are asked for: those of the front need
+ * a <= 2 and a + b <= 3, those of the flux the rest. By parts from lower ones. */
 enum { ORDER = 6 };
-static void trig_integrals(struct sm_point e0, struct sm_point e1, double angle, double t[ORDER][ORDER])
+
+/* From the arc's centre to its ends, unit vectors. */
+static void arc_ends(const struct sm_front *arc, const struct sm_cut_part *at, struct sm_point e[2])
 {
-    double c0[ORDER + 1], s0[ORDER + 1], c1[ORDER + 1], s1[ORDER + 1];
-    c0[0] = s0[0] = c1[0] = s1[0] = 1.0;
-    for (int i = 0; i < ORDER; i++) {
-        c0[i + 1] = c0[i] * e0.x;
-        s0[i + 1] = s0[i] * e0.y;
-        c1[i + 1] = c1[i] * e1.x;
-        s1[i + 1] = s1[i] * e1.y;
-    }
-    for (int a = 0; a < ORDER; a++)
-        for (int b = 0; a + b < ORDER; b++)
-            if (b == 0)
-                t[a][b] = a == 0   ? angle
-                          : a == 1 ? s1[1] - s0[1]
-                                   : (c1[a - 1] * s1[1] - c0[a - 1] * s0[1] + (a - 1) * t[a - 2][0]) / a;
-            else if (b == 1)
-                t[a][b] = (c0[a + 1] - c1[a + 1]) / (a + 1);
-            else
-                t[a][b] = (c0[a + 1] * s0[b - 1] - c1[a + 1] * s1[b - 1] + (b - 1) * t[a][b - 2]) / (a + b);
+    for (int k = 0; k < 2; k++)
+        e[k] = (struct sm_point){arc->sign * at->normal[k].x, arc->sign * at->normal[k].y};
 }
 
-static double choose(int n, int k)
+static void low_trig(const struct sm_point e[2], double angle, double t[ORDER][ORDER])
 {
-    double c = 1.0;
-    for (int i = 1; i <= k; i++)
-        c = c * (n - k + i) / i;
-    return c;
+    const double c0 = e[0].x, s0 = e[0].y, c1 = e[1].x, s1 = e[1].y;
+    t[0][0] = angle;
+    t[1][0] = s1 - s0;
+    t[0][1] = c0 - c1;
+    t[2][0] = 0.5 * (c1 * s1 - c0 * s0 + angle);
+    t[1][1] = 0.5 * (c0 * c0 - c1 * c1);
+    t[0][2] = 0.5 * (c0 * s0 - c1 * s1 + angle);
+    t[2][1] = (c0 * c0 * c0 - c1 * c1 * c1) / 3.0;
+    t[1][2] = (c0 * c0 * s0 - c1 * c1 * s1 + t[1][0]) / 3.0;
+    t[0][3] = (c0 * s0 * s0 - c1 * s1 * s1 + 2.0 * t[0][1]) / 3.0;
 }
 
-/* Integral over the angle of r^m z^k cos^a sin^b, with z = o.x + R cos and r = o.y + R sin. */
-static double arc_integral(struct sm_point o, double radius, double t[ORDER][ORDER], int m, int k, int a,
-                           int b)
+static void high_trig(const struct sm_point e[2], double t[ORDER][ORDER])
 {
-    if (m < 0 || k < 0)
-        return 0.0;
-    double sum = 0.0;
-    for (int i = 0; i <= m; i++)
-        for (int j = 0; j <= k; j++)
-            sum += choose(m, i) * choose(k, j) * power(o.y, m - i) * power(o.x, k - j) *
-                   power(radius, i + j) * t[a + j][b + i];
-    return sum;
+    const double c0 = e[0].x, s0 = e[0].y, c1 = e[1].x, s1 = e[1].y;
+    const double cc0 = c0 * c0, ss0 = s0 * s0, cc1 = c1 * c1, ss1 = s1 * s1;
+    t[2][2] = (cc0 * c0 * s0 - cc1 * c1 * s1 + t[2][0]) / 4.0;
+    t[1][3] = (cc0 * ss0 - cc1 * ss1 + 2.0 * t[1][1]) / 4.0;
+    t[0][4] = (c0 * ss0 * s0 - c1 * ss1 * s1 + 3.0 * t[0][2]) / 4.0;
+    t[2][3] = (cc0 * c0 * ss0 - cc1 * c1 * ss1 + 2.0 * t[2][1]) / 5.0;
+    t[0][5] = (c0 * ss0 * ss0 - c1 * ss1 * ss1 + 4.0 * t[0][3]) / 5.0;
+}
+
+/* Of t[a][b], once it is multiplied by a coordinate's binomial: o.y + R sin for r, o.x + R cos for z. */
+struct arc {
+    struct sm_point o;
+    double radius; /* [m] */
+    double (*t)[ORDER];
+};
+
+static double by_r(const struct arc *k, int a, int b)
+{
+    return k->o.y * k->t[a][b] + k->radius * k->t[a][b + 1];
+}
+
+static double by_rr(const struct arc *k, int a, int b)
+{
+    return k->o.y * by_r(k, a, b) + k->radius * by_r(k, a, b + 1);
+}
+
+static double by_rrr(const struct arc *k, int a, int b)
+{
+    return k->o.y * by_rr(k, a, b) + k->radius * by_rr(k, a, b + 1);
+}
+
+/* From an integral and those of the same times cos and cos^2 to those times z and z^2. */
+static void with_z(const struct arc *k, double none, double once, double twice, double *by_z, double *by_zz)
+{
+    const double ox = k->o.x, R = k->radius;
+    *by_z = ox * none + R * once;
+    *by_zz = ox * ox * none + R * (2.0 * ox * once + R * twice);
+}
+
+/* Integrals over the angle. */
+static void arc_front(const struct arc *k, double f[N_KEPT])
+{
+    f[OF_R] = by_r(k, 0, 0);
+    with_z(k, f[OF_R], by_r(k, 1, 0), by_r(k, 2, 0), &f[OF_RZ], &f[OF_RZZ]);
+    f[OF_RRR] = by_rrr(k, 0, 0);
+}
+
+/* Of r^(m + 1) z^k sin over the angle. */
+static void arc_flux(const struct arc *k, double f[N_KEPT])
+{
+    f[OF_R] = by_rr(k, 0, 1);
+    with_z(k, f[OF_R], by_rr(k, 1, 1), by_rr(k, 2, 1), &f[OF_RZ], &f[OF_RZZ]);
+    f[OF_RRR] = k->o.y * by_rrr(k, 0, 1) + k->radius * by_rrr(k, 0, 2);
+}
+
+/* Of the integrands' changes by the radius: sin times their change by r, cos times that by z. */
+static void arc_growth(const struct arc *k, double f[N_KEPT])
+{
+    double z, zz, rz, unused;
+    with_z(k, k->t[0][1], k->t[1][1], k->t[2][1], &z, &zz);
+    with_z(k, by_r(k, 1, 0), by_r(k, 2, 0), 0.0, &rz, &unused);
+    f[OF_R] = k->t[0][1];
+    f[OF_RZ] = z + by_r(k, 1, 0);
+    f[OF_RZZ] = zz + 2.0 * rz;
+    f[OF_RRR] = 3.0 * by_rr(k, 0, 1);
 }
 
 static void arc_sums(const struct sm_front *front, const struct sm_cut_part *at, struct sums *out)
 {
     const double R = at->radius, sign = front->sign;
-    const struct sm_point o = front->base;
-    const struct sm_point e0 = {sign * at->normal[0].x, sign * at->normal[0].y};
-    const struct sm_point e1 = {sign * at->normal[1].x, sign * at->normal[1].y};
-    double t[ORDER][ORDER];
-    trig_integrals(e0, e1, sm_part_sweep(e0, e1), t);
+    struct sm_point e[2];
+    double t[ORDER][ORDER], plain[N_KEPT], grown[N_KEPT], flux[N_KEPT];
+    const struct arc k = {front->base, R, t};
+    arc_ends(front, at, e);
+    low_trig(e, sm_part_sweep(e[0], e[1]), t);
+    high_trig(e, t);
+    arc_front(&k, plain);
+    arc_growth(&k, grown);
+    arc_flux(&k, flux);
     for (int i = 0; i < N_KEPT; i++) {
-        const int m = weights[i].m, k = weights[i].k;
-        const double plain = arc_integral(o, R, t, m, k, 0, 0);
-        out->f[i] = R * plain;
-        out->df[i] = sign * (plain + R * (m * arc_integral(o, R, t, m - 1, k, 0, 1) +
-                                          k * arc_integral(o, R, t, m, k - 1, 1, 0)));
-        out->flux[i] = sign * R * arc_integral(o, R, t, m + 1, k, 0, 1) / (m + 1);
+        out->f[i] = R * plain[i];
+        out->df[i] = sign * (plain[i] + R * grown[i]);
+        out->flux[i] = (i == OF_RRR ? 0.25 : 0.5) * sign * R * flux[i];
     }
 }
+
+/* ---- a whole front ---- */
 
 static void knot_at(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
                     struct sm_geometry_knot *out)
@@ -130,20 +199,20 @@ static void knot_at(const struct sm_fronts *fronts, const struct sm_stage *stage
         if (front->is_arc)
             arc_sums(front, &at, &s);
         else
-            line_sums(&at, &s);
+            line_sums(front, at.p, &s);
         const bool is_rim =
             front->speed == 0.0; /* its normal points out of the propellant, a front's into it */
-        for (int i = 0; i < N_KEPT; i++) {
-            const enum sm_integral q = weights[i].integral;
-            out->value[q] += (is_rim ? 1.0 : -1.0) * weights[i].factor * s.flux[i];
-            if (is_rim)
-                continue;
-            double ends = 0.0;
-            for (int e = 0; e < 2; e++)
-                if (at.run[e] != 0.0)
-                    ends += at.run[e] * monomial(at.p[e].y, weights[i].m, at.p[e].x, weights[i].k);
-            out->slope[q] -= weights[i].factor * s.f[i];
-            out->bend[q] -= weights[i].factor * (s.df[i] + ends);
+        for (int i = 0; i < N_KEPT; i++)
+            out->value[integrals[i]] += (is_rim ? factors[i] : -factors[i]) * s.flux[i];
+        for (int e = 0; e < 2 && !is_rim; e++) {
+            double g[N_KEPT];
+            integrands(at.p[e].y, at.p[e].x, g);
+            for (int i = 0; i < N_KEPT && at.run[e] != 0.0; i++)
+                s.df[i] += at.run[e] * g[i];
+        }
+        for (int i = 0; i < N_KEPT && !is_rim; i++) {
+            out->slope[integrals[i]] -= factors[i] * s.f[i];
+            out->bend[integrals[i]] -= factors[i] * s.df[i];
         }
     }
 }
@@ -162,4 +231,88 @@ void sm_revolve_knot(const struct sm_fronts *fronts, const struct sm_stage *stag
     out->value[SM_YY] = out->value[SM_XX];
     out->slope[SM_YY] = out->slope[SM_XX];
     out->bend[SM_YY] = out->bend[SM_XX];
+}
+
+void sm_revolve_slopes(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
+                       double slope[SM_N_INTEGRALS])
+{
+    if (w < sm_stage_near_start(fronts, stage)) {
+        struct sm_geometry_knot knot;
+        sm_revolve_knot(fronts, stage, w, &knot);
+        memcpy(slope, knot.slope, sizeof knot.slope);
+        return;
+    }
+    memset(slope, 0, SM_N_INTEGRALS * sizeof *slope);
+    for (int p = 0; p < stage->parts.n_burning; p++) {
+        const struct sm_part *part = &stage->parts.items[p];
+        const struct sm_front *front = &fronts->items[part->front];
+        struct sm_cut_part at;
+        double f[N_KEPT], length = 1.0;
+        sm_part_lie(fronts, part, w, &at);
+        if (front->is_arc) {
+            struct sm_point e[2];
+            double t[ORDER][ORDER];
+            const struct arc k = {front->base, at.radius, t};
+            arc_ends(front, &at, e);
+            low_trig(e, sm_part_sweep(e[0], e[1]), t);
+            arc_front(&k, f);
+            length = at.radius; /* of a radian */
+        } else
+            line_front(front, at.p, f);
+        for (int i = 0; i < N_KEPT; i++)
+            slope[integrals[i]] -= factors[i] * (length * f[i]);
+    }
+    slope[SM_YY] = slope[SM_XX];
+}
+
+/* ---- the area alone ---- */
+
+/* By Pappus' theorem: a line's middle, or an arc's centre of gravity, goes round the axis. A ball's zone needs no angle. */
+static double area_of(const struct sm_fronts *fronts, const struct sm_part *part, double w)
+{
+    const struct sm_front *f = &fronts->items[part->front];
+    struct sm_point p[2];
+    sm_part_ends(fronts, part, w, p);
+    if (!f->is_arc)
+        return M_PI * (p[0].y + p[1].y) * length_of(f, p);
+    const struct sm_point o = f->base;
+    const double turned =
+        o.y != 0.0 ? o.y * sm_part_sweep(sm_point_minus(p[0], o), sm_point_minus(p[1], o)) : 0.0;
+    return 2.0 * M_PI * sm_front_radius(f, w) * (turned + p[0].x - p[1].x);
+}
+
+/* With the sums at the start, the middle and the end of the stage the polynomial is known. */
+void sm_revolve_plan(const struct sm_fronts *fronts, const struct sm_stage *stage, int *others,
+                     struct sm_revolve_plan *out)
+{
+    *out = (struct sm_revolve_plan){
+        .stage = stage, .others = others, .start = stage->w0, .near = sm_stage_near_start(fronts, stage)};
+    const double half = 0.5 * (stage->w1 - stage->w0);
+    double area[3] = {0.0};
+    for (int p = 0; p < stage->parts.n_burning; p++) {
+        const struct sm_part *part = &stage->parts.items[p];
+        if (!sm_part_is_even(fronts, part)) {
+            others[out->n_others++] = p;
+            continue;
+        }
+        for (int i = 0; i < 3; i++)
+            area[i] += area_of(fronts, part, stage->w0 + i * half);
+    }
+    out->area[0] = area[0];
+    out->area[1] = (4.0 * area[1] - 3.0 * area[0] - area[2]) / (2.0 * half);
+    out->area[2] = (area[0] - 2.0 * area[1] + area[2]) / (2.0 * half * half);
+}
+
+double sm_revolve_area(const struct sm_fronts *fronts, const struct sm_revolve_plan *plan, double w)
+{
+    if (w < plan->near) {
+        double slope[SM_N_INTEGRALS];
+        sm_revolve_slopes(fronts, plan->stage, w, slope);
+        return -slope[SM_VOLUME];
+    }
+    const double t = w - plan->start;
+    double area = plan->area[0] + t * (plan->area[1] + t * plan->area[2]);
+    for (int k = 0; k < plan->n_others; k++)
+        area += area_of(fronts, &plan->stage->parts.items[plan->others[k]], w);
+    return area;
 }

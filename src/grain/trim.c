@@ -536,6 +536,15 @@ void sm_part_ends(const struct sm_fronts *fronts, const struct sm_part *part, do
     p[1] = end_point(fronts, part, 1, w);
 }
 
+bool sm_part_is_even(const struct sm_fronts *fronts, const struct sm_part *part)
+{
+    const int ends[2] = {part->from.other, part->to.other};
+    for (int k = 0; k < 2; k++)
+        if (ends[k] >= 0 && (fronts->items[part->front].is_arc || fronts->items[ends[k]].is_arc))
+            return false;
+    return true;
+}
+
 static void place_end(const struct sm_fronts *fronts, const struct sm_part *part, int which, double w,
                       struct sm_cut_part *out)
 {

@@ -115,6 +115,10 @@ void sm_part_lie(const struct sm_fronts *fronts, const struct sm_part *part, dou
 /* Its two ends alone. */
 void sm_part_ends(const struct sm_fronts *fronts, const struct sm_part *part, double w, struct sm_point p[2]);
 
+/* Do its ends move straight and evenly, so that its length and what it bounds go as polynomials in w? A line's do if they are
+ * its own ends or at lines, an arc's if they are its own. */
+bool sm_part_is_even(const struct sm_fronts *fronts, const struct sm_part *part);
+
 /* The angle from an arc part's first direction to its second: at most half a turn, since no element is more. It may come
  * out negative by a rounding where the part is all but gone. */
 double sm_part_sweep(struct sm_point e0, struct sm_point e1);

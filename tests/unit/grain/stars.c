@@ -14,7 +14,7 @@ struct measures {
     double h;       /* [rad] */
 };
 
-static struct sm_burning_section burn(struct sm_arena *arena, const struct measures *m)
+static struct example read_star(struct sm_arena *arena, const struct measures *m)
 {
     const struct sm_shape *shape = sm_shape_find("star");
     struct example e = example_read(arena, shape);
@@ -33,10 +33,16 @@ static struct sm_burning_section burn(struct sm_arena *arena, const struct measu
         if (strcmp(row->name, "half_angle") == 0)
             *(double *)at = m->h;
     }
+    return e;
+}
+
+static struct sm_burning_section burn(struct sm_arena *arena, const struct measures *m)
+{
+    const struct example e = read_star(arena, m);
     struct sm_section section;
     struct sm_burning_section out;
     struct sm_error err = {0};
-    cr_assert_eq(sm_shape_section(shape, arena, &e.common, e.params, &section, &err), SM_OK, "%s",
+    cr_assert_eq(sm_shape_section(e.shape, arena, &e.common, e.params, &section, &err), SM_OK, "%s",
                  err.message);
     cr_assert_eq(sm_section_burn(arena, &section, &out, &err), SM_OK, "%s", err.message);
     return out;
@@ -90,16 +96,26 @@ Test(grain_stars, closed_form)
 
 /* Half angles of a neutral star, pi/2 + pi/N - h - cot h = 0: N = 6, 7, 8 are printed in D. Davis (as above), module 21,
  * as flank angles 3.53, 9.84, 14.81 deg beyond 180/N; 3 to 5 are Barrere's (from memory). Our perimeter must then be
- * constant until the flanks are gone: to 1e-5 of itself, since the angles are given to 0.0005 deg. */
+ * constant until the flanks are gone: to 1e-5 of itself, since the angles are given to 0.0005 deg. Angles alone say so: of a thinner
+ * star, with larger fillets and shorter flanks, it is true as well. */
 Test(grain_stars, neutral_angles)
 {
     static const double degrees[] = {24.547, 28.216, 31.129, 33.528, 35.557, 37.307};
     static const double eps[] = {0.35, 0.55, 0.8, 1.0, 1.0, 1.0};
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
-    for (int i = 0; i < 6; i++) {
-        const struct measures m = {
-            .n = 3 + i, .R = 0.1, .l = 0.07, .f = 0.002, .eps = eps[i], .h = degrees[i] * M_PI / 180};
+    for (int i = 0; i < 12; i++) {
+        struct measures m = {.n = 3 + i % 6,
+                             .R = 0.1,
+                             .l = 0.07,
+                             .f = 0.002,
+                             .eps = eps[i % 6],
+                             .h = degrees[i % 6] * M_PI / 180};
+        if (i >= 6) {
+            m.l = 0.055;
+            m.f = 0.004;
+            m.eps *= 0.9;
+        }
         const struct sm_burning_section b = burn(&arena, &m);
         const double end = fmin(m.l * sin(m.eps * M_PI / m.n) / cos(m.h) - m.f, m.R - m.l - m.f);
         const double w[3] = {0.0, 0.5 * end, 0.999 * end};
@@ -109,6 +125,32 @@ Test(grain_stars, neutral_angles)
             cr_expect(fabs(perimeter[k] - perimeter[0]) <= 1e-5 * perimeter[0],
                       "%d points: %.9g, at first %.9g", m.n, perimeter[k], perimeter[0]);
     }
+    sm_arena_release(&arena);
+}
+
+/* A neutral star of 3, 4 or 5 points is one as long as its flanks still lean towards the axis: up to an angle fraction of 0.409,
+ * 0.627 and 0.865, h N / pi by Barrere's angles (from memory; Davis, module 21, says of pointed stars alone that none of fewer than
+ * 6 points is neutral). Beyond it the propellant's points would meet at the axis. Without fillets. */
+Test(grain_stars, neutral_stars_of_few_points_have_short_arcs)
+{
+    static const double degrees[] = {24.547, 28.216, 31.129}, printed[] = {0.409, 0.627, 0.865};
+    const struct sm_shape *shape = sm_shape_find("star");
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    for (int i = 0; i < 3; i++)
+        for (int side = -1; side <= 1; side += 2) {
+            const struct measures m = {.n = 3 + i,
+                                       .R = 0.1,
+                                       .l = 0.06,
+                                       .eps = printed[i] + side * 6e-4, /* the digits printed */
+                                       .h = degrees[i] * M_PI / 180};
+            const struct example e = read_star(&arena, &m);
+            struct sm_error err = {0};
+            const enum sm_status status = sm_shape_check(shape, &e.common, e.params, &err);
+            cr_expect_eq(status, side < 0 ? SM_OK : SM_E_GEOMETRY, "%d points, %g: %s", m.n, m.eps,
+                         err.message);
+            cr_expect(side < 0 || strstr(err.message, "meet at the axis"), "%s", err.message);
+        }
     sm_arena_release(&arena);
 }
 

@@ -58,7 +58,7 @@ Test(grain_tubes, segment_of_neutral_length)
     cr_expect_eq(area_at(&g, g.web), 0.0, "nothing is left at the web");
     for (double x = 0.0; x < 15.0; x += 0.37) {
         const double e = d + 2.0 * x;
-        near_to(area_at(&g, x / 1e3), 1e-6 * (M_PI * e * (L - 2.0 * x) + 0.5 * M_PI * (D * D - e * e)), 1e-13,
+        near_to(area_at(&g, x / 1e3), 1e-6 * (M_PI * e * (L - 2.0 * x) + 0.5 * M_PI * (D * D - e * e)), 1e-14,
                 "area of the closed form");
     }
     near_to(g.port_area, M_PI * 100e-6, 1e-14, "port");
@@ -95,6 +95,40 @@ Test(grain_tubes, inside_and_outside_burn)
     for (double w = 0.0; w < 0.01; w += 0.0013)
         near_to(area_at(&g, w), 2.0 * M_PI * 0.3 * 0.06, 1e-13, "area");
     near_to(area_at(&g, 0.0), 0.1130973, 1e-6, "printed area");
+    sm_arena_release(&arena);
+}
+
+/* The same bore in a grain so short that its ends meet before the fire comes to the wall, at half the length: all of the area
+ * before, 2 pi (ro^2 - (r + L/2)^2), goes at once. Elementary. */
+Test(grain_tubes, ends_that_meet_end_it_at_once)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    const double L = 0.02, r = 0.01, ro = 0.025, at = 0.5 * L;
+    const struct sm_geometry g =
+        make(&arena, 2 * ro, 2 * r, L, SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END);
+    const double before = 2.0 * M_PI * (ro * ro - (r + at) * (r + at));
+    near_to(g.web, at, 1e-14, "web");
+    near_to(area_at(&g, at * (1.0 - 1e-12)), before, 1e-11, "area just before");
+    cr_expect_eq(area_at(&g, at), 0.0);
+    sm_arena_release(&arena);
+}
+
+/* A rod in a tube, ends inhibited: A = 2 pi L (rod + bore) while both burn, what grows at the bore going at the rod; then the rod's
+ * alone, 2 pi L (rod - w). Elementary. */
+Test(grain_tubes, rod_and_tube_are_neutral)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    const double block[2] = {0.04, 0.024}, L = 0.15; /* bore, rod [m] */
+    const struct sm_grain_common common = {.outer_diameter = 0.06, .length = L, .burning = SM_FACE_BORE};
+    struct sm_geometry g;
+    cr_assert_eq(sm_shape_geometry(sm_shape_find("rod-and-tube"), &arena, &common, block, &g, NULL), SM_OK);
+    near_to(g.web, 0.012, 1e-13, "web");
+    for (double w = 0.0; w < 0.01; w += 0.0013)
+        near_to(area_at(&g, w), 2.0 * M_PI * L * 0.032, 1e-12, "area while both burn");
+    for (double w = 0.0101; w < 0.012; w += 0.0005)
+        near_to(area_at(&g, w), 2.0 * M_PI * L * (0.012 - w), 1e-10, "area of the rod");
     sm_arena_release(&arena);
 }
 
