@@ -56,10 +56,12 @@ static void table(struct sm_json_writer *w, const void *user)
         {"center_x", true, column, "how far the centre of mass lies off the axis, in m"},
         {"center_y", true, column, "likewise, in m"},
         {"port_area", false, column,
-         "free section at the aft end of what is left, in m2; of a prism all along; left out without a port, "
-         "of "
-         "solids and meshes, and where fronts go round edges"},
-        {"perimeter", false, column, "burning, wetted perimeter of its wall there, in m"},
+         "free section at the aft end of what is left, in m2; of a prism all along, and exact; of solids and "
+         "meshes to 5e-5 of the circle; left out without a port"},
+        {"perimeter", false, column,
+         "burning, wetted perimeter of its wall there, in m, without what is inhibited; of solids and meshes "
+         "to 3e-4 of "
+         "the circumference"},
         {"moments", true, moments,
          "First and second moments: integrals of x, y, ... over the propellant left; z from the grain's fore "
          "face, of the stack from the head end."}};

@@ -4,7 +4,7 @@
 #include "base/sink.h"
 #include "base/text.h"
 #include "doc/json_write.h"
-#include "grain/passage.h"
+#include "grain/aftport.h"
 #include "motor/burnback.h"
 #include "report/axes.h"
 #include "slowmatch/grain.h"
@@ -115,49 +115,23 @@ static enum sm_status fill(const struct sm_motor *motor, const struct sm_geometr
     return SM_OK;
 }
 
-/* Is the section at the aft end known level by level? Ports of solids and meshes would have to be cut afresh at each level, and
- * where fronts go round edges none is reckoned. */
-static enum sm_status has_passage(const struct sm_grain_entry *entry, double port, struct sm_arena *arena,
-                                  bool *has, struct sm_error *err)
-{
-    const struct sm_shape *shape = entry->shape;
-    *has = port > 0.0 && !shape->voids && !shape->is_meshed;
-    if (*has && !shape->section && shape->meridian) {
-        struct sm_meridian meridian;
-        SM_TRY(sm_shape_meridian(shape, arena, &entry->common, entry->params, &meridian, err));
-        *has = !sm_meridian_bends(&meridian);
-    }
-    return SM_OK;
-}
-
-/* Of a prism exactly, else as the flow along the port is told of it. */
 static enum sm_status fill_port(const struct sm_grain_entry *entry, double web, struct sm_arena *arena,
                                 struct sm_grain_table *t, struct sm_error *err)
 {
-    const struct sm_shape *shape = entry->shape;
     const double slack = 1e-12 * web; /* to the side of a jump that a row stands for [m] */
+    struct sm_arena scratch;
     double *w;
     SM_TRY(new_column(&t->port_area, t->n, arena, err));
     SM_TRY(new_column(&t->perimeter, t->n, arena, err));
     SM_TRY(new_column(&w, t->n, arena, err));
     for (size_t i = 0; i < t->n; i++)
         w[i] = t->web[i] - (i + 1 == t->n || t->web[i + 1] <= t->web[i] ? slack : 0.0);
-    if (shape->section && !shape->spliced && !shape->voids) {
-        struct sm_section section;
-        struct sm_burning_section burning;
-        SM_TRY(sm_shape_section(shape, arena, &entry->common, entry->params, &section, err));
-        SM_TRY(sm_section_burn(arena, &section, &burning, err));
-        sm_section_table(&burning, w, t->n, t->port_area, t->perimeter);
-    } else {
-        struct sm_passage passage;
-        const double inside = entry->common.length * (1.0 - 1e-9);
-        SM_TRY(sm_shape_passage(shape, arena, &entry->common, entry->params, &passage, err));
-        for (size_t i = 0; i < t->n; i++)
-            sm_passage_eval(&passage, inside - (passage.aft_burns ? w[i] : 0.0), w[i], &t->port_area[i],
-                            &t->perimeter[i]);
-    }
+    sm_arena_init(&scratch, arena->allocator);
+    const enum sm_status status = sm_shape_aft_port(entry->shape, &scratch, &entry->common, entry->params, w,
+                                                    t->n, t->port_area, t->perimeter, err);
+    sm_arena_release(&scratch);
     t->figures.port_perimeter = t->perimeter[0];
-    return SM_OK;
+    return status;
 }
 
 static enum sm_status fill_all(const struct sm_motor *motor, size_t rows, struct owner *owner,
@@ -176,9 +150,7 @@ static enum sm_status fill_all(const struct sm_motor *motor, size_t rows, struct
         SM_TRY(fill(motor, &motor->geometry[i], motor->place[i], rows, &owner->arena, &t[i], err));
         const struct sm_geometry *g = &motor->geometry[i];
         fill_figures(motor, g, g->port_area, SM_ABSENT, &t[i].figures);
-        bool has;
-        SM_TRY(has_passage(&motor->spec.grains[i], g->port_area, &owner->arena, &has, err));
-        if (has)
+        if (g->port_area > 0.0)
             SM_TRY(sm_at(err, fill_port(&motor->spec.grains[i], g->web, &owner->arena, &t[i], err),
                          "/grains/%zu", i));
     }

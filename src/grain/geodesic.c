@@ -5,7 +5,7 @@
 #include "grain/levels.h"
 #include "grain/walls.h"
 
-enum { CORNERS = 4, MOST_PLANES = 1 + CORNERS, MOST_CUTS = 64, ARC_STEPS = 16 };
+enum { CORNERS = 4, MOST_PLANES = 1 + CORNERS, MOST_CUTS = 64 };
 
 /* A box's samples and the walls that may cut it. */
 struct net {
@@ -338,7 +338,7 @@ static enum sm_status check(const struct sm_meridian *m, struct sm_error *err)
 
 static enum sm_status make_table(struct maker *m, int resolution, struct sm_geometry *out)
 {
-    SM_TRY(sm_walls_init(m->scratch, m->m, ARC_STEPS, &m->walls, m->err));
+    SM_TRY(sm_walls_init(m->scratch, m->m, SM_GEODESIC_STEPS, &m->walls, m->err));
     SM_TRY(make_net(m, resolution, &m->fine));
     SM_TRY(make_net(m, resolution / 2, &m->coarse));
     const double radius = m->m->radius, whole = M_PI * radius * radius * m->m->length;
@@ -403,7 +403,7 @@ enum sm_status sm_geodesic_draw(struct sm_arena *arena, const struct sm_meridian
 {
     struct maker m = {.arena = arena, .scratch = arena, .m = meridian, .err = err};
     SM_TRY(check(meridian, err));
-    SM_TRY(sm_walls_init(arena, meridian, ARC_STEPS, &m.walls, err));
+    SM_TRY(sm_walls_init(arena, meridian, SM_GEODESIC_STEPS, &m.walls, err));
     SM_TRY(make_net(&m, n, &m.fine));
     SM_TRY(fill_sheets(&m, n, out));
     out->fronts = sm_arena_alloc(arena, n_w, sizeof *out->fronts);

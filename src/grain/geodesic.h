@@ -6,6 +6,8 @@
 #include "grain/meridian.h"
 #include "grain/sheet.h"
 
+enum { SM_GEODESIC_STEPS = 16 }; /* lines that a quarter of an arc of the bore becomes */
+
 /*
  * Geometry of the body by shortest ways within the propellant.
  *

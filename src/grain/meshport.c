@@ -2,9 +2,11 @@
 
 #include <math.h>
 
+#include "grain/across.h"
 #include "grain/crease.h"
 #include "grain/levels.h"
 #include "grain/shape.h"
+#include "num/parallel.h"
 
 /* Share of the radius squared below which an area is what roundings leave of differences [1]. */
 static const double nothing = 1e-9;
@@ -54,25 +56,30 @@ static double void_volume(const struct sm_triangles *t)
     return sum / 12.0;
 }
 
+/* What a facet cuts out of a plane across the axis, with the void on one side throughout; false if it does not meet it. */
+static bool cut_facet(const struct sm_vertex *corners, double z, struct sm_point *from, struct sm_point *to)
+{
+    int n = 0;
+    for (int k = 0; k < 3; k++) {
+        const struct sm_vertex *a = &corners[k], *b = &corners[(k + 1) % 3];
+        if ((a->z < z) == (b->z < z))
+            continue;
+        const double share = (z - a->z) / (b->z - a->z);
+        *(b->z < z ? from : to) =
+            (struct sm_point){a->x + share * (b->x - a->x), a->y + share * (b->y - a->y)};
+        n++;
+    }
+    return n == 2;
+}
+
 /* Free section in a plane across the axis: half the sum of cross products of what the facets cut out of it. */
 static double free_section(const struct sm_triangles *t, double z)
 {
     double sum = 0.0;
-    for (size_t i = 0; i < t->n; i++) {
-        struct sm_vertex from = {0}, to = {0};
-        int n = 0;
-        for (int k = 0; k < 3; k++) {
-            const struct sm_vertex *a = &t->corners[3 * i + (size_t)k],
-                                   *b = &t->corners[3 * i + (size_t)(k + 1) % 3];
-            if ((a->z < z) == (b->z < z))
-                continue;
-            const double share = (z - a->z) / (b->z - a->z);
-            *(b->z < z ? &from : &to) =
-                (struct sm_vertex){a->x + share * (b->x - a->x), a->y + share * (b->y - a->y), z};
-            n++;
-        }
-        sum += n == 2 ? from.x * to.y - from.y * to.x : 0.0;
-    }
+    struct sm_point from, to;
+    for (size_t i = 0; i < t->n; i++)
+        if (cut_facet(&t->corners[3 * i], z, &from, &to))
+            sum += sm_point_cross(from, to);
     return 0.5 * fabs(sum);
 }
 
@@ -268,4 +275,92 @@ enum sm_status sm_meshport_across(struct sm_arena *arena, const struct sm_meshpo
     const enum sm_status status = cut_sheets(&m, port->resolution, n, sheets, places, n_sheets);
     sm_arena_release(&scratch);
     return status;
+}
+
+/* ---- one plane at a time, by distances of its own ---- */
+
+/* A plane across the axis: what the facets cut out of it tells what is void, the tree how far a place is from them. */
+struct plane {
+    const struct sm_tree *tree;
+    double z; /* [m] */
+    struct sm_point (*cuts)[2];
+    size_t n_cuts;
+    size_t guess; /* facet that was nearest last */
+};
+
+/* Bodies of the mesh may overlap: void is what they wind round at all. */
+static bool is_void(const struct plane *plane, struct sm_point p)
+{
+    int turns = 0;
+    for (size_t i = 0; i < plane->n_cuts; i++) {
+        const struct sm_point a = plane->cuts[i][0], b = plane->cuts[i][1];
+        if ((a.y <= p.y) == (b.y <= p.y))
+            continue;
+        if (a.x + (p.y - a.y) / (b.y - a.y) * (b.x - a.x) > p.x)
+            turns += a.y <= p.y ? 1 : -1;
+    }
+    return turns != 0;
+}
+
+static double plane_distance(void *user, struct sm_point p)
+{
+    struct plane *plane = user;
+    struct sm_nearest nearest;
+    sm_tree_nearest(plane->tree, (struct sm_vertex){p.x, p.y, plane->z}, plane->guess, &nearest);
+    plane->guess = nearest.triangle;
+    return is_void(plane, p) ? -nearest.distance : nearest.distance;
+}
+
+struct planes {
+    struct plane *items;
+    const double *w;          /* [m] */
+    double *area, *perimeter; /* [m2], [m] */
+    double radius;            /* [m] */
+};
+
+static void one_plane(void *user, int worker, size_t i)
+{
+    (void)worker;
+    const struct planes *all = user;
+    const struct sm_across across = {plane_distance, &all->items[i], all->radius, 1};
+    sm_across_measure(&across, all->w[i], &all->area[i], &all->perimeter[i]);
+}
+
+static enum sm_status cut_plane(struct sm_arena *arena, const struct sm_triangles *t, struct plane *plane,
+                                struct sm_error *err)
+{
+    struct sm_point from, to;
+    size_t n = 0;
+    for (size_t i = 0; i < t->n; i++)
+        n += cut_facet(&t->corners[3 * i], plane->z, &from, &to);
+    plane->cuts = sm_arena_alloc(arena, n + 1, sizeof *plane->cuts);
+    if (!plane->cuts)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < t->n; i++)
+        if (cut_facet(&t->corners[3 * i], plane->z, &from, &to)) {
+            plane->cuts[plane->n_cuts][0] = from;
+            plane->cuts[plane->n_cuts++][1] = to;
+        }
+    return SM_OK;
+}
+
+enum sm_status sm_meshport_sections(struct sm_arena *scratch, const struct sm_meshport *port, double radius,
+                                    double length, const double *z, const double *w, size_t n, double *area,
+                                    double *perimeter, struct sm_error *err)
+{
+    const struct sm_mesh mesh = mesh_of(port);
+    struct maker m = {
+        .arena = scratch, .scratch = scratch, .mesh = &mesh, .radius = radius, .length = length, .err = err};
+    struct sm_triangles inside;
+    SM_TRY(take_in(&m, &inside));
+    struct planes all = {.w = w, .area = area, .perimeter = perimeter, .radius = radius};
+    all.items = sm_arena_alloc(scratch, n, sizeof *all.items);
+    if (!all.items)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < n; i++) {
+        all.items[i] = (struct plane){.tree = &m.tree, .z = z[i]};
+        SM_TRY(cut_plane(scratch, &inside, &all.items[i], err));
+    }
+    sm_parallel_for(n, 0, one_plane, &all, NULL);
+    return SM_OK;
 }

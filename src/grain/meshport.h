@@ -50,4 +50,10 @@ enum sm_status sm_meshport_across(struct sm_arena *arena, const struct sm_meshpo
                                   double length, unsigned burning, int n, struct sm_sheet **sheets,
                                   double **places, size_t *n_sheets, struct sm_error *err) SM_MUST_CHECK;
 
+/* Free section [m2] and length of the front [m] of the port alone, without the faces, in n planes at z [m] within the grain, each
+ * at its own w [m]; by exact distances to the facets (grain/across.h). scratch takes what is needed on the way. Status: likewise. */
+enum sm_status sm_meshport_sections(struct sm_arena *scratch, const struct sm_meshport *port, double radius,
+                                    double length, const double *z, const double *w, size_t n, double *area,
+                                    double *perimeter, struct sm_error *err) SM_MUST_CHECK;
+
 #endif
