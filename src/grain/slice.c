@@ -18,8 +18,10 @@ enum sm_status sm_slicing_start(struct sm_slicer *slicer, double w, struct sm_sl
 {
     *out = (struct sm_slicing){.slicer = slicer, .w = w, .without = -1, .err = err};
     sm_arena_init(&out->scratch, slicer->allocator);
+    sm_arena_init(&out->passing, slicer->allocator);
     SM_TRY(sm_trimmer_init(&out->trimmer, &slicer->fronts, &out->scratch, err));
     SM_TRY(sm_trim_whole(&out->trimmer, &out->whole, err));
+    out->trimmer.arena = &out->passing;
     const size_t n = slicer->grain->n;
     out->q = sm_arena_alloc(&out->scratch, (2 + SM_MOST_KNOWN) * n, sizeof *out->q);
     for (size_t i = 0; out->q && i < n; i++) {
@@ -36,6 +38,15 @@ enum sm_status sm_slicing_start(struct sm_slicer *slicer, double w, struct sm_sl
 void sm_slicing_release(struct sm_slicing *c)
 {
     sm_arena_release(&c->scratch);
+    sm_arena_release(&c->passing);
+}
+
+void sm_slicing_restart(struct sm_slicing *c, double w)
+{
+    sm_arena_rewind(&c->passing);
+    c->w = w;
+    c->way = (struct sm_slice_way){.by_w = false};
+    c->n_known = 0;
 }
 
 static void set_reach(struct sm_slicing *c, double z)

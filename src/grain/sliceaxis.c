@@ -23,35 +23,26 @@ static void add_slab(const double in[SM_N_PLANAR], double z, double z2, double d
     out[SM_YZ] += in[SM_PLANE_Y] * z * dz;
 }
 
-/* Beyond the end of a splice its front leans by w / q, q = w cos(phi) where w sin(phi) is the way from that end. */
-struct swing {
-    double edge, side; /* end of the splice [m]; 1 if z runs away from it, -1 if towards it */
-    double from, to;   /* phi at both ends of the stretch [rad] */
-};
-
-static double swing_angle(const struct sm_slicing *c, const struct swing *s, double z)
+static double swing_angle(const struct sm_slicing *c, const struct sm_slice_swing *s, double z)
 {
     return asin(fmin(fmax(s->side * (z - s->edge) / c->w, 0.0), 1.0));
 }
 
-/* That of the splice which has burned least far somewhere between a and b. At least one has burned by less than all of w. */
-static struct swing find_swing(const struct sm_slicing *c, double a, double b)
+struct sm_slice_swing sm_slicing_swing(const struct sm_slicing *c, double a, double b)
 {
     const struct sm_spliced *grain = c->slicer->grain;
-    struct swing best = {a, 1.0, 0.0, 0.0};
+    struct sm_slice_swing best = {a, 1.0};
     double most = -1.0;
     for (size_t i = 0; i < grain->n; i++) {
         const struct sm_splice *splice = &grain->items[i];
         const double middle = 0.5 * (a + b), side = middle > splice->z1 ? 1.0 : -1.0;
-        const struct swing s = {side > 0.0 ? splice->z1 : splice->z0, side, 0.0, 0.0};
+        const struct sm_slice_swing s = {side > 0.0 ? splice->z1 : splice->z0, side};
         const double off = side * ((side > 0.0 ? b : a) - s.edge);
         if (c->q[i] < 0.0 || c->q[i] == c->w || off <= most)
             continue;
         most = off;
         best = s;
     }
-    best.from = swing_angle(c, &best, a);
-    best.to = swing_angle(c, &best, b);
     return best;
 }
 
@@ -60,12 +51,12 @@ static struct swing find_swing(const struct sm_slicing *c, double a, double b)
 static void integrate_by_angle(struct sm_slicing *c, const struct sm_slice_piece *piece,
                                struct sm_geometry_knot *out)
 {
-    const struct swing swing = find_swing(c, piece->a, piece->b);
-    const double all = swing.to - swing.from;
+    const struct sm_slice_swing swing = sm_slicing_swing(c, piece->a, piece->b);
+    const double from = swing_angle(c, &swing, piece->a), all = swing_angle(c, &swing, piece->b) - from;
     const struct sm_gauss *gauss = &c->slicer->gauss;
     for (int k = 0; k < gauss->n; k++) {
         struct sm_plane plane;
-        const double t = gauss->place[k], phi = swing.from + all * t * t * (3.0 - 2.0 * t);
+        const double t = gauss->place[k], phi = from + all * t * t * (3.0 - 2.0 * t);
         const double z = swing.edge + swing.side * c->w * sin(phi);
         const double dz = gauss->share[k] * 6.0 * t * (1.0 - t) * all * swing.side * c->w * cos(phi);
         sm_slicing_go(c, z);
@@ -93,44 +84,78 @@ static void integrate(struct sm_slicing *c, const struct sm_slice_piece *piece, 
 
 /* ---- pieces ---- */
 
+/* A border, and where it is now. */
+struct place {
+    struct sm_slice_border border;
+    double z; /* [m] */
+};
+
 static int rising(const void *a, const void *b)
 {
-    const double x = *(const double *)a, y = *(const double *)b;
+    const double x = ((const struct place *)a)->z, y = ((const struct place *)b)->z;
     return (x > y) - (x < y);
+}
+
+/* The grain's ends as they have burned. */
+static void find_ends(const struct sm_slicing *c, struct sm_slice_border ends[2])
+{
+    const struct sm_slicer *s = c->slicer;
+    ends[0] = (struct sm_slice_border){0.0, s->fore, 0};
+    ends[1] = (struct sm_slice_border){s->length, -s->aft, 0};
+}
+
+static struct place place_within(const struct sm_slicing *c, struct sm_slice_border border)
+{
+    struct sm_slice_border ends[2];
+    find_ends(c, ends);
+    const double z = sm_slice_place(&border, c->w), low = sm_slice_place(&ends[0], c->w),
+                 high = sm_slice_place(&ends[1], c->w);
+    if (z > low && z < high)
+        return (struct place){border, z};
+    return z > low ? (struct place){ends[1], high} : (struct place){ends[0], low};
 }
 
 /* Places where the make-up may change for sure reasons: the grain's ends, those of splices and of their reach, and halfway
  * between two splices, where the other one of them has burned least. */
-static enum sm_status find_places(struct sm_slicing *c, double low, double high, double **z, size_t *n)
+static enum sm_status find_places(struct sm_slicing *c, struct place **out, size_t *n)
 {
     const struct sm_spliced *grain = c->slicer->grain;
-    *z = sm_arena_alloc(&c->scratch, (4 + grain->n) * grain->n + 2, sizeof **z);
-    if (!*z)
+    struct sm_slice_border ends[2];
+    find_ends(c, ends);
+    *out = sm_arena_alloc(&c->passing, (4 + grain->n) * grain->n + 2, sizeof **out);
+    if (!*out)
         return sm_fail(c->err, SM_E_NOMEM, "out of memory");
-    double *at = *z;
-    *at++ = low;
-    *at++ = high;
+    struct place *at = *out;
+    for (int k = 0; k < 2; k++)
+        *at++ = (struct place){ends[k], sm_slice_place(&ends[k], c->w)};
     for (size_t i = 0; i < grain->n; i++) {
         const double z0 = grain->items[i].z0, z1 = grain->items[i].z1;
-        const double own[4] = {z0, z1, z0 - c->w, z1 + c->w};
+        const struct sm_slice_border own[4] = {{z0, 0.0, 0}, {z1, 0.0, 0}, {z0, -1.0, 1}, {z1, 1.0, -1}};
         for (int k = 0; k < 4; k++)
-            *at++ = fmin(fmax(own[k], low), high);
+            *at++ = place_within(c, own[k]);
         for (size_t j = i + 2; j < grain->n; j++)
-            *at++ = fmin(fmax(0.5 * (z1 + grain->items[j].z0), low), high);
+            *at++ = place_within(c, (struct sm_slice_border){0.5 * (z1 + grain->items[j].z0), 0.0, 0});
     }
-    *n = (size_t)(at - *z);
-    qsort(*z, *n, sizeof **z, rising);
+    *n = (size_t)(at - *out);
+    qsort(*out, *n, sizeof **out, rising);
     return SM_OK;
 }
 
-static enum sm_status find_pieces(struct sm_slicing *c, double low, double high, struct sm_slice_pieces *out)
+enum sm_status sm_slicing_course(struct sm_slicing *c, struct sm_slice_course *out)
 {
-    double *z = NULL;
+    struct place *at = NULL;
     size_t n = 0;
-    SM_TRY(find_places(c, low, high, &z, &n));
+    *out = (struct sm_slice_course){.n = 0};
+    SM_TRY(find_places(c, &at, &n));
+    out->borders = sm_arena_alloc(&c->passing, n, sizeof *out->borders);
+    if (!out->borders)
+        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < n; i++)
+        out->borders[i] = at[i].border;
+    out->n = (int)n - 1;
     for (size_t i = 0; i + 1 < n; i++)
-        if (z[i + 1] - z[i] > NARROWEST * c->slicer->grain->radius)
-            SM_TRY(sm_slicing_find(c, z[i], z[i + 1], (int)i, out));
+        if (at[i + 1].z - at[i].z > NARROWEST * c->slicer->grain->radius)
+            SM_TRY(sm_slicing_find(c, at[i].z, at[i + 1].z, (int)i, &out->pieces));
     return SM_OK;
 }
 
@@ -189,12 +214,12 @@ enum sm_status sm_slicing_level(struct sm_slicing *c, struct sm_geometry_knot *o
 {
     const struct sm_slicer *s = c->slicer;
     const double low = s->fore * c->w, high = s->length - s->aft * c->w;
-    struct sm_slice_pieces pieces = {.items = NULL};
+    struct sm_slice_course course;
     memset(out->value, 0, sizeof out->value);
     memset(out->slope, 0, sizeof out->slope);
-    SM_TRY(find_pieces(c, low, high, &pieces));
-    for (int k = 0; k < pieces.n; k++)
-        integrate(c, &pieces.items[k], out);
+    SM_TRY(sm_slicing_course(c, &course));
+    for (int k = 0; k < course.pieces.n; k++)
+        integrate(c, &course.pieces.items[k], out);
     return add_flats(c, low, high, out);
 }
 
@@ -202,18 +227,18 @@ enum sm_status sm_slicing_is_left(struct sm_slicing *c, bool *out)
 {
     const struct sm_slicer *s = c->slicer;
     const double low = s->fore * c->w, high = s->length - s->aft * c->w;
-    double *z = NULL;
+    struct place *at = NULL;
     size_t n = 0;
     *out = false;
-    SM_TRY(find_places(c, low, high, &z, &n));
+    SM_TRY(find_places(c, &at, &n));
     for (size_t i = 0; i + 1 < n && !*out; i++) {
-        const double length = z[i + 1] - z[i];
-        if (!(length > NARROWEST * s->grain->radius))
+        const double a = at[i].z, b = at[i + 1].z;
+        if (!(b - a > NARROWEST * s->grain->radius))
             continue;
-        double places[3] = {0.5 * (z[i] + z[i + 1]), z[i] + sm_slicing_inset(c, z[i], length),
-                            z[i + 1] - sm_slicing_inset(c, z[i + 1], length)};
-        places[1] = z[i] == low ? low : places[1]; /* the last may be there, and no deeper */
-        places[2] = z[i + 1] == high ? high : places[2];
+        double places[3] = {0.5 * (a + b), a + sm_slicing_inset(c, a, b - a),
+                            b - sm_slicing_inset(c, b, b - a)};
+        places[1] = a == low ? low : places[1]; /* the last may be there, and no deeper */
+        places[2] = b == high ? high : places[2];
         for (int k = 0; k < 3 && !*out; k++) {
             struct sm_parts parts;
             SM_TRY(sm_slicing_trim(c, places[k], &parts));

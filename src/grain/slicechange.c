@@ -23,13 +23,6 @@ double sm_slicing_inset(const struct sm_slicing *c, double z, double length)
     return fmin(share * grain->radius, 1e-3 * length);
 }
 
-/* By a sign a change is told: what passes through zero is the length of a part, or by how much its element crosses the one that ends
- * it. */
-struct change {
-    struct sm_part part;
-    int other; /* SM_OWN_END: the length is meant */
-};
-
 /* Length of a part, negative once its ends have passed each other. */
 static double part_length(struct sm_slicing *c, const struct sm_part *part)
 {
@@ -44,7 +37,7 @@ static double part_length(struct sm_slicing *c, const struct sm_part *part)
     return sm_front_radius(f, 1.0) * sm_part_sweep(d0, d1);
 }
 
-static double sign_at(struct sm_slicing *c, const struct change *change, double t)
+static double sign_at(struct sm_slicing *c, const struct sm_slice_change *change, double t)
 {
     sm_slicing_go(c, t);
     if (change->other == SM_OWN_END)
@@ -53,7 +46,8 @@ static double sign_at(struct sm_slicing *c, const struct change *change, double 
 }
 
 /* By false position. */
-static double seek(struct sm_slicing *c, const struct change *change, struct sm_chord chord, double near)
+static double seek(struct sm_slicing *c, const struct sm_slice_change *change, struct sm_chord chord,
+                   double near)
 {
     enum { STEPS = 40 };
     for (int i = 0; i < STEPS && fabs(chord.b - chord.a) > near && chord.fb != 0.0; i++) {
@@ -68,7 +62,7 @@ static double seek(struct sm_slicing *c, const struct change *change, struct sm_
 /* Where between a and b a part that only one of two make-ups has comes or goes, by its length or by what it crosses; NaN if that
  * can't be told. */
 static double find_change(struct sm_slicing *c, double a, double b, const struct sm_parts *has,
-                          const struct sm_parts *lacks, bool by_length)
+                          const struct sm_parts *lacks, bool by_length, struct sm_slice_change *told)
 {
     const double near = 1e-3 * NARROWEST * c->slicer->grain->radius;
     for (int k = 0; k < has->n; k++) {
@@ -79,24 +73,29 @@ static double find_change(struct sm_slicing *c, double a, double b, const struct
         for (int i = by_length ? 0 : 1; i < (by_length ? 1 : 3); i++) {
             if (i > 0 && others[i] < 0)
                 continue;
-            const struct change change = {*part, others[i]};
+            const struct sm_slice_change change = {*part, others[i]};
             const double fa = sign_at(c, &change, a), fb = sign_at(c, &change, b);
-            if (fa * fb < 0.0)
+            if (fa * fb < 0.0) {
+                *told = change;
                 return seek(c, &change, (struct sm_chord){a, fa, b, fb}, near);
+            }
         }
     }
     return SM_NAN;
 }
 
-/* The same whichever make-up has it; the middle if that can't be told. */
-static double guess_change(struct sm_slicing *c, double a, const struct sm_parts *at_a, double b,
-                           const struct sm_parts *at_b)
+/* The same whichever make-up has it; the middle if that can't be told. Returned: can it? */
+static bool guess_change(struct sm_slicing *c, double a, const struct sm_parts *at_a, double b,
+                         const struct sm_parts *at_b, struct sm_slice_change *told, double *out)
 {
-    double t = SM_NAN;
-    for (int way = 0; way < 4 && isnan(t); way++)
-        t = way % 2 == 0 ? find_change(c, a, b, at_a, at_b, way < 2)
-                         : find_change(c, a, b, at_b, at_a, way < 2);
-    return isnan(t) ? 0.5 * (a + b) : t;
+    *out = SM_NAN;
+    for (int way = 0; way < 4 && isnan(*out); way++)
+        *out = way % 2 == 0 ? find_change(c, a, b, at_a, at_b, way < 2, told)
+                            : find_change(c, a, b, at_b, at_a, way < 2, told);
+    if (!isnan(*out))
+        return true;
+    *out = 0.5 * (a + b);
+    return false;
 }
 
 /* Appends a piece. What goes on as it was is one piece with that before it. */
@@ -106,9 +105,11 @@ static enum sm_status append(struct sm_slicing *c, struct sm_slice_pieces *piece
     struct sm_slice_piece *last = pieces->n > 0 ? &pieces->items[pieces->n - 1] : NULL;
     if (last && last->stretch == piece->stretch && sm_parts_alike(&last->parts, &piece->parts)) {
         last->b = piece->b;
+        last->is_told = piece->is_told;
+        last->end = piece->end;
         return SM_OK;
     }
-    struct sm_slice_piece *room = sm_arena_grow(&c->scratch, pieces->items, (size_t)pieces->n, &pieces->room,
+    struct sm_slice_piece *room = sm_arena_grow(&c->passing, pieces->items, (size_t)pieces->n, &pieces->room,
                                                 (size_t)pieces->n + 1, sizeof *room);
     if (!room)
         return sm_fail(c->err, SM_E_NOMEM, "out of memory");
@@ -128,11 +129,13 @@ static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *
     struct sm_slice_piece left = *whole, right = *whole;
     if (whole->b - whole->a < 4.0 * beside || depth > DEEPEST) {
         left.b = right.a = 0.5 * (whole->a + whole->b);
+        left.is_told = false;
         right.parts = *at_b;
         SM_TRY(append(c, out, &left));
         return append(c, out, &right);
     }
-    const double guess = guess_change(c, whole->a, &whole->parts, whole->b, at_b);
+    double guess;
+    left.is_told = guess_change(c, whole->a, &whole->parts, whole->b, at_b, &left.end, &guess);
     left.b = right.a = fmin(fmax(guess, whole->a + 2.0 * beside), whole->b - 2.0 * beside);
     struct sm_parts before;
     SM_TRY(sm_slicing_trim(c, left.b - beside, &before));

@@ -35,7 +35,7 @@ struct sm_slice_way {
 /* Distances burned and places at work. Within a slice a splice that is out of reach is not there. */
 struct sm_slicing {
     struct sm_slicer *slicer;
-    struct sm_arena scratch;
+    struct sm_arena scratch, passing; /* for all of the work, and for that at one distance burned */
     struct sm_trimmer trimmer;
     struct sm_parts whole; /* all elements as they were at first */
     struct sm_parts there; /* room for those that are in reach */
@@ -55,6 +55,9 @@ struct sm_slicing {
 enum sm_status sm_slicing_start(struct sm_slicer *slicer, double w, struct sm_slicing *out,
                                 struct sm_error *err) SM_MUST_CHECK;
 void sm_slicing_release(struct sm_slicing *c);
+
+/* To another distance burned: all that was made at the last one is void. */
+void sm_slicing_restart(struct sm_slicing *c, double w);
 
 /* To the slice at t [m] along the way: how far every splice has burned there, as the speeds of its elements too (the trimmer's
  * own w being 1). */
@@ -79,15 +82,23 @@ void sm_slicing_sum(struct sm_slicing *c, const struct sm_parts *parts, struct s
 
 /* ---- make-ups along a way (slicechange.c) ---- */
 
+/* By a sign a change is told: what passes through zero is the length of a part, or by how much its element crosses another. */
+struct sm_slice_change {
+    struct sm_part part;
+    int other; /* SM_OWN_END: the length is meant */
+};
+
 /* A part of a stretch along which slices keep their make-up. */
 struct sm_slice_piece {
     double a, b; /* places along the way [m] */
     int stretch; /* which of those between places that are known beforehand */
     struct sm_parts parts;
+    bool is_told; /* it is known what its end is told by, where that is within the stretch */
+    struct sm_slice_change end;
 };
 
 struct sm_slice_pieces {
-    struct sm_slice_piece *items; /* in the scratch memory */
+    struct sm_slice_piece *items; /* void at the next distance burned */
     int n;
     size_t room;
 };
@@ -98,6 +109,32 @@ enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int str
 double sm_slicing_inset(const struct sm_slicing *c, double z, double length);
 
 /* ---- the whole grain (sliceaxis.c) ---- */
+
+/* A place along the axis that moves evenly with the distance burned: at + slope w. */
+struct sm_slice_border {
+    double at, slope; /* [m], [1] */
+    int reach;        /* a splice comes into reach above it: 1, below it: -1; else 0 */
+};
+
+/* All make-ups between the grain's ends at one distance burned. */
+struct sm_slice_course {
+    struct sm_slice_border *borders; /* of stretches: n + 1 of them, rising */
+    int n;
+    struct sm_slice_pieces pieces;
+};
+enum sm_status sm_slicing_course(struct sm_slicing *c, struct sm_slice_course *out) SM_MUST_CHECK;
+static inline double sm_slice_place(const struct sm_slice_border *border, double w)
+{
+    return border->at + border->slope * w;
+}
+
+/* Beyond the end of a splice its front leans by w / q, q = w cos(phi) where w sin(phi) is the way from that end. */
+struct sm_slice_swing {
+    double edge, side; /* end of the splice [m]; 1 if z runs away from it, -1 if towards it */
+};
+
+/* That of the splice which has burned least far somewhere between a and b. At least one has burned by less than all of w. */
+struct sm_slice_swing sm_slicing_swing(const struct sm_slicing *c, double a, double b);
 
 /* Values and slopes at the distance burned. */
 enum sm_status sm_slicing_level(struct sm_slicing *c, struct sm_geometry_knot *out) SM_MUST_CHECK;

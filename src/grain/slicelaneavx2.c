@@ -1,0 +1,12 @@
+#define LANE_WIDTH 4
+#include "grain/slicelanes.h"
+
+void sm_row_place_avx2(struct sm_row *row)
+{
+    place_joints(row);
+}
+
+void sm_row_sum_avx2(struct sm_row *row)
+{
+    sum_lanes(row);
+}

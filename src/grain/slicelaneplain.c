@@ -1,0 +1,12 @@
+#define LANE_WIDTH 2
+#include "grain/slicelanes.h"
+
+void sm_row_place_plain(struct sm_row *row)
+{
+    place_joints(row);
+}
+
+void sm_row_sum_plain(struct sm_row *row)
+{
+    sum_lanes(row);
+}

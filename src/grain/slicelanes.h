@@ -1,0 +1,463 @@
+/*
+ * Work in lanes of grain/slicerow.h. The file that includes this says how many lanes go in a vector.
+ *
+ * The formulas are those of grain/trim.c and grain/planar.c, written for vectors.
+ */
+#ifndef SM_GRAIN_SLICELANES_H
+#define SM_GRAIN_SLICELANES_H
+
+#include "grain/slicerow.h"
+#include "num/lanemath.h"
+
+struct spot {
+    vec x, y; /* [m] */
+};
+
+/* The lanes at work, and how far each splice has burned where they are. */
+struct scene {
+    const struct sm_row *row;
+    const struct sm_fronts *fronts;
+    int at; /* first of the row's lanes */
+    vec w;
+    vec q[SM_ROW_SPLICES];
+    struct spot spots[SM_ROW_SPOTS];
+    vec least; /* shortest part so far [m] */
+};
+
+LANE_INLINE vec root_of(vec x)
+{
+    vec out;
+    for (int i = 0; i < LANE_WIDTH; i++)
+        out[i] = __builtin_sqrt(x[i]);
+    return out;
+}
+
+LANE_INLINE vec absolute(vec x)
+{
+    return (vec)((mask)x & INT64_MAX);
+}
+
+/* sin(x) / x and cos(x) for |x| <= pi/4, by Taylor's sums: they err by 1e-16. */
+LANE_INLINE void turn_by(vec angle, vec *sine, vec *cosine)
+{
+    const vec x = angle - 0.78539816339744830962, z = x * x;
+    const vec s =
+        x * (1.0 - z * (1.0 / 6.0) *
+                       (1.0 - z * (1.0 / 20.0) *
+                                  (1.0 - z * (1.0 / 42.0) *
+                                             (1.0 - z * (1.0 / 72.0) *
+                                                        (1.0 - z * (1.0 / 110.0) *
+                                                                   (1.0 - z * (1.0 / 156.0) *
+                                                                              (1.0 - z * (1.0 / 210.0))))))));
+    const vec c =
+        1.0 -
+        z * 0.5 *
+            (1.0 -
+             z * (1.0 / 12.0) *
+                 (1.0 - z * (1.0 / 30.0) *
+                            (1.0 - z * (1.0 / 56.0) *
+                                       (1.0 - z * (1.0 / 90.0) *
+                                                  (1.0 - z * (1.0 / 132.0) * (1.0 - z * (1.0 / 182.0)))))));
+    *sine = (c + s) * 0.70710678118654752440;
+    *cosine = (c - s) * 0.70710678118654752440;
+}
+
+/*
+ * The angle from one direction to another, from -pi/2 to 3 pi/2, by their cross and dot product: the arc tangent's series after
+ * the angle has been brought within pi/16 of 0, pi/8 or pi/4. It errs by 2e-16.
+ * Reference: M. Abramowitz and I. A. Stegun, Handbook of Mathematical Functions, 4.4.42 and 4.4.34.
+ */
+LANE_INLINE vec sweep_of(vec cross, vec dot)
+{
+    const vec rise = absolute(cross), run = absolute(dot), big = larger(rise, run),
+              small = smaller(rise, run);
+    const mask far = (mask)(small > 0.66817863791929891999 * big),
+               near = (mask)(small < 0.19891236737965800691 * big);
+    const vec about = pick(far, all(1.0), pick(near, all(0.0), all(0.41421356237309504880)));
+    const vec base =
+        pick(far, all(0.78539816339744830962), pick(near, all(0.0), all(0.39269908169872415481)));
+    const vec below = big + about * small;
+    const vec t = (small - about * big) / pick((mask)(below > 0.0), below, all(1.0)), z = t * t;
+    const vec z2 = z * z, z4 = z2 * z2;
+    const vec a = (1.0 - z * (1.0 / 3.0)) + z2 * (1.0 / 5.0 - z * (1.0 / 7.0));
+    const vec b = (1.0 / 9.0 - z * (1.0 / 11.0)) + z2 * (1.0 / 13.0 - z * (1.0 / 15.0));
+    vec angle = base + t * (a + z4 * (b + z4 * (1.0 / 17.0 - z * (1.0 / 19.0))));
+    angle = pick((mask)(rise > run), 1.57079632679489661923 - angle, angle);
+    angle = pick((mask)(dot < 0.0), 3.14159265358979323846 - angle, angle);
+    /* below the axis it is negative; more than a quarter turn back is less than three quarters on */
+    return pick((mask)(cross < 0.0), pick((mask)(dot < 0.0), 6.28318530717958647692 - angle, -angle), angle);
+}
+
+/* ---- where things are ---- */
+
+LANE_INLINE vec burned(const struct scene *s, int front)
+{
+    return front < s->fronts->n_burning ? s->q[s->row->slicer->owner[front]] : all(0.0);
+}
+
+LANE_INLINE vec radius_of(const struct scene *s, int front)
+{
+    const struct sm_front *f = &s->fronts->items[front];
+    return f->radius + f->sign * burned(s, front);
+}
+
+LANE_INLINE struct spot base_of(const struct scene *s, int front)
+{
+    const struct sm_front *f = &s->fronts->items[front];
+    const vec q = burned(s, front);
+    return (struct spot){f->base.x + q * f->v.x, f->base.y + q * f->v.y};
+}
+
+/* As in grain/trim.c: what rounding may have left of zero is zero. */
+LANE_INLINE vec half_chord_of(vec square, vec radius, vec reach)
+{
+    return pick((mask)(square > 1e-15 * radius * reach), root_of(larger(square, all(0.0))), all(0.0));
+}
+
+static inline struct spot meet_lines(const struct scene *s, int i, int j)
+{
+    const struct sm_front *a = &s->fronts->items[i], *b = &s->fronts->items[j];
+    const struct spot p = base_of(s, i), q = base_of(s, j);
+    const double sine = sm_point_cross(a->u, b->u);
+    const vec t = ((q.x - p.x) * b->u.y - (q.y - p.y) * b->u.x) / sine;
+    return (struct spot){p.x + t * a->u.x, p.y + t * a->u.y};
+}
+
+static inline struct spot meet_line(const struct scene *s, int line, int circle, int root)
+{
+    const struct sm_front *f = &s->fronts->items[line], *g = &s->fronts->items[circle];
+    const vec r = radius_of(s, circle);
+    const struct spot p = base_of(s, line), d = {g->base.x - p.x, g->base.y - p.y};
+    const vec foot = d.x * f->u.x + d.y * f->u.y, height = f->u.x * d.y - f->u.y * d.x;
+    const vec half = half_chord_of((r - height) * (r + height), r,
+                                   r + absolute(foot) + absolute(height) + absolute(p.x) + absolute(p.y));
+    const vec t = root == 0 ? foot - half : foot + half;
+    return (struct spot){p.x + t * f->u.x, p.y + t * f->u.y};
+}
+
+static inline struct spot meet_circles(const struct scene *s, int i, int j, int root)
+{
+    const struct sm_front *a = &s->fronts->items[i], *b = &s->fronts->items[j];
+    const vec ra = radius_of(s, i), rb = radius_of(s, j);
+    const struct sm_point d = sm_point_minus(b->base, a->base);
+    const double d2 = sm_point_dot(d, d), distance = __builtin_sqrt(d2);
+    const vec foot = 0.5 * (d2 + (ra - rb) * (ra + rb)) / distance;
+    const vec half = half_chord_of((ra - foot) * (ra + foot), ra, ra + (d2 + ra * ra + rb * rb) / distance);
+    const vec left = root == 0 ? half : -half;
+    const struct sm_point e = {d.x / distance, d.y / distance};
+    return (struct spot){a->base.x + foot * e.x - left * e.y, a->base.y + foot * e.y + left * e.x};
+}
+
+static inline struct spot find_spot(const struct scene *s, const struct sm_row_spot *spot)
+{
+    const int i = spot->front, j = spot->other;
+    const struct sm_front *f = &s->fronts->items[i];
+    if (j >= 0 && f->is_arc && s->fronts->items[j].is_arc)
+        return i < j ? meet_circles(s, i, j, spot->root) : meet_circles(s, j, i, spot->root);
+    if (j >= 0 && f->is_arc)
+        return meet_line(s, j, i, spot->root);
+    if (j >= 0)
+        return s->fronts->items[j].is_arc ? meet_line(s, i, j, spot->root) : meet_lines(s, i, j);
+    const struct sm_point e = spot->root == 0 ? f->u : f->v;
+    if (f->is_arc) {
+        const vec r = radius_of(s, i);
+        return (struct spot){f->base.x + r * e.x, f->base.y + r * e.y};
+    }
+    const struct spot base = base_of(s, i);
+    const double along = spot->root == 0 ? 0.0 : f->extent;
+    return (struct spot){base.x + along * f->u.x, base.y + along * f->u.y};
+}
+
+/* To places along the axis [m]. */
+static inline void go(struct scene *s, vec z)
+{
+    const struct sm_spliced *grain = s->row->slicer->grain;
+    for (size_t i = 0; i < grain->n; i++) {
+        const vec off = larger(larger(grain->items[i].z0 - z, z - grain->items[i].z1), all(0.0));
+        s->q[i] = root_of(larger((s->w - off) * (s->w + off), all(0.0)));
+    }
+}
+
+/* ---- where a make-up ends ---- */
+
+static inline vec overlap(const struct scene *s, int i, int j)
+{
+    const struct sm_front *a = &s->fronts->items[i], *b = &s->fronts->items[j];
+    if (a->is_arc && b->is_arc) {
+        const vec ra = radius_of(s, i), rb = radius_of(s, j);
+        const struct sm_point d = sm_point_minus(b->base, a->base);
+        const double d2 = sm_point_dot(d, d);
+        if (!(d2 > 0.0))
+            return ra - rb;
+        const vec twice = d2 + (ra - rb) * (ra + rb);
+        return ra * ra - 0.25 * twice * twice / d2;
+    }
+    const int line = a->is_arc ? j : i, circle = a->is_arc ? i : j;
+    const struct sm_front *f = &s->fronts->items[line], *g = &s->fronts->items[circle];
+    const struct spot p = base_of(s, line);
+    const vec r = radius_of(s, circle), height = f->u.x * (g->base.y - p.y) - f->u.y * (g->base.x - p.x);
+    return (r - height) * (r + height);
+}
+
+/* Through zero where the joint is. */
+static inline vec sign_of(const struct scene *s, const struct sm_row_joint *joint)
+{
+    if (joint->other != SM_OWN_END)
+        return overlap(s, joint->front, joint->other);
+    const struct sm_front *f = &s->fronts->items[joint->front];
+    const struct spot a = find_spot(s, &joint->from), b = find_spot(s, &joint->to);
+    if (!f->is_arc)
+        return (b.x - a.x) * f->u.x + (b.y - a.y) * f->u.y;
+    const vec ax = a.x - f->base.x, ay = a.y - f->base.y, bx = b.x - f->base.x, by = b.y - f->base.y;
+    return sweep_of(ax * by - ay * bx, ax * bx + ay * by) * radius_of(s, joint->front);
+}
+
+LANE_INLINE vec sign_at(struct scene *s, const struct sm_row_stretch *stretch,
+                        const struct sm_row_joint *joint, vec angle)
+{
+    vec sine, cosine;
+    turn_by(angle, &sine, &cosine);
+    go(s, stretch->edge + stretch->side * s->w * sine);
+    return sign_of(s, joint);
+}
+
+/* By the secant from where to look. Returned: nothing where it has not come to rest. */
+static inline vec seek_joint(struct scene *s, const struct sm_row_stretch *stretch,
+                             const struct sm_row_joint *joint, vec low, vec high, vec start)
+{
+    enum { STEPS = 10 };
+    const double at_rest = 1e-9; /* [rad] */
+    const vec middle = 0.5 * (low + high), first_step = 1e-3 * (high - low);
+    vec x0 = larger(low, smaller(high, start));
+    vec x1 = x0 + pick((mask)(x0 > middle), -first_step, first_step);
+    vec f0 = sign_at(s, stretch, joint, x0), f1 = sign_at(s, stretch, joint, x1), step = x1 - x0;
+    mask moves = (mask)(absolute(step) > at_rest);
+    for (int i = 0; i < STEPS && any(moves); i++) {
+        const vec rise = f1 - f0;
+        step =
+            pick((mask)(rise == 0.0), all(0.0), -f1 * (x1 - x0) / pick((mask)(rise == 0.0), all(1.0), rise));
+        step = pick(moves, step, all(0.0));
+        x0 = pick(moves, x1, x0);
+        f0 = pick(moves, f1, f0);
+        x1 = larger(low, smaller(high, x1 + step));
+        f1 = sign_at(s, stretch, joint, x1);
+        moves = moves & (mask)(absolute(step) > at_rest);
+    }
+    return pick(moves, all(SM_NAN), x1);
+}
+
+LANE_INLINE void open_scene(const struct sm_row *row, int at, struct scene *s)
+{
+    s->row = row;
+    s->fronts = &row->slicer->fronts;
+    s->at = at;
+    s->w = load(row->w + at);
+    s->least = all(0.0);
+}
+
+/* Joints in one stretch, which must follow one another: from the first angle to the second. */
+static inline vec place_in_stretch(struct scene *s, struct sm_row *row, const struct sm_row_stretch *stretch)
+{
+    const size_t k = (size_t)(stretch - row->stretches);
+    const vec from = load(row->from[k] + s->at), to = load(row->to[k] + s->at);
+    const vec low = smaller(from, to), high = larger(from, to);
+    vec last = from, failed = all(0.0);
+    for (int i = 0; i < stretch->n_pieces; i++) {
+        const struct sm_row_piece *piece = &row->pieces[stretch->first_piece + i];
+        if (piece->joint < 0)
+            continue;
+        double *angle = row->angle[piece->joint] + s->at;
+        const vec x = seek_joint(s, stretch, &row->joints[piece->joint], low, high, load(angle));
+        const vec on = stretch->side * (x - last);
+        failed = pick((mask)(on >= 0.0), failed, all(1.0));
+        last = x;
+        store(angle, x);
+    }
+    return pick((mask)(stretch->side * (to - last) >= 0.0), failed, all(1.0));
+}
+
+static inline void place_joints(struct sm_row *row)
+{
+    for (int at = 0; at < SM_ROW_LANES; at += LANE_WIDTH) {
+        struct scene s;
+        vec failed = all(0.0);
+        open_scene(row, at, &s);
+        for (int k = 0; k < row->n_stretches; k++)
+            if (row->stretches[k].swings)
+                failed += place_in_stretch(&s, row, &row->stretches[k]);
+        store(row->failed + at, failed);
+    }
+}
+
+/* ---- sums ---- */
+
+/* Of a slice: its area, its second moment about the axis, and both over its fronts, each weighed by how much it leans. */
+struct round {
+    vec left, left_round, front, front_round; /* [m2], [m4], [m], [m3] */
+};
+
+/* Over a part, as struct polar of grain/planar.c. */
+struct polar {
+    vec length, second, flux, second_flux; /* [m], [m3], [m2], [m4] */
+};
+
+static inline struct polar along_line(const struct sm_front *f, struct spot a, struct spot b)
+{
+    const vec dx = b.x - a.x, dy = b.y - a.y, mx = a.x + 0.5 * dx, my = a.y + 0.5 * dy;
+    const vec length = dx * f->u.x + dy * f->u.y, height = a.x * f->v.x + a.y * f->v.y;
+    const vec second = length * (mx * mx + my * my + (dx * dx + dy * dy) * (1.0 / 12.0));
+    return (struct polar){length, second, 0.5 * height * length, 0.25 * height * second};
+}
+
+static inline struct polar along_arc(const struct sm_front *f, vec r, struct spot a, struct spot b)
+{
+    const struct sm_point o = f->base;
+    const double o2 = sm_point_dot(o, o);
+    const vec is = pick((mask)(r > 0.0), all(1.0), all(0.0)), per = is / pick((mask)(r > 0.0), r, all(1.0));
+    const vec ax = a.x - o.x, ay = a.y - o.y, bx = b.x - o.x, by = b.y - o.y;
+    const vec angle = sweep_of(ax * by - ay * bx, ax * bx + ay * by) * is;
+    const vec a0 = o.x * ax + o.y * ay, a1 = o.x * bx + o.y * by, b0 = o.x * ay - o.y * ax,
+              b1 = o.x * by - o.y * bx;
+    const vec once = (b1 - b0) * per, twice = 0.5 * (o2 * angle + (a1 * b1 - a0 * b0) * (per * per));
+    const vec length = r * angle, whole = o2 + r * r;
+    return (struct polar){length, whole * length + 2.0 * r * r * once, 0.5 * f->sign * r * (length + once),
+                          0.25 * f->sign * r * (whole * (length + once) + 2.0 * r * (r * once + twice))};
+}
+
+/* A piece's slice where the scene is. */
+static inline struct round sum_slice(struct scene *s, const struct sm_row_piece *piece)
+{
+    struct round sum = {all(0.0), all(0.0), all(0.0), all(0.0)};
+    for (int k = 0; k < piece->n_spots; k++)
+        s->spots[k] = find_spot(s, &piece->spots[k]);
+    for (int k = 0; k < piece->n_parts; k++) {
+        const struct sm_row_part *part = &piece->parts[k];
+        const struct sm_front *f = &s->fronts->items[part->front];
+        const struct spot a = s->spots[part->from], b = s->spots[part->to];
+        const struct polar p =
+            f->is_arc ? along_arc(f, radius_of(s, part->front), a, b) : along_line(f, a, b);
+        s->least = smaller(s->least, p.length);
+        if (part->front >= s->fronts->n_burning) { /* a rim: its normal points out of the propellant */
+            sum.left += p.flux;
+            sum.left_round += p.second_flux;
+            continue;
+        }
+        const vec q = burned(s, part->front);
+        const vec lean = pick((mask)(q > 0.0), s->w / pick((mask)(q > 0.0), q, all(1.0)), all(0.0));
+        sum.left -= p.flux;
+        sum.left_round -= p.second_flux;
+        sum.front += lean * p.length;
+        sum.front_round += lean * p.second;
+    }
+    return sum;
+}
+
+/* What lanes have summed so far. */
+struct total {
+    vec left[SM_ROW_SUMS], front[SM_ROW_SUMS];
+};
+
+/* A slab of thickness dz at z, in which z^2 means the mean of z^2 over it. */
+LANE_INLINE void add_slab(vec area, vec second, vec z, vec z2, vec dz, vec out[SM_ROW_SUMS])
+{
+    out[SM_ROW_ALL] += area * dz;
+    out[SM_ROW_Z] += area * z * dz;
+    out[SM_ROW_ZZ] += area * z2 * dz;
+    out[SM_ROW_ROUND] += second * dz;
+}
+
+LANE_INLINE vec border(const struct scene *s, const struct sm_slice_border *b)
+{
+    return b->at + b->slope * s->w;
+}
+
+static inline void sum_even(struct scene *s, const struct sm_row_piece *piece, vec a, vec b,
+                            struct total *out)
+{
+    const vec z = 0.5 * (a + b), dz = b - a;
+    go(s, z);
+    const struct round slice = sum_slice(s, piece);
+    const vec z2 = (a * a + a * b + b * b) * (1.0 / 3.0);
+    add_slab(slice.left, slice.left_round, z, z2, dz, out->left);
+    add_slab(slice.front, slice.front_round, z, z2, dz, out->front);
+}
+
+/* As grain/sliceaxis.c integrates by the angle. */
+static inline void sum_swinging(struct scene *s, const struct sm_row_stretch *stretch,
+                                const struct sm_row_piece *piece, vec from, vec to, struct total *out)
+{
+    const struct sm_gauss *gauss = &s->row->slicer->gauss;
+    const vec whole = to - from;
+    for (int k = 0; k < gauss->n; k++) {
+        const double t = gauss->place[k];
+        vec sine, cosine;
+        turn_by(from + whole * (t * t * (3.0 - 2.0 * t)), &sine, &cosine);
+        const vec z = stretch->edge + stretch->side * s->w * sine;
+        const vec dz = gauss->share[k] * 6.0 * t * (1.0 - t) * stretch->side * whole * s->w * cosine;
+        go(s, z);
+        const struct round slice = sum_slice(s, piece);
+        add_slab(slice.left, slice.left_round, z, z * z, dz, out->left);
+        add_slab(slice.front, slice.front_round, z, z * z, dz, out->front);
+    }
+}
+
+LANE_INLINE vec place_of(const struct scene *s, const struct sm_row_stretch *stretch, vec angle)
+{
+    vec sine, cosine;
+    turn_by(angle, &sine, &cosine);
+    return stretch->edge + stretch->side * s->w * sine;
+}
+
+static inline void sum_stretch(struct scene *s, const struct sm_row_stretch *stretch, struct total *out)
+{
+    const struct sm_row *row = s->row;
+    const size_t k = (size_t)(stretch - row->stretches);
+    const vec end = stretch->swings ? load(row->to[k] + s->at) : all(0.0);
+    vec from = stretch->swings ? load(row->from[k] + s->at) : all(0.0);
+    for (int i = 0; i < stretch->n_pieces; i++) {
+        const struct sm_row_piece *piece = &row->pieces[stretch->first_piece + i];
+        const vec to = piece->joint < 0 ? end : load(row->angle[piece->joint] + s->at);
+        if (piece->n_parts > 0 && !stretch->swings)
+            sum_even(s, piece, border(s, &stretch->a), border(s, &stretch->b), out);
+        else if (piece->n_parts > 0 && piece->is_even)
+            sum_even(s, piece, place_of(s, stretch, from), place_of(s, stretch, to), out);
+        else if (piece->n_parts > 0)
+            sum_swinging(s, stretch, piece, from, to, out);
+        from = to;
+    }
+}
+
+static inline void sum_flats(struct scene *s, struct total *out)
+{
+    const struct sm_row *row = s->row;
+    for (int k = 0; k < row->n_flats; k++) {
+        const struct sm_row_flat *flat = &row->flats[k];
+        const vec z = border(s, &flat->z);
+        go(s, z);
+        const struct round slice = sum_slice(s, &row->pieces[flat->piece]);
+        add_slab(slice.left, slice.left_round, z, z * z, all(flat->sign), out->front);
+    }
+}
+
+static inline void sum_lanes(struct sm_row *row)
+{
+    const double tie = 1e-9 * row->slicer->grain->radius, twice = 2.0 * row->slicer->grain->sectors;
+    for (int at = 0; at < SM_ROW_LANES; at += LANE_WIDTH) {
+        struct scene s;
+        struct total sum;
+        open_scene(row, at, &s);
+        for (int i = 0; i < SM_ROW_SUMS; i++)
+            sum.left[i] = sum.front[i] = all(0.0);
+        for (int k = 0; k < row->n_stretches; k++)
+            sum_stretch(&s, &row->stretches[k], &sum);
+        const vec least = s.least;
+        sum_flats(&s, &sum);
+        for (int i = 0; i < SM_ROW_SUMS; i++) {
+            store(row->left[i] + at, twice * sum.left[i]);
+            store(row->front[i] + at, twice * sum.front[i]);
+        }
+        store(row->failed + at, load(row->failed + at) + pick((mask)(least < -tie), all(1.0), all(0.0)));
+    }
+}
+
+#endif

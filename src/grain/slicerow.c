@@ -1,0 +1,427 @@
+#include "grain/slicerow.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "grain/shape.h"
+
+/* ---- from make-ups to a row ---- */
+
+struct maker {
+    struct sm_slicing *c;
+    struct sm_arena *arena;
+    const struct sm_slice_course *course;
+    struct sm_row *row;
+    bool is_followable;
+};
+
+/* An element's end that is known by itself. */
+static struct sm_row_spot spot_of(const struct sm_part *part, int which)
+{
+    const struct sm_end end = which == 0 ? part->from : part->to;
+    return (struct sm_row_spot){part->front, end.other, end.other < 0 ? which : end.root};
+}
+
+static bool are_one(const struct sm_row_spot *a, const struct sm_row_spot *b)
+{
+    const bool is_same = a->front == b->front && a->other == b->other;
+    const bool is_seen_from_there = a->other >= 0 && a->front == b->other && a->other == b->front;
+    return a->root == b->root && (is_same || is_seen_from_there);
+}
+
+/* Its number among the piece's. */
+static int add_spot(struct sm_row_piece *piece, struct sm_row_spot *spots, struct sm_row_spot spot)
+{
+    for (int k = 0; k < piece->n_spots; k++)
+        if (are_one(&spots[k], &spot))
+            return k;
+    spots[piece->n_spots] = spot;
+    return piece->n_spots++;
+}
+
+static enum sm_status add_piece(struct maker *m, const struct sm_slice_piece *from)
+{
+    const int n = from->parts.n;
+    struct sm_row_piece *piece = &m->row->pieces[m->row->n_pieces++];
+    struct sm_row_spot *spots = sm_arena_alloc(m->arena, 2 * (size_t)n, sizeof *spots);
+    struct sm_row_part *parts = sm_arena_alloc(m->arena, (size_t)n, sizeof *parts);
+    struct sm_part *found = sm_arena_alloc(m->arena, (size_t)n, sizeof *found);
+    if (!spots || !parts || !found)
+        return sm_fail(m->c->err, SM_E_NOMEM, "out of memory");
+    *piece = (struct sm_row_piece){.spots = spots, .parts = parts, .n_parts = n, .joint = -1};
+    for (int k = 0; k < n; k++) {
+        const struct sm_part *part = &from->parts.items[k];
+        parts[k] = (struct sm_row_part){part->front, add_spot(piece, spots, spot_of(part, 0)),
+                                        add_spot(piece, spots, spot_of(part, 1))};
+    }
+    memcpy(found, from->parts.items, (size_t)n * sizeof *found);
+    piece->found = (struct sm_parts){found, n, from->parts.n_burning};
+    m->is_followable = m->is_followable && piece->n_spots <= SM_ROW_SPOTS;
+    sm_slicing_go(m->c, 0.5 * (from->a + from->b));
+    piece->is_even = sm_slicing_is_even(m->c, &from->parts);
+    return SM_OK;
+}
+
+static double angle_at(const struct sm_row_stretch *stretch, const struct sm_slice_border *border, double w)
+{
+    if (border->at == stretch->edge)
+        return border->slope == 0.0 ? 0.0 : M_PI_2;
+    const double sine = stretch->side * (sm_slice_place(border, w) - stretch->edge) / w;
+    return asin(fmin(fmax(sine, 0.0), 1.0));
+}
+
+/* At which the row's piece ends, as it was found. */
+static void add_joint(struct maker *m, const struct sm_row_stretch *stretch, int number,
+                      const struct sm_slice_piece *piece)
+{
+    const struct sm_slice_change *end = &piece->end;
+    const double sine = stretch->side * (piece->b - stretch->edge) / m->c->w;
+    m->row->joints[m->row->n_joints] = (struct sm_row_joint){.front = end->part.front,
+                                                             .other = end->other,
+                                                             .from = spot_of(&end->part, 0),
+                                                             .to = spot_of(&end->part, 1),
+                                                             .angle = {asin(fmin(fmax(sine, 0.0), 1.0))},
+                                                             .w = {m->c->w},
+                                                             .n_known = 1};
+    m->row->pieces[number].joint = m->row->n_joints++;
+    m->is_followable = m->is_followable && piece->is_told;
+}
+
+/* Pieces from the given one on, as long as they lie in one stretch. Returned: the first that doesn't, in *next. */
+static enum sm_status add_stretch(struct maker *m, int first, int *next)
+{
+    const struct sm_slice_pieces *pieces = &m->course->pieces;
+    const int index = pieces->items[first].stretch;
+    struct sm_row_stretch *stretch = &m->row->stretches[m->row->n_stretches++];
+    *next = first;
+    while (*next < pieces->n && pieces->items[*next].stretch == index)
+        ++*next;
+    *stretch = (struct sm_row_stretch){.a = m->course->borders[index],
+                                       .b = m->course->borders[index + 1],
+                                       .first_piece = m->row->n_pieces,
+                                       .n_pieces = *next - first};
+    for (int k = first; k < *next; k++)
+        SM_TRY(add_piece(m, &pieces->items[k]));
+    stretch->swings = stretch->n_pieces > 1 || !m->row->pieces[stretch->first_piece].is_even;
+    if (!stretch->swings)
+        return SM_OK;
+    const double a = pieces->items[first].a, b = pieces->items[*next - 1].b;
+    sm_slicing_go(m->c, 0.5 * (a + b));
+    const struct sm_slice_swing swing = sm_slicing_swing(m->c, a, b);
+    stretch->edge = swing.edge;
+    stretch->side = swing.side;
+    for (int k = first; k + 1 < *next; k++)
+        add_joint(m, stretch, stretch->first_piece + k - first, &pieces->items[k]);
+    return SM_OK;
+}
+
+static void add_flat(struct sm_row *row, struct sm_slice_border z, int piece, double sign)
+{
+    row->flats[row->n_flats++] = (struct sm_row_flat){z, piece, sign};
+}
+
+/* Burning ends; and where a splice comes into reach, what is left without it there less what is left with it. */
+static void add_flats(struct maker *m)
+{
+    struct sm_row *row = m->row;
+    const struct sm_slicer *s = m->c->slicer;
+    for (int k = 0; k < row->n_stretches; k++) {
+        const struct sm_row_stretch *stretch = &row->stretches[k];
+        const int last = stretch->first_piece + stretch->n_pieces - 1;
+        if (k == 0 && s->fore > 0.0)
+            add_flat(row, stretch->a, stretch->first_piece, 1.0);
+        if (k + 1 == row->n_stretches && s->aft > 0.0)
+            add_flat(row, stretch->b, last, 1.0);
+        if (k + 1 < row->n_stretches && stretch->b.reach != 0) {
+            add_flat(row, stretch->b, last, stretch->b.reach);
+            add_flat(row, stretch->b, last + 1, -stretch->b.reach);
+        }
+    }
+}
+
+/* Do stretches join where something comes into reach? One too short to be cut may lie between. */
+static bool are_joined(const struct sm_row *row)
+{
+    for (int k = 0; k + 1 < row->n_stretches; k++) {
+        const struct sm_slice_border *b = &row->stretches[k].b, *a = &row->stretches[k + 1].a;
+        if (b->at != a->at || b->slope != a->slope)
+            return false;
+    }
+    return row->n_stretches > 0;
+}
+
+static enum sm_status make_room(struct maker *m)
+{
+    const size_t n = (size_t)m->course->pieces.n, stretches = (size_t)m->course->n;
+    struct sm_row *row = m->row;
+    row->stretches = sm_arena_alloc(m->arena, stretches, sizeof *row->stretches);
+    row->pieces = sm_arena_alloc(m->arena, n, sizeof *row->pieces);
+    row->joints = sm_arena_alloc(m->arena, n, sizeof *row->joints);
+    row->flats = sm_arena_alloc(m->arena, 2 * stretches + 2, sizeof *row->flats);
+    row->from = sm_arena_alloc(m->arena, stretches, sizeof *row->from);
+    row->to = sm_arena_alloc(m->arena, stretches, sizeof *row->to);
+    row->angle = sm_arena_alloc(m->arena, n, sizeof *row->angle);
+    return row->stretches && row->pieces && row->joints && row->flats && row->from && row->to && row->angle
+               ? SM_OK
+               : sm_fail(m->c->err, SM_E_NOMEM, "out of memory");
+}
+
+/* The make-ups where the slicing is. *is_followable: can they be followed to other distances burned? */
+static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena, struct sm_row *row,
+                               bool *is_followable)
+{
+    struct sm_slice_course course;
+    struct maker m = {.c = c, .arena = arena, .course = &course, .row = row, .is_followable = true};
+    *row = (struct sm_row){.slicer = c->slicer};
+    SM_TRY(sm_slicing_course(c, &course));
+    SM_TRY(make_room(&m));
+    for (int k = 0; k < course.pieces.n;)
+        SM_TRY(add_stretch(&m, k, &k));
+    *is_followable = m.is_followable && are_joined(row);
+    if (*is_followable)
+        add_flats(&m);
+    return SM_OK;
+}
+
+/* ---- lanes ---- */
+
+static void place(struct sm_row *row)
+{
+    switch (sm_lane_set_best()) {
+#ifdef SM_LANES_X86
+    case SM_LANE_AVX512:
+        sm_row_place_avx512(row);
+        return;
+    case SM_LANE_AVX2:
+        sm_row_place_avx2(row);
+        return;
+#endif
+    default:
+        sm_row_place_plain(row);
+    }
+}
+
+static void sum(struct sm_row *row)
+{
+    switch (sm_lane_set_best()) {
+#ifdef SM_LANES_X86
+    case SM_LANE_AVX512:
+        sm_row_sum_avx512(row);
+        return;
+    case SM_LANE_AVX2:
+        sm_row_sum_avx2(row);
+        return;
+#endif
+    default:
+        sm_row_sum_plain(row);
+    }
+}
+
+/* Where to look for a joint: in a straight line from where it was. */
+static double look_for(const struct sm_row_joint *joint, double w)
+{
+    if (joint->n_known < 2)
+        return joint->angle[0];
+    const double share = (w - joint->w[0]) / (joint->w[1] - joint->w[0]);
+    return joint->angle[0] + share * (joint->angle[1] - joint->angle[0]);
+}
+
+/* n distances burned [m]; lanes that are over do the last one again. */
+static void load_lanes(struct sm_row *row, const double *w, int n)
+{
+    for (int i = 0; i < SM_ROW_LANES; i++)
+        row->w[i] = w[i < n ? i : n - 1];
+    for (int k = 0; k < row->n_stretches; k++) {
+        const struct sm_row_stretch *stretch = &row->stretches[k];
+        for (int i = 0; i < SM_ROW_LANES && stretch->swings; i++) {
+            row->from[k][i] = angle_at(stretch, &stretch->a, row->w[i]);
+            row->to[k][i] = angle_at(stretch, &stretch->b, row->w[i]);
+        }
+    }
+    for (int k = 0; k < row->n_joints; k++)
+        for (int i = 0; i < SM_ROW_LANES; i++)
+            row->angle[k][i] = look_for(&row->joints[k], row->w[i]);
+    place(row);
+}
+
+/* From here on joints are looked for as they were in two lanes. */
+static void remember(struct sm_row *row, int before, int last)
+{
+    for (int k = 0; k < row->n_joints && row->w[before] != row->w[last]; k++) {
+        struct sm_row_joint *joint = &row->joints[k];
+        joint->n_known = 2;
+        joint->w[0] = row->w[before];
+        joint->w[1] = row->w[last];
+        joint->angle[0] = row->angle[k][before];
+        joint->angle[1] = row->angle[k][last];
+    }
+}
+
+/* ---- is it so? ---- */
+
+static enum sm_status is_as_found(struct sm_slicing *c, double z, const struct sm_row_piece *piece, bool *is)
+{
+    struct sm_parts parts;
+    SM_TRY(sm_slicing_trim(c, z, &parts));
+    *is = sm_parts_alike(&parts, &piece->found);
+    return SM_OK;
+}
+
+/* At both ends of a stretch, unless nothing that differs can be seen in it. */
+static enum sm_status check_ends(struct sm_slicing *c, const struct sm_row *row,
+                                 const struct sm_row_stretch *stretch, double a, double b, bool *is)
+{
+    const struct sm_row_piece *first = &row->pieces[stretch->first_piece];
+    bool is_covered = false;
+    if (!stretch->swings)
+        SM_TRY(sm_slicing_is_covered(c, &is_covered));
+    if (is_covered)
+        return SM_OK;
+    SM_TRY(is_as_found(c, a + sm_slicing_inset(c, a, b - a), first, is));
+    if (*is)
+        SM_TRY(is_as_found(c, b - sm_slicing_inset(c, b, b - a), first + stretch->n_pieces - 1, is));
+    return SM_OK;
+}
+
+static enum sm_status check_stretch(struct sm_slicing *c, const struct sm_row *row, int k, int lane, bool *is)
+{
+    const struct sm_row_stretch *stretch = &row->stretches[k];
+    const double a = sm_slice_place(&stretch->a, c->w), b = sm_slice_place(&stretch->b, c->w);
+    double from = stretch->swings ? row->from[k][lane] : 0.0;
+    *is = b - a > 1e-8 * c->slicer->grain->radius;
+    for (int i = 0; i < stretch->n_pieces && *is; i++) {
+        const struct sm_row_piece *piece = &row->pieces[stretch->first_piece + i];
+        const double to = !stretch->swings   ? 0.0
+                          : piece->joint < 0 ? row->to[k][lane]
+                                             : row->angle[piece->joint][lane];
+        const double middle = stretch->edge + stretch->side * c->w * sin(0.5 * (from + to));
+        SM_TRY(is_as_found(c, stretch->swings ? middle : 0.5 * (a + b), piece, is));
+        from = to;
+    }
+    return *is ? check_ends(c, row, stretch, a, b, is) : SM_OK;
+}
+
+/* Are the make-ups in a lane those of the row? */
+static enum sm_status check(struct sm_slicing *c, const struct sm_row *row, int lane, bool *is)
+{
+    sm_slicing_restart(c, row->w[lane]);
+    *is = true;
+    for (int k = 0; k < row->n_stretches && *is; k++)
+        SM_TRY(check_stretch(c, row, k, lane, is));
+    return SM_OK;
+}
+
+/* ---- many ---- */
+
+static void take_lane(const struct sm_row *row, int lane, struct sm_geometry_knot *out)
+{
+    static const enum sm_integral which[SM_ROW_SUMS] = {
+        [SM_ROW_ALL] = SM_VOLUME, [SM_ROW_Z] = SM_Z, [SM_ROW_ZZ] = SM_ZZ, [SM_ROW_ROUND] = SM_XX};
+    for (int i = 0; i < SM_ROW_SUMS; i++) {
+        const double half = i == SM_ROW_ROUND ? 0.5 : 1.0;
+        out->value[which[i]] = half * row->left[i][lane];
+        out->slope[which[i]] = -half * row->front[i][lane];
+    }
+    out->value[SM_YY] = out->value[SM_XX];
+    out->slope[SM_YY] = out->slope[SM_XX];
+}
+
+/* How many of the first n lanes are as the row has them: up to the last that is. The first one may be known to be. */
+static enum sm_status count_lanes(struct sm_slicing *c, struct sm_row *row, bool first_is, int n, int *out)
+{
+    int m = 0;
+    while (m < n && row->failed[m] == 0.0)
+        m++;
+    for (*out = m; *out > 0; *out /= 2) {
+        bool is = *out == 1 && first_is;
+        if (!is)
+            SM_TRY(check(c, row, *out - 1, &is));
+        if (is)
+            break;
+    }
+    return SM_OK;
+}
+
+/* From a row that was found at the first of n distances burned, or comes from one before. Returned: how many were done, *done. */
+static enum sm_status follow(struct sm_slicing *c, struct sm_row *row, const double *w, size_t n,
+                             bool first_is, struct sm_geometry_knot *out, size_t *done)
+{
+    for (*done = 0; *done < n;) {
+        const int most = n - *done < SM_ROW_LANES ? (int)(n - *done) : SM_ROW_LANES;
+        int m;
+        load_lanes(row, w + *done, most);
+        SM_TRY(count_lanes(c, row, first_is && *done == 0, most, &m));
+        if (m > 0)
+            sum(row);
+        for (int i = 0; i < m; i++) {
+            if (row->failed[i] != 0.0) {
+                m = i;
+                break;
+            }
+            take_lane(row, i, &out[*done + (size_t)i]);
+        }
+        *done += (size_t)m;
+        if (m < most)
+            return SM_OK;
+        remember(row, m - 2 > 0 ? m - 2 : 0, m - 1);
+    }
+    return SM_OK;
+}
+
+static enum sm_status one(struct sm_slicing *c, double w, struct sm_geometry_knot *out)
+{
+    sm_slicing_restart(c, w);
+    return sm_slicing_level(c, out);
+}
+
+static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const double *w, size_t n,
+                           struct sm_geometry_knot *out)
+{
+    const struct sm_spliced *grain = c->slicer->grain;
+    const bool has_lanes = grain->sectors > 2 && grain->n <= SM_ROW_SPLICES;
+    for (size_t i = 0, done; i < n; i += done) {
+        struct sm_row row;
+        bool is_followable = false;
+        done = 0;
+        if (has_lanes) {
+            sm_arena_rewind(arena);
+            sm_slicing_restart(c, w[i]);
+            SM_TRY(make_row(c, arena, &row, &is_followable));
+        }
+        if (is_followable)
+            SM_TRY(follow(c, &row, w + i, n - i, true, out + i, &done));
+        if (done > 0)
+            continue;
+        SM_TRY(one(c, w[i], &out[i]));
+        done = 1;
+    }
+    return SM_OK;
+}
+
+enum sm_status sm_slicer_knots(struct sm_slicer *slicer, const double *w, size_t n,
+                               struct sm_geometry_knot *out, struct sm_error *err)
+{
+    const double soonest = SM_SOONEST * slicer->grain->radius, ends = slicer->fore + slicer->aft;
+    struct sm_slicing c;
+    struct sm_arena arena;
+    sm_arena_init(&arena, slicer->allocator);
+    enum sm_status status = sm_slicing_start(slicer, soonest, &c, err);
+    for (size_t i = 0, m; i < n && status == SM_OK; i += m) {
+        m = 1;
+        out[i] = (struct sm_geometry_knot){.w = w[i]};
+        if (slicer->length - ends * fmax(w[i], soonest) <= 0.0)
+            continue;
+        if (w[i] < soonest) {
+            status = sm_slicer_knot(slicer, w[i], &out[i], err);
+            continue;
+        }
+        while (i + m < n && w[i + m] >= soonest && slicer->length - ends * w[i + m] > 0.0) {
+            out[i + m] = (struct sm_geometry_knot){.w = w[i + m]};
+            m++;
+        }
+        status = many(&c, &arena, w + i, m, out + i);
+    }
+    sm_slicing_release(&c);
+    sm_arena_release(&arena);
+    return status;
+}

@@ -1,0 +1,90 @@
+/*
+ * Several distances burned at once, each in a lane of the processor's vector registers.
+ *
+ * As long as slices go through the same make-ups along the axis, all that moves from one distance burned to the next is where one
+ * make-up gives way to another. So the make-ups are found once, with what passes through zero where each ends, and from there on
+ * that place is followed in lanes, and the slices between are summed in lanes too.
+ *
+ * A lane's result does not depend on what is in the others, nor on the set of instructions.
+ */
+#ifndef SM_GRAIN_SLICEROW_H
+#define SM_GRAIN_SLICEROW_H
+
+#include "grain/slicing.h"
+#include "num/laneset.h"
+
+/* More than these are cut level by level. */
+enum { SM_ROW_LANES = 8, SM_ROW_SPLICES = 12, SM_ROW_SPOTS = 64 };
+
+/* Where two elements meet, or an element's own end: as struct sm_end. Two parts that join there share it. */
+struct sm_row_spot {
+    int front, other, root;
+};
+
+struct sm_row_part {
+    int front;
+    int from, to; /* of the piece's spots */
+};
+
+/* What passes through zero where a make-up ends: the length between two spots of an element, or by how much two elements cross. */
+struct sm_row_joint {
+    int front, other; /* other: SM_OWN_END if the length is meant */
+    struct sm_row_spot from, to;
+    double w[2], angle[2]; /* where it was at one or two distances burned [m], [rad] */
+    int n_known;
+};
+
+struct sm_row_piece {
+    const struct sm_row_spot *spots;
+    const struct sm_row_part *parts;
+    int n_spots, n_parts;
+    int joint;             /* at which it ends; -1: where its stretch does */
+    bool is_even;          /* its slices are all the same */
+    struct sm_parts found; /* the same as the trimmer has it */
+};
+
+/* Between two places that are known beforehand. Where it swings, places in it are told by the angle that the front has swung which
+ * comes round the end of the least burned splice. */
+struct sm_row_stretch {
+    struct sm_slice_border a, b;
+    bool swings;
+    double edge, side; /* as of a swing [m], [1] */
+    int first_piece, n_pieces;
+};
+
+/* A plane front: all that is left there of a piece's slices burns towards or, with sign -1, is not there to burn. */
+struct sm_row_flat {
+    struct sm_slice_border z;
+    int piece;
+    double sign; /* [1] */
+};
+
+/* What lanes sum: over what is left, and over the fronts. */
+enum sm_row_sum { SM_ROW_ALL, SM_ROW_Z, SM_ROW_ZZ, SM_ROW_ROUND, SM_ROW_SUMS };
+
+struct sm_row {
+    const struct sm_slicer *slicer;
+    struct sm_row_stretch *stretches;
+    struct sm_row_piece *pieces;
+    struct sm_row_joint *joints;
+    struct sm_row_flat *flats;
+    int n_stretches, n_pieces, n_joints, n_flats;
+    /* of each lane */
+    double w[SM_ROW_LANES];                  /* [m] */
+    double (*from)[SM_ROW_LANES];            /* angle at a stretch's beginning [rad] */
+    double (*to)[SM_ROW_LANES];              /* and at its end [rad] */
+    double (*angle)[SM_ROW_LANES];           /* at each joint: where to look, and then where it is [rad] */
+    double left[SM_ROW_SUMS][SM_ROW_LANES];  /* [m3], [m4], [m5] */
+    double front[SM_ROW_SUMS][SM_ROW_LANES]; /* [m2], [m3], [m4] */
+    double failed[SM_ROW_LANES];             /* not 0: it can't be carried on [1] */
+};
+
+/* Places all joints from where to look, and then sums; once for each set of instructions. */
+void sm_row_place_plain(struct sm_row *row);
+void sm_row_place_avx2(struct sm_row *row);
+void sm_row_place_avx512(struct sm_row *row);
+void sm_row_sum_plain(struct sm_row *row);
+void sm_row_sum_avx2(struct sm_row *row);
+void sm_row_sum_avx512(struct sm_row *row);
+
+#endif
