@@ -10,3 +10,8 @@ void sm_row_sum_avx2(struct sm_row *row)
 {
     sum_lanes(row);
 }
+
+void sm_row_look_avx2(struct sm_row_look *look)
+{
+    mark_slices(look);
+}

@@ -16,12 +16,14 @@ struct spot {
 /* The lanes at work, and how far each splice has burned where they are. */
 struct scene {
     const struct sm_row *row;
+    const struct sm_slicer *slicer;
     const struct sm_fronts *fronts;
     int at; /* first of the row's lanes */
     vec w;
     vec q[SM_ROW_SPLICES];
     struct spot spots[SM_ROW_SPOTS];
-    vec least; /* shortest part so far [m] */
+    vec least;  /* shortest part so far [m] */
+    bool seeks; /* joints, not sums */
 };
 
 LANE_INLINE vec root_of(vec x)
@@ -92,7 +94,7 @@ LANE_INLINE vec sweep_of(vec cross, vec dot)
 
 LANE_INLINE vec burned(const struct scene *s, int front)
 {
-    return front < s->fronts->n_burning ? s->q[s->row->slicer->owner[front]] : all(0.0);
+    return front < s->fronts->n_burning ? s->q[s->slicer->owner[front]] : all(0.0);
 }
 
 LANE_INLINE vec radius_of(const struct scene *s, int front)
@@ -108,10 +110,16 @@ LANE_INLINE struct spot base_of(const struct scene *s, int front)
     return (struct spot){f->base.x + q * f->v.x, f->base.y + q * f->v.y};
 }
 
-/* As in grain/trim.c: what rounding may have left of zero is zero. */
-LANE_INLINE vec half_chord_of(vec square, vec radius, vec reach)
+/*
+ * Half a chord from its square: as in grain/trim.c what rounding may have left of zero is zero, and so is what is below. Where a
+ * joint is sought that is no place to come to rest: there the chord goes on below zero as it came.
+ */
+LANE_INLINE vec half_chord(const struct scene *s, vec square, vec radius, vec reach)
 {
-    return pick((mask)(square > 1e-15 * radius * reach), root_of(larger(square, all(0.0))), all(0.0));
+    const vec half = root_of(absolute(square));
+    if (s->seeks)
+        return pick((mask)(square < 0.0), -half, half);
+    return pick((mask)(square > 1e-15 * radius * reach), half, all(0.0));
 }
 
 static inline struct spot meet_lines(const struct scene *s, int i, int j)
@@ -129,8 +137,8 @@ static inline struct spot meet_line(const struct scene *s, int line, int circle,
     const vec r = radius_of(s, circle);
     const struct spot p = base_of(s, line), d = {g->base.x - p.x, g->base.y - p.y};
     const vec foot = d.x * f->u.x + d.y * f->u.y, height = f->u.x * d.y - f->u.y * d.x;
-    const vec half = half_chord_of((r - height) * (r + height), r,
-                                   r + absolute(foot) + absolute(height) + absolute(p.x) + absolute(p.y));
+    const vec half = half_chord(s, (r - height) * (r + height), r,
+                                r + absolute(foot) + absolute(height) + absolute(p.x) + absolute(p.y));
     const vec t = root == 0 ? foot - half : foot + half;
     return (struct spot){p.x + t * f->u.x, p.y + t * f->u.y};
 }
@@ -142,7 +150,7 @@ static inline struct spot meet_circles(const struct scene *s, int i, int j, int 
     const struct sm_point d = sm_point_minus(b->base, a->base);
     const double d2 = sm_point_dot(d, d), distance = __builtin_sqrt(d2);
     const vec foot = 0.5 * (d2 + (ra - rb) * (ra + rb)) / distance;
-    const vec half = half_chord_of((ra - foot) * (ra + foot), ra, ra + (d2 + ra * ra + rb * rb) / distance);
+    const vec half = half_chord(s, (ra - foot) * (ra + foot), ra, ra + (d2 + ra * ra + rb * rb) / distance);
     const vec left = root == 0 ? half : -half;
     const struct sm_point e = {d.x / distance, d.y / distance};
     return (struct spot){a->base.x + foot * e.x - left * e.y, a->base.y + foot * e.y + left * e.x};
@@ -171,7 +179,7 @@ static inline struct spot find_spot(const struct scene *s, const struct sm_row_s
 /* To places along the axis [m]. */
 static inline void go(struct scene *s, vec z)
 {
-    const struct sm_spliced *grain = s->row->slicer->grain;
+    const struct sm_spliced *grain = s->slicer->grain;
     for (size_t i = 0; i < grain->n; i++) {
         const vec off = larger(larger(grain->items[i].z0 - z, z - grain->items[i].z1), all(0.0));
         s->q[i] = root_of(larger((s->w - off) * (s->w + off), all(0.0)));
@@ -227,7 +235,7 @@ static inline vec seek_joint(struct scene *s, const struct sm_row_stretch *stret
 {
     enum { STEPS = 10 };
     const double at_rest = 1e-9; /* [rad] */
-    const vec middle = 0.5 * (low + high), first_step = 1e-3 * (high - low);
+    const vec middle = 0.5 * (low + high), first_step = 1e-6 * (high - low);
     vec x0 = larger(low, smaller(high, start));
     vec x1 = x0 + pick((mask)(x0 > middle), -first_step, first_step);
     vec f0 = sign_at(s, stretch, joint, x0), f1 = sign_at(s, stretch, joint, x1), step = x1 - x0;
@@ -246,13 +254,15 @@ static inline vec seek_joint(struct scene *s, const struct sm_row_stretch *stret
     return pick(moves, all(SM_NAN), x1);
 }
 
-LANE_INLINE void open_scene(const struct sm_row *row, int at, struct scene *s)
+LANE_INLINE void open_scene(const struct sm_row *row, int at, bool seeks, struct scene *s)
 {
     s->row = row;
+    s->slicer = row->slicer;
     s->fronts = &row->slicer->fronts;
     s->at = at;
     s->w = load(row->w + at);
     s->least = all(0.0);
+    s->seeks = seeks;
 }
 
 /* Joints in one stretch, which must follow one another: from the first angle to the second. */
@@ -281,7 +291,7 @@ static inline void place_joints(struct sm_row *row)
     for (int at = 0; at < SM_ROW_LANES; at += LANE_WIDTH) {
         struct scene s;
         vec failed = all(0.0);
-        open_scene(row, at, &s);
+        open_scene(row, at, true, &s);
         for (int k = 0; k < row->n_stretches; k++)
             if (row->stretches[k].swings)
                 failed += place_in_stretch(&s, row, &row->stretches[k]);
@@ -386,7 +396,7 @@ static inline void sum_even(struct scene *s, const struct sm_row_piece *piece, v
 static inline void sum_swinging(struct scene *s, const struct sm_row_stretch *stretch,
                                 const struct sm_row_piece *piece, vec from, vec to, struct total *out)
 {
-    const struct sm_gauss *gauss = &s->row->slicer->gauss;
+    const struct sm_gauss *gauss = &s->slicer->gauss;
     const vec whole = to - from;
     for (int k = 0; k < gauss->n; k++) {
         const double t = gauss->place[k];
@@ -445,7 +455,7 @@ static inline void sum_lanes(struct sm_row *row)
     for (int at = 0; at < SM_ROW_LANES; at += LANE_WIDTH) {
         struct scene s;
         struct total sum;
-        open_scene(row, at, &s);
+        open_scene(row, at, false, &s);
         for (int i = 0; i < SM_ROW_SUMS; i++)
             sum.left[i] = sum.front[i] = all(0.0);
         for (int k = 0; k < row->n_stretches; k++)
@@ -457,6 +467,166 @@ static inline void sum_lanes(struct sm_row *row)
             store(row->front[i] + at, twice * sum.front[i]);
         }
         store(row->failed + at, load(row->failed + at) + pick((mask)(least < -tie), all(1.0), all(0.0)));
+    }
+}
+
+/* ---- marks ---- */
+
+/* Lanes in which something is so: all bits set. */
+LANE_INLINE mask always(void)
+{
+    return (mask)(all(0.0) == all(0.0));
+}
+
+/* Is the point on the element, as far as that reaches? */
+static inline mask is_on(const struct scene *s, int front, struct spot p)
+{
+    const struct sm_front *f = &s->fronts->items[front];
+    const double near = 1e-9 * s->fronts->size;
+    const vec x = p.x - f->base.x, y = p.y - f->base.y;
+    if (front >= s->fronts->n_burning)
+        return always(); /* beyond a wall's end lies what is outside another */
+    if (f->is_arc)
+        return (mask)(f->u.x * y - f->u.y * x >= -near) & (mask)(x * f->v.y - y * f->v.x >= -near) &
+               (mask)(radius_of(s, front) > 0.0);
+    const vec t = x * f->u.x + y * f->u.y;
+    return (mask)(t >= -near) & (mask)(t <= f->extent + near);
+}
+
+/* Do the two elements meet at all? */
+static inline mask do_meet(const struct scene *s, const struct sm_row_spot *spot)
+{
+    const struct sm_front *a = &s->fronts->items[spot->front], *b = &s->fronts->items[spot->other];
+    return a->is_arc || b->is_arc ? (mask)(overlap(s, spot->front, spot->other) > 0.0) : always();
+}
+
+/* Is a point on an element's own side of every wall? */
+static inline mask is_inside(const struct scene *s, const struct sm_row_spot *spot, struct spot p)
+{
+    const double near = 1e-12 * s->fronts->size;
+    mask in = always();
+    for (int j = s->fronts->n_burning; j < s->fronts->n_walls; j++) {
+        const struct sm_front *f = &s->fronts->items[j];
+        const vec x = p.x - f->base.x, y = p.y - f->base.y;
+        if (j == spot->other)
+            continue;
+        if (!f->is_arc) {
+            in &= (mask)(x * f->v.x + y * f->v.y >= -near);
+            continue;
+        }
+        const double r = f->radius + near;
+        mask out = (mask)(x * x + y * y > r * r);
+        if (f->extent < 4.0)
+            out &= (mask)(f->u.x * y - f->u.y * x >= 0.0) & (mask)(x * f->v.y - y * f->v.x >= 0.0);
+        in &= ~out;
+    }
+    return in;
+}
+
+LANE_INLINE mask is_near(vec x, vec y, struct sm_point to, vec depth)
+{
+    const vec dx = x - to.x, dy = y - to.y;
+    return (mask)(dx * dx + dy * dy < depth * depth);
+}
+
+/* Is a point nearer than the depth to an element as it was at first? */
+static inline mask hides(const struct sm_front *f, struct spot p, vec depth)
+{
+    const vec x = p.x - f->base.x, y = p.y - f->base.y;
+    if (!f->is_arc) {
+        const vec t = x * f->u.x + y * f->u.y, height = x * f->v.x + y * f->v.y;
+        const vec beyond = t - larger(all(0.0), smaller(all(f->extent), t));
+        return (mask)(depth > 0.0) & (mask)(beyond * beyond + height * height < depth * depth);
+    }
+    const vec d2 = x * x + y * y, outer = f->radius + depth, inner = f->radius - depth;
+    const mask ring = (mask)(depth > 0.0) & (mask)(d2 < outer * outer) &
+                      ~((mask)(inner > 0.0) & (mask)(d2 <= inner * inner));
+    if (f->radius == 0.0)
+        return ring;
+    const mask within = (mask)(f->u.x * y - f->u.y * x >= 0.0) & (mask)(x * f->v.y - y * f->v.x >= 0.0);
+    const struct sm_point u = {f->radius * f->u.x, f->radius * f->u.y},
+                          v = {f->radius * f->v.x, f->radius * f->v.y};
+    return ring & (within | is_near(x, y, u, depth) | is_near(x, y, v, depth));
+}
+
+/* Distance of a point from an element as it was at first, how squarely it lies before it, and on which side: negative in the
+ * void. */
+static inline void lie(const struct sm_front *f, struct spot p, vec *distance, vec *square, vec *side)
+{
+    const vec x = p.x - f->base.x, y = p.y - f->base.y;
+    if (!f->is_arc) {
+        const vec t = x * f->u.x + y * f->u.y, height = x * f->v.x + y * f->v.y;
+        const vec beyond = t - larger(all(0.0), smaller(all(f->extent), t));
+        *distance = root_of(beyond * beyond + height * height);
+        *square = absolute(height);
+        *side = height;
+        return;
+    }
+    const vec r = root_of(x * x + y * y), ax = x - f->radius * f->u.x, ay = y - f->radius * f->u.y,
+              bx = x - f->radius * f->v.x, by = y - f->radius * f->v.y;
+    const mask within = f->radius == 0.0
+                            ? always()
+                            : (mask)(f->u.x * y - f->u.y * x >= 0.0) & (mask)(x * f->v.y - y * f->v.x >= 0.0);
+    *distance = pick(within, absolute(r - f->radius), root_of(smaller(ax * ax + ay * ay, bx * bx + by * by)));
+    *square = *distance;
+    *side = f->sign * (r - f->radius);
+}
+
+/* Does a point lie in the void of a splice, as it was at first? As is_void of grain/slice.c. */
+static inline mask is_in_void(const struct scene *s, size_t splice, struct spot p)
+{
+    const double near = 1e-12 * s->fronts->size;
+    vec least = all(SM_INF), square = all(0.0);
+    mask inside = (mask)(all(0.0) > all(0.0));
+    for (int k = s->slicer->first[splice]; k < s->slicer->first[splice + 1]; k++) {
+        vec d, before, side;
+        lie(&s->fronts->items[k], p, &d, &before, &side);
+        const mask farther = (mask)(d > least + near) | ((mask)(d > least - near) & (mask)(before < square));
+        inside = (farther & inside) | (~farther & (mask)(side < 0.0) & (mask)(d > near));
+        square = pick(farther, square, before);
+        least = smaller(least, d);
+    }
+    return inside;
+}
+
+static inline mask is_seen(const struct scene *s, const struct sm_row_spot *spot, struct spot p, mask seen)
+{
+    const int n = s->fronts->n_burning, i = spot->front, j = spot->other;
+    const int owner = i < n ? s->slicer->owner[i] : -1, other = j >= 0 && j < n ? s->slicer->owner[j] : -1;
+    const double clearance = 1e-12 * s->fronts->size;
+    for (int k = 0; k < n && any(seen); k++)
+        if (k != i && k != j)
+            seen &= ~hides(&s->fronts->items[k], p, burned(s, k) - clearance);
+    for (size_t k = 0; k < s->slicer->grain->n && any(seen); k++)
+        if ((int)k != owner && (int)k != other)
+            seen &= ~(is_in_void(s, k, p) & (mask)(s->q[k] > 0.0));
+    return seen;
+}
+
+/* Is an element there, its splice in reach? */
+static inline mask is_there(const struct scene *s, int front)
+{
+    return front >= 0 && front < s->fronts->n_burning ? (mask)(burned(s, front) > 0.0) : always();
+}
+
+static inline void mark_slices(struct sm_row_look *look)
+{
+    for (int at = 0; at < SM_ROW_LANES; at += LANE_WIDTH) {
+        struct scene s = {
+            .slicer = look->slicer, .fronts = &look->slicer->fronts, .at = at, .w = all(look->w)};
+        word sum = (word)all(0.0);
+        go(&s, load(look->z + at));
+        for (size_t k = 0; k < look->n_corners; k++) {
+            const struct sm_row_spot *spot = &look->corners[k].spot;
+            const struct spot p = find_spot(&s, spot);
+            mask seen = is_there(&s, spot->front) & is_there(&s, spot->other) & is_on(&s, spot->front, p);
+            if (spot->other >= 0)
+                seen &= do_meet(&s, spot) & is_on(&s, spot->other, p);
+            seen &= is_inside(&s, spot, p);
+            sum += (word)is_seen(&s, spot, p, seen) & look->corners[k].key;
+        }
+        for (int i = 0; i < LANE_WIDTH; i++)
+            look->mark[at + i] = sum[i];
     }
 }
 

@@ -5,6 +5,109 @@
 
 #include "grain/shape.h"
 
+/* ---- sets of instructions ---- */
+
+static void place(struct sm_row *row)
+{
+    switch (sm_lane_set_best()) {
+#ifdef SM_LANES_X86
+    case SM_LANE_AVX512:
+        sm_row_place_avx512(row);
+        return;
+    case SM_LANE_AVX2:
+        sm_row_place_avx2(row);
+        return;
+#endif
+    default:
+        sm_row_place_plain(row);
+    }
+}
+
+static void sum(struct sm_row *row)
+{
+    switch (sm_lane_set_best()) {
+#ifdef SM_LANES_X86
+    case SM_LANE_AVX512:
+        sm_row_sum_avx512(row);
+        return;
+    case SM_LANE_AVX2:
+        sm_row_sum_avx2(row);
+        return;
+#endif
+    default:
+        sm_row_sum_plain(row);
+    }
+}
+
+static void look(struct sm_row_look *at)
+{
+    switch (sm_lane_set_best()) {
+#ifdef SM_LANES_X86
+    case SM_LANE_AVX512:
+        sm_row_look_avx512(at);
+        return;
+    case SM_LANE_AVX2:
+        sm_row_look_avx2(at);
+        return;
+#endif
+    default:
+        sm_row_look_plain(at);
+    }
+}
+
+/* ---- corners ---- */
+
+struct corners {
+    struct sm_row_corner *items;
+    size_t n;
+};
+
+/* Any numbers will do that are odds and ends of 64 bits. Reference: S. Vigna's splitmix64, a public domain mixing function (from memory). */
+static uint64_t key_of(size_t k)
+{
+    uint64_t x = ((uint64_t)k + 1) * 0x9e3779b97f4a7c15u;
+    x = (x ^ (x >> 30)) * 0xbf58476d1ce4e5b9u;
+    x = (x ^ (x >> 27)) * 0x94d049bb133111ebu;
+    return x ^ (x >> 31);
+}
+
+static void add_corner(struct corners *c, int front, int other, int root)
+{
+    c->items[c->n] = (struct sm_row_corner){{front, other, root}, key_of(c->n)};
+    c->n++;
+}
+
+/* Can a burning element and another meet other than by running into each other? */
+static bool may_meet(const struct sm_fronts *fronts, int i, int j)
+{
+    const struct sm_front *a = &fronts->items[i], *b = &fronts->items[j];
+    if (j == a->before || j == a->after)
+        return false;
+    if (!a->is_arc && !b->is_arc)
+        return fabs(sm_point_cross(a->u, b->u)) > 1e-14;
+    const struct sm_point d = sm_point_minus(a->base, b->base);
+    return !a->is_arc || !b->is_arc || sm_point_dot(d, d) > 0.0;
+}
+
+static enum sm_status list_corners(struct sm_slicing *c, struct corners *out)
+{
+    const struct sm_fronts *fronts = &c->slicer->fronts;
+    const size_t n = (size_t)fronts->n;
+    *out = (struct corners){.items = sm_arena_alloc(&c->scratch, 2 * n * (n + 1), sizeof *out->items)};
+    if (!out->items)
+        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
+    for (int i = 0; i < fronts->n; i++)
+        for (int root = 0; root < 2 && (i < fronts->n_burning || i >= fronts->n_walls); root++)
+            add_corner(out, i, SM_OWN_END, root);
+    for (int i = 0; i < fronts->n_burning; i++)
+        for (int j = i + 1; j < fronts->n_walls; j++) {
+            const bool are_lines = !fronts->items[i].is_arc && !fronts->items[j].is_arc;
+            for (int root = 0; root < (are_lines ? 1 : 2) && may_meet(fronts, i, j); root++)
+                add_corner(out, i, j, root);
+        }
+    return SM_OK;
+}
+
 /* ---- from make-ups to a row ---- */
 
 struct maker {
@@ -45,8 +148,7 @@ static enum sm_status add_piece(struct maker *m, const struct sm_slice_piece *fr
     struct sm_row_piece *piece = &m->row->pieces[m->row->n_pieces++];
     struct sm_row_spot *spots = sm_arena_alloc(m->arena, 2 * (size_t)n, sizeof *spots);
     struct sm_row_part *parts = sm_arena_alloc(m->arena, (size_t)n, sizeof *parts);
-    struct sm_part *found = sm_arena_alloc(m->arena, (size_t)n, sizeof *found);
-    if (!spots || !parts || !found)
+    if (!spots || !parts)
         return sm_fail(m->c->err, SM_E_NOMEM, "out of memory");
     *piece = (struct sm_row_piece){.spots = spots, .parts = parts, .n_parts = n, .joint = -1};
     for (int k = 0; k < n; k++) {
@@ -54,8 +156,6 @@ static enum sm_status add_piece(struct maker *m, const struct sm_slice_piece *fr
         parts[k] = (struct sm_row_part){part->front, add_spot(piece, spots, spot_of(part, 0)),
                                         add_spot(piece, spots, spot_of(part, 1))};
     }
-    memcpy(found, from->parts.items, (size_t)n * sizeof *found);
-    piece->found = (struct sm_parts){found, n, from->parts.n_burning};
     m->is_followable = m->is_followable && piece->n_spots <= SM_ROW_SPOTS;
     sm_slicing_go(m->c, 0.5 * (from->a + from->b));
     piece->is_even = sm_slicing_is_even(m->c, &from->parts);
@@ -166,9 +266,27 @@ static enum sm_status make_room(struct maker *m)
                : sm_fail(m->c->err, SM_E_NOMEM, "out of memory");
 }
 
+/* Of a slice in the middle of each piece. */
+static void find_marks(struct sm_row *row, const struct sm_slice_course *course,
+                       const struct corners *corners, double w)
+{
+    struct sm_row_look at = {
+        .slicer = row->slicer, .corners = corners->items, .n_corners = corners->n, .w = w};
+    for (int k = 0; k < row->n_pieces; k += SM_ROW_LANES) {
+        const int n = row->n_pieces - k < SM_ROW_LANES ? row->n_pieces - k : SM_ROW_LANES;
+        for (int i = 0; i < SM_ROW_LANES; i++) {
+            const struct sm_slice_piece *piece = &course->pieces.items[k + (i < n ? i : 0)];
+            at.z[i] = 0.5 * (piece->a + piece->b);
+        }
+        look(&at);
+        for (int i = 0; i < n; i++)
+            row->pieces[k + i].mark = at.mark[i];
+    }
+}
+
 /* The make-ups where the slicing is. *is_followable: can they be followed to other distances burned? */
-static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena, struct sm_row *row,
-                               bool *is_followable)
+static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena, const struct corners *corners,
+                               struct sm_row *row, bool *is_followable)
 {
     struct sm_slice_course course;
     struct maker m = {.c = c, .arena = arena, .course = &course, .row = row, .is_followable = true};
@@ -177,6 +295,7 @@ static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena, str
     SM_TRY(make_room(&m));
     for (int k = 0; k < course.pieces.n;)
         SM_TRY(add_stretch(&m, k, &k));
+    find_marks(row, &course, corners, c->w);
     *is_followable = m.is_followable && are_joined(row);
     if (*is_followable)
         add_flats(&m);
@@ -185,45 +304,18 @@ static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena, str
 
 /* ---- lanes ---- */
 
-static void place(struct sm_row *row)
-{
-    switch (sm_lane_set_best()) {
-#ifdef SM_LANES_X86
-    case SM_LANE_AVX512:
-        sm_row_place_avx512(row);
-        return;
-    case SM_LANE_AVX2:
-        sm_row_place_avx2(row);
-        return;
-#endif
-    default:
-        sm_row_place_plain(row);
-    }
-}
-
-static void sum(struct sm_row *row)
-{
-    switch (sm_lane_set_best()) {
-#ifdef SM_LANES_X86
-    case SM_LANE_AVX512:
-        sm_row_sum_avx512(row);
-        return;
-    case SM_LANE_AVX2:
-        sm_row_sum_avx2(row);
-        return;
-#endif
-    default:
-        sm_row_sum_plain(row);
-    }
-}
-
-/* Where to look for a joint: in a straight line from where it was. */
+/* Where to look for a joint: on the parabola, or line, through where it was. */
 static double look_for(const struct sm_row_joint *joint, double w)
 {
-    if (joint->n_known < 2)
-        return joint->angle[0];
-    const double share = (w - joint->w[0]) / (joint->w[1] - joint->w[0]);
-    return joint->angle[0] + share * (joint->angle[1] - joint->angle[0]);
+    double sum = 0.0;
+    for (int i = 0; i < joint->n_known; i++) {
+        double share = 1.0;
+        for (int j = 0; j < joint->n_known; j++)
+            if (j != i)
+                share *= (w - joint->w[j]) / (joint->w[i] - joint->w[j]);
+        sum += share * joint->angle[i];
+    }
+    return sum;
 }
 
 /* n distances burned [m]; lanes that are over do the last one again. */
@@ -244,71 +336,102 @@ static void load_lanes(struct sm_row *row, const double *w, int n)
     place(row);
 }
 
-/* From here on joints are looked for as they were in two lanes. */
-static void remember(struct sm_row *row, int before, int last)
+/* From here on joints are looked for as they were in the first n lanes, the last of them and some before. */
+static void remember(struct sm_row *row, int n)
 {
-    for (int k = 0; k < row->n_joints && row->w[before] != row->w[last]; k++) {
+    const int lanes[SM_ROW_KNOWN] = {n - 1, (n - 1) / 2, 0}, known = n < SM_ROW_KNOWN ? n : SM_ROW_KNOWN;
+    for (int k = 0; k < row->n_joints; k++) {
         struct sm_row_joint *joint = &row->joints[k];
-        joint->n_known = 2;
-        joint->w[0] = row->w[before];
-        joint->w[1] = row->w[last];
-        joint->angle[0] = row->angle[k][before];
-        joint->angle[1] = row->angle[k][last];
+        joint->n_known = known;
+        for (int i = 0; i < known; i++) {
+            joint->w[i] = row->w[lanes[i]];
+            joint->angle[i] = row->angle[k][lanes[i]];
+        }
     }
+}
+
+/* Looks which way joints move, where they have been found at one distance burned [m] only, by a step that is short beside the
+ * next [m]. */
+static void try_step(struct sm_row *row, double w, double step)
+{
+    const double at[2] = {w, w + step};
+    load_lanes(row, at, 2);
+    if (row->failed[0] == 0.0 && row->failed[1] == 0.0)
+        remember(row, 2);
 }
 
 /* ---- is it so? ---- */
 
-static enum sm_status is_as_found(struct sm_slicing *c, double z, const struct sm_row_piece *piece, bool *is)
+/* Slices to be looked at together, and the marks that they should have. */
+struct checker {
+    struct sm_row_look look;
+    uint64_t should[SM_ROW_LANES];
+    int n;
+    bool is_so;
+};
+
+static void open_checker(const struct sm_row *row, const struct corners *corners, double w,
+                         struct checker *out)
 {
-    struct sm_parts parts;
-    SM_TRY(sm_slicing_trim(c, z, &parts));
-    *is = sm_parts_alike(&parts, &piece->found);
-    return SM_OK;
+    *out = (struct checker){
+        .look = {.slicer = row->slicer, .corners = corners->items, .n_corners = corners->n, .w = w},
+        .is_so = true};
 }
 
-/* At both ends of a stretch, unless nothing that differs can be seen in it. */
-static enum sm_status check_ends(struct sm_slicing *c, const struct sm_row *row,
-                                 const struct sm_row_stretch *stretch, double a, double b, bool *is)
+static void end_check(struct checker *k)
 {
-    const struct sm_row_piece *first = &row->pieces[stretch->first_piece];
-    bool is_covered = false;
-    if (!stretch->swings)
-        SM_TRY(sm_slicing_is_covered(c, &is_covered));
-    if (is_covered)
-        return SM_OK;
-    SM_TRY(is_as_found(c, a + sm_slicing_inset(c, a, b - a), first, is));
-    if (*is)
-        SM_TRY(is_as_found(c, b - sm_slicing_inset(c, b, b - a), first + stretch->n_pieces - 1, is));
-    return SM_OK;
+    if (k->n == 0 || !k->is_so)
+        return;
+    for (int i = k->n; i < SM_ROW_LANES; i++)
+        k->look.z[i] = k->look.z[0];
+    look(&k->look);
+    for (int i = 0; i < k->n; i++)
+        k->is_so = k->is_so && k->look.mark[i] == k->should[i];
+    k->n = 0;
 }
 
-static enum sm_status check_stretch(struct sm_slicing *c, const struct sm_row *row, int k, int lane, bool *is)
+static void check_at(struct checker *k, double z, uint64_t mark)
+{
+    k->look.z[k->n] = z;
+    k->should[k->n++] = mark;
+    if (k->n == SM_ROW_LANES)
+        end_check(k);
+}
+
+/* In the middle of a stretch's pieces, and just inside its ends. */
+static void check_stretch(const struct sm_slicing *c, const struct sm_row *row, int k, int lane,
+                          struct checker *out)
 {
     const struct sm_row_stretch *stretch = &row->stretches[k];
+    const struct sm_row_piece *first = &row->pieces[stretch->first_piece];
     const double a = sm_slice_place(&stretch->a, c->w), b = sm_slice_place(&stretch->b, c->w);
     double from = stretch->swings ? row->from[k][lane] : 0.0;
-    *is = b - a > 1e-8 * c->slicer->grain->radius;
-    for (int i = 0; i < stretch->n_pieces && *is; i++) {
-        const struct sm_row_piece *piece = &row->pieces[stretch->first_piece + i];
+    out->is_so = out->is_so && b - a > 1e-8 * c->slicer->grain->radius;
+    for (int i = 0; i < stretch->n_pieces && out->is_so; i++) {
+        const struct sm_row_piece *piece = first + i;
         const double to = !stretch->swings   ? 0.0
                           : piece->joint < 0 ? row->to[k][lane]
                                              : row->angle[piece->joint][lane];
         const double middle = stretch->edge + stretch->side * c->w * sin(0.5 * (from + to));
-        SM_TRY(is_as_found(c, stretch->swings ? middle : 0.5 * (a + b), piece, is));
+        check_at(out, stretch->swings ? middle : 0.5 * (a + b), piece->mark);
         from = to;
     }
-    return *is ? check_ends(c, row, stretch, a, b, is) : SM_OK;
+    if (out->is_so)
+        check_at(out, a + sm_slicing_inset(c, a, b - a), first->mark);
+    if (out->is_so)
+        check_at(out, b - sm_slicing_inset(c, b, b - a), first[stretch->n_pieces - 1].mark);
 }
 
 /* Are the make-ups in a lane those of the row? */
-static enum sm_status check(struct sm_slicing *c, const struct sm_row *row, int lane, bool *is)
+static bool check(struct sm_slicing *c, const struct sm_row *row, const struct corners *corners, int lane)
 {
-    sm_slicing_restart(c, row->w[lane]);
-    *is = true;
-    for (int k = 0; k < row->n_stretches && *is; k++)
-        SM_TRY(check_stretch(c, row, k, lane, is));
-    return SM_OK;
+    struct checker k;
+    c->w = row->w[lane];
+    open_checker(row, corners, c->w, &k);
+    for (int i = 0; i < row->n_stretches && k.is_so; i++)
+        check_stretch(c, row, i, lane, &k);
+    end_check(&k);
+    return k.is_so;
 }
 
 /* ---- many ---- */
@@ -326,46 +449,54 @@ static void take_lane(const struct sm_row *row, int lane, struct sm_geometry_kno
     out->slope[SM_YY] = out->slope[SM_XX];
 }
 
-/* How many of the first n lanes are as the row has them: up to the last that is. The first one may be known to be. */
-static enum sm_status count_lanes(struct sm_slicing *c, struct sm_row *row, bool first_is, int n, int *out)
+/* How many of the first n lanes are as the row has them: up to the last that is looked at and is. Of the first one it may be known.
+ * *goes_on: no lane is known not to be. */
+static int count_lanes(struct sm_slicing *c, const struct sm_row *row, const struct corners *corners,
+                       bool first_is, int n, bool *goes_on)
 {
     int m = 0;
     while (m < n && row->failed[m] == 0.0)
         m++;
-    for (*out = m; *out > 0; *out /= 2) {
-        bool is = *out == 1 && first_is;
-        if (!is)
-            SM_TRY(check(c, row, *out - 1, &is));
-        if (is)
-            break;
+    *goes_on = m > 0;
+    while (m > 0 && !(m == 1 && first_is) && !check(c, row, corners, m - 1)) {
+        *goes_on = false;
+        m /= 2;
     }
-    return SM_OK;
+    return m;
 }
 
-/* From a row that was found at the first of n distances burned, or comes from one before. Returned: how many were done, *done. */
-static enum sm_status follow(struct sm_slicing *c, struct sm_row *row, const double *w, size_t n,
-                             bool first_is, struct sm_geometry_knot *out, size_t *done)
+/* Of the first n lanes, as many as could be summed. */
+static int take_lanes(struct sm_row *row, int n, struct sm_geometry_knot *out)
 {
-    for (*done = 0; *done < n;) {
-        const int most = n - *done < SM_ROW_LANES ? (int)(n - *done) : SM_ROW_LANES;
-        int m;
-        load_lanes(row, w + *done, most);
-        SM_TRY(count_lanes(c, row, first_is && *done == 0, most, &m));
-        if (m > 0)
-            sum(row);
-        for (int i = 0; i < m; i++) {
-            if (row->failed[i] != 0.0) {
-                m = i;
-                break;
-            }
-            take_lane(row, i, &out[*done + (size_t)i]);
-        }
-        *done += (size_t)m;
-        if (m < most)
-            return SM_OK;
-        remember(row, m - 2 > 0 ? m - 2 : 0, m - 1);
+    if (n > 0)
+        sum(row);
+    for (int i = 0; i < n; i++) {
+        if (row->failed[i] != 0.0)
+            return i;
+        take_lane(row, i, &out[i]);
     }
-    return SM_OK;
+    return n;
+}
+
+/* From a row that was found at the first of n distances burned. Returned: how many were done. */
+static size_t follow(struct sm_slicing *c, struct sm_row *row, const struct corners *corners, const double *w,
+                     size_t n, struct sm_geometry_knot *out)
+{
+    size_t done = 0;
+    bool goes_on = true;
+    if (n > 1 && row->n_joints > 0)
+        try_step(row, w[0], 1e-3 * (w[1] - w[0]));
+    while (done < n && goes_on) {
+        const int most = n - done < SM_ROW_LANES ? (int)(n - done) : SM_ROW_LANES;
+        load_lanes(row, w + done, most);
+        const int m = count_lanes(c, row, corners, done == 0, most, &goes_on),
+                  taken = take_lanes(row, m, out + done);
+        done += (size_t)taken;
+        goes_on = goes_on && taken == m;
+        if (goes_on)
+            remember(row, m);
+    }
+    return done;
 }
 
 static enum sm_status one(struct sm_slicing *c, double w, struct sm_geometry_knot *out)
@@ -379,6 +510,8 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
 {
     const struct sm_spliced *grain = c->slicer->grain;
     const bool has_lanes = grain->sectors > 2 && grain->n <= SM_ROW_SPLICES;
+    struct corners corners;
+    SM_TRY(list_corners(c, &corners));
     for (size_t i = 0, done; i < n; i += done) {
         struct sm_row row;
         bool is_followable = false;
@@ -386,10 +519,10 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
         if (has_lanes) {
             sm_arena_rewind(arena);
             sm_slicing_restart(c, w[i]);
-            SM_TRY(make_row(c, arena, &row, &is_followable));
+            SM_TRY(make_row(c, arena, &corners, &row, &is_followable));
         }
         if (is_followable)
-            SM_TRY(follow(c, &row, w + i, n - i, true, out + i, &done));
+            done = follow(c, &row, &corners, w + i, n - i, out + i);
         if (done > 0)
             continue;
         SM_TRY(one(c, w[i], &out[i]));

@@ -10,11 +10,13 @@
 #ifndef SM_GRAIN_SLICEROW_H
 #define SM_GRAIN_SLICEROW_H
 
+#include <stdint.h>
+
 #include "grain/slicing.h"
 #include "num/laneset.h"
 
 /* More than these are cut level by level. */
-enum { SM_ROW_LANES = 8, SM_ROW_SPLICES = 12, SM_ROW_SPOTS = 64 };
+enum { SM_ROW_LANES = 8, SM_ROW_SPLICES = 12, SM_ROW_SPOTS = 64, SM_ROW_KNOWN = 3 };
 
 /* Where two elements meet, or an element's own end: as struct sm_end. Two parts that join there share it. */
 struct sm_row_spot {
@@ -30,7 +32,7 @@ struct sm_row_part {
 struct sm_row_joint {
     int front, other; /* other: SM_OWN_END if the length is meant */
     struct sm_row_spot from, to;
-    double w[2], angle[2]; /* where it was at one or two distances burned [m], [rad] */
+    double w[SM_ROW_KNOWN], angle[SM_ROW_KNOWN]; /* where it was at some distances burned [m], [rad] */
     int n_known;
 };
 
@@ -38,9 +40,9 @@ struct sm_row_piece {
     const struct sm_row_spot *spots;
     const struct sm_row_part *parts;
     int n_spots, n_parts;
-    int joint;             /* at which it ends; -1: where its stretch does */
-    bool is_even;          /* its slices are all the same */
-    struct sm_parts found; /* the same as the trimmer has it */
+    int joint;     /* at which it ends; -1: where its stretch does */
+    bool is_even;  /* its slices are all the same */
+    uint64_t mark; /* of a slice in it */
 };
 
 /* Between two places that are known beforehand. Where it swings, places in it are told by the angle that the front has swung which
@@ -79,12 +81,32 @@ struct sm_row {
     double failed[SM_ROW_LANES];             /* not 0: it can't be carried on [1] */
 };
 
-/* Places all joints from where to look, and then sums; once for each set of instructions. */
+/*
+ * A place where a slice's outline may have a corner: where two elements meet or one ends. Which of them are seen tells one make-up
+ * from another, and a slice's mark is the sum of their keys.
+ */
+struct sm_row_corner {
+    struct sm_row_spot spot;
+    uint64_t key;
+};
+
+struct sm_row_look {
+    const struct sm_slicer *slicer;
+    const struct sm_row_corner *corners;
+    size_t n_corners;
+    double w, z[SM_ROW_LANES]; /* [m] */
+    uint64_t mark[SM_ROW_LANES];
+};
+
+/* Places all joints from where to look, then sums; and marks of slices. Once for each set of instructions. */
 void sm_row_place_plain(struct sm_row *row);
 void sm_row_place_avx2(struct sm_row *row);
 void sm_row_place_avx512(struct sm_row *row);
 void sm_row_sum_plain(struct sm_row *row);
+void sm_row_look_plain(struct sm_row_look *look);
 void sm_row_sum_avx2(struct sm_row *row);
+void sm_row_look_avx2(struct sm_row_look *look);
 void sm_row_sum_avx512(struct sm_row *row);
+void sm_row_look_avx512(struct sm_row_look *look);
 
 #endif
