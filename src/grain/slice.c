@@ -32,7 +32,8 @@ enum sm_status sm_slicing_start(struct sm_slicer *slicer, double w, struct sm_sl
     for (int k = 0; out->q && k < SM_MOST_KNOWN; k++)
         out->known[k].q = out->q + (2 + (size_t)k) * n;
     out->there.items = sm_arena_alloc(&out->scratch, (size_t)slicer->fronts.n, sizeof *out->there.items);
-    return out->q && out->there.items ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
+    out->others = sm_arena_alloc(&out->scratch, 2 * (size_t)slicer->fronts.n + 1, sizeof *out->others);
+    return out->q && out->there.items && out->others ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
 }
 
 void sm_slicing_release(struct sm_slicing *c)

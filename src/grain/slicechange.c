@@ -59,21 +59,45 @@ static double seek(struct sm_slicing *c, const struct sm_slice_change *change, s
     return chord.b;
 }
 
-/* Where between a and b a part that only one of two make-ups has comes or goes, by its length or by what it crosses; NaN if that
- * can't be told. */
+/* What a change may be told by, in the order in which it is tried. */
+enum teller { BY_LENGTH, BY_ENDS, BY_TWINS, N_TELLERS };
+
+/* Elements that a part may end or vanish at, as a teller has them: itself, those that end it, or those of the other make-up and
+ * walls that run beside it everywhere. Returned: how many, at most as many as there are fronts and walls. */
+static int list_others(const struct sm_slicing *c, enum teller by, const struct sm_part *part,
+                       const struct sm_parts *lacks, int *out)
+{
+    const struct sm_fronts *fronts = &c->slicer->fronts;
+    int n = 0;
+    if (by == BY_LENGTH)
+        out[n++] = SM_OWN_END;
+    if (by == BY_ENDS && part->from.other >= 0)
+        out[n++] = part->from.other;
+    if (by == BY_ENDS && part->to.other >= 0)
+        out[n++] = part->to.other;
+    if (by != BY_TWINS)
+        return n;
+    for (int k = 0; k < lacks->n_burning; k++)
+        if (sm_front_are_twins(fronts, part->front, lacks->items[k].front))
+            out[n++] = lacks->items[k].front;
+    for (int k = fronts->n_burning; k < fronts->n_walls; k++)
+        if (sm_front_are_twins(fronts, part->front, k))
+            out[n++] = k;
+    return n;
+}
+
+/* Where between a and b a part that only one of two make-ups has comes or goes; NaN if that can't be told. */
 static double find_change(struct sm_slicing *c, double a, double b, const struct sm_parts *has,
-                          const struct sm_parts *lacks, bool by_length, struct sm_slice_change *told)
+                          const struct sm_parts *lacks, enum teller by, struct sm_slice_change *told)
 {
     const double near = 1e-3 * NARROWEST * c->slicer->grain->radius;
     for (int k = 0; k < has->n; k++) {
         const struct sm_part *part = &has->items[k];
         if (sm_parts_hold(lacks, part))
             continue;
-        const int others[3] = {SM_OWN_END, part->from.other, part->to.other};
-        for (int i = by_length ? 0 : 1; i < (by_length ? 1 : 3); i++) {
-            if (i > 0 && others[i] < 0)
-                continue;
-            const struct sm_slice_change change = {*part, others[i]};
+        const int n = list_others(c, by, part, lacks, c->others);
+        for (int i = 0; i < n; i++) {
+            const struct sm_slice_change change = {*part, c->others[i]};
             const double fa = sign_at(c, &change, a), fb = sign_at(c, &change, b);
             if (fa * fb < 0.0) {
                 *told = change;
@@ -88,12 +112,13 @@ static double find_change(struct sm_slicing *c, double a, double b, const struct
 static bool guess_change(struct sm_slicing *c, double a, const struct sm_parts *at_a, double b,
                          const struct sm_parts *at_b, struct sm_slice_change *told, double *out)
 {
-    *out = SM_NAN;
-    for (int way = 0; way < 4 && isnan(*out); way++)
-        *out = way % 2 == 0 ? find_change(c, a, b, at_a, at_b, way < 2, told)
-                            : find_change(c, a, b, at_b, at_a, way < 2, told);
-    if (!isnan(*out))
-        return true;
+    for (int by = BY_LENGTH; by < N_TELLERS; by++)
+        for (int way = 0; way < 2; way++) {
+            *out = way == 0 ? find_change(c, a, b, at_a, at_b, (enum teller)by, told)
+                            : find_change(c, a, b, at_b, at_a, (enum teller)by, told);
+            if (!isnan(*out))
+                return true;
+        }
     *out = 0.5 * (a + b);
     return false;
 }

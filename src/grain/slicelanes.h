@@ -34,6 +34,12 @@ LANE_INLINE vec root_of(vec x)
     return out;
 }
 
+/* All lanes. */
+LANE_INLINE mask always(void)
+{
+    return (mask)(all(0.0) == all(0.0));
+}
+
 LANE_INLINE vec absolute(vec x)
 {
     return (vec)((mask)x & INT64_MAX);
@@ -200,6 +206,10 @@ static inline vec overlap(const struct scene *s, int i, int j)
         const vec twice = d2 + (ra - rb) * (ra + rb);
         return ra * ra - 0.25 * twice * twice / d2;
     }
+    if (!a->is_arc && !b->is_arc) { /* parallel: others are never asked about */
+        const struct spot p = base_of(s, i), q = base_of(s, j);
+        return (q.x - p.x) * a->v.x + (q.y - p.y) * a->v.y;
+    }
     const int line = a->is_arc ? j : i, circle = a->is_arc ? i : j;
     const struct sm_front *f = &s->fronts->items[line], *g = &s->fronts->items[circle];
     const struct spot p = base_of(s, line);
@@ -234,12 +244,12 @@ static inline vec seek_joint(struct scene *s, const struct sm_row_stretch *stret
                              const struct sm_row_joint *joint, vec low, vec high, vec start)
 {
     enum { STEPS = 10 };
-    const double at_rest = 1e-9; /* [rad] */
+    const double at_rest = 1e-7; /* of the last step; where it ends is nearer by far [rad] */
     const vec middle = 0.5 * (low + high), first_step = 1e-6 * (high - low);
     vec x0 = larger(low, smaller(high, start));
     vec x1 = x0 + pick((mask)(x0 > middle), -first_step, first_step);
     vec f0 = sign_at(s, stretch, joint, x0), f1 = sign_at(s, stretch, joint, x1), step = x1 - x0;
-    mask moves = (mask)(absolute(step) > at_rest);
+    mask moves = always();
     for (int i = 0; i < STEPS && any(moves); i++) {
         const vec rise = f1 - f0;
         step =
@@ -472,12 +482,6 @@ static inline void sum_lanes(struct sm_row *row)
 
 /* ---- marks ---- */
 
-/* Lanes in which something is so: all bits set. */
-LANE_INLINE mask always(void)
-{
-    return (mask)(all(0.0) == all(0.0));
-}
-
 /* Is the point on the element, as far as that reaches? */
 static inline mask is_on(const struct scene *s, int front, struct spot p)
 {
@@ -594,7 +598,7 @@ static inline mask is_seen(const struct scene *s, const struct sm_row_spot *spot
     const int n = s->fronts->n_burning, i = spot->front, j = spot->other;
     const int owner = i < n ? s->slicer->owner[i] : -1, other = j >= 0 && j < n ? s->slicer->owner[j] : -1;
     const double clearance = 1e-12 * s->fronts->size;
-    for (int k = 0; k < n && any(seen); k++)
+    for (int k = 0; k < n; k++)
         if (k != i && k != j)
             seen &= ~hides(&s->fronts->items[k], p, burned(s, k) - clearance);
     for (size_t k = 0; k < s->slicer->grain->n && any(seen); k++)
@@ -618,12 +622,16 @@ static inline void mark_slices(struct sm_row_look *look)
         go(&s, load(look->z + at));
         for (size_t k = 0; k < look->n_corners; k++) {
             const struct sm_row_spot *spot = &look->corners[k].spot;
-            const struct spot p = find_spot(&s, spot);
-            mask seen = is_there(&s, spot->front) & is_there(&s, spot->other) & is_on(&s, spot->front, p);
+            mask seen = is_there(&s, spot->front) & is_there(&s, spot->other);
             if (spot->other >= 0)
-                seen &= do_meet(&s, spot) & is_on(&s, spot->other, p);
+                seen &= do_meet(&s, spot);
+            if (!any(seen))
+                continue;
+            const struct spot p = find_spot(&s, spot);
+            seen &= is_on(&s, spot->front, p) & (spot->other >= 0 ? is_on(&s, spot->other, p) : always());
             seen &= is_inside(&s, spot, p);
-            sum += (word)is_seen(&s, spot, p, seen) & look->corners[k].key;
+            if (any(seen))
+                sum += (word)is_seen(&s, spot, p, seen) & look->corners[k].key;
         }
         for (int i = 0; i < LANE_WIDTH; i++)
             look->mark[at + i] = sum[i];

@@ -80,13 +80,8 @@ static void add_corner(struct corners *c, int front, int other, int root)
 /* Can a burning element and another meet other than by running into each other? */
 static bool may_meet(const struct sm_fronts *fronts, int i, int j)
 {
-    const struct sm_front *a = &fronts->items[i], *b = &fronts->items[j];
-    if (j == a->before || j == a->after)
-        return false;
-    if (!a->is_arc && !b->is_arc)
-        return fabs(sm_point_cross(a->u, b->u)) > 1e-14;
-    const struct sm_point d = sm_point_minus(a->base, b->base);
-    return !a->is_arc || !b->is_arc || sm_point_dot(d, d) > 0.0;
+    const struct sm_front *a = &fronts->items[i];
+    return j != a->before && j != a->after && !sm_front_are_twins(fronts, i, j);
 }
 
 static enum sm_status list_corners(struct sm_slicing *c, struct corners *out)

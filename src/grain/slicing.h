@@ -43,6 +43,7 @@ struct sm_slicing {
     double w;       /* [m] */
     double *q;      /* how far each splice's void has burned in the slice [m]; negative: out of reach */
     double *burned; /* a copy of it at work [m] */
+    int *others;    /* room for as many elements as there are */
     int without;    /* splice left out, -1 for none */
     struct sm_known_slice known[SM_MOST_KNOWN];
     int n_known;

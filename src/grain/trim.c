@@ -10,6 +10,8 @@ static const double SLACK = 1e-9;      /* a meeting this far beyond an element's
 static const double WIDER =
     1e-6; /* a grazing cut is good to the root of a rounding only: look again this far out */
 
+static const double PARALLEL = 1e-14; /* sine of an angle between lines that is none [1] */
+
 struct sm_cut {
     double place; /* [m] or [1] */
     struct sm_end end;
@@ -82,7 +84,7 @@ static int line_line(const struct sm_front *a, const struct sm_front *b, double 
 {
     const struct sm_point pa = line_base(a, w), d = sm_point_minus(line_base(b, w), pa);
     const double sine = sm_point_cross(a->u, b->u);
-    if (fabs(sine) < 1e-14)
+    if (fabs(sine) < PARALLEL)
         return 0;
     out[0] = sm_point_along(pa, sm_point_cross(d, b->u) / sine, a->u);
     return 1;
@@ -152,11 +154,22 @@ int sm_front_meetings(const struct sm_fronts *fronts, int i, int j, double w, st
     return meetings(fronts, i, j, w, false, out);
 }
 
+bool sm_front_are_twins(const struct sm_fronts *fronts, int i, int j)
+{
+    const struct sm_front *a = &fronts->items[i], *b = &fronts->items[j];
+    const struct sm_point d = sm_point_minus(b->base, a->base);
+    if (i == j || a->is_arc != b->is_arc)
+        return false;
+    return a->is_arc ? !(sm_point_dot(d, d) > 0.0) : fabs(sm_point_cross(a->u, b->u)) < PARALLEL;
+}
+
 double sm_front_overlap(const struct sm_fronts *fronts, int i, int j, double w)
 {
     const struct sm_front *a = &fronts->items[i], *b = &fronts->items[j];
     if (!a->is_arc && !b->is_arc)
-        return 1.0;
+        return sm_front_are_twins(fronts, i, j)
+                   ? sm_point_dot(sm_point_minus(line_base(b, w), line_base(a, w)), a->v)
+                   : 1.0;
     if (a->is_arc && b->is_arc) {
         const double ra = sm_front_radius(a, w), rb = sm_front_radius(b, w);
         const struct sm_point d = sm_point_minus(b->base, a->base);

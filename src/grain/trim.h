@@ -129,8 +129,12 @@ struct sm_point sm_front_point(const struct sm_front *front, double place, doubl
 /* Meetings of the whole lines or circles that two elements' offsets lie on; 0 to 2 of them. */
 int sm_front_meetings(const struct sm_fronts *fronts, int i, int j, double w, struct sm_point out[2]);
 
+/* Circles about one centre, or parallel lines: their offsets are everywhere equally far apart. */
+bool sm_front_are_twins(const struct sm_fronts *fronts, int i, int j);
+
 /* By how much these cross: positive where they meet twice, zero where they touch, negative where they pass each other by; smooth
- * in the elements' offsets. Of circles about one centre, the difference of their radii [m]; else [m2]. Lines cross anyhow: 1. */
+ * in the elements' offsets [m2]. Of twins, the difference of their radii or how far the second line lies before the first, by
+ * that one's normal [m]. Other lines cross anyhow: 1. */
 double sm_front_overlap(const struct sm_fronts *fronts, int i, int j, double w);
 
 /* Place of a point of an element's offset on the element. Beyond an arc's ends it is negative or above the extent,
