@@ -1,4 +1,5 @@
 #include <math.h>
+#include <string.h>
 
 #include "grain/slicing.h"
 #include "num/bracket.h"
@@ -169,23 +170,82 @@ static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *
     return divide(c, &right, at_b, out, depth + 1);
 }
 
+/* ---- a stretch ---- */
+
+enum { LOOKS = 8, MOST_LOOKS = LOOKS + SM_MOST_HINTS };
+
+/* Places of a stretch that are looked at, rising: just inside its ends, and some between, closer to the ends; and what is hinted. */
+static int list_looks(const struct sm_slicing *c, double a, double b, double *out)
+{
+    int n = 0;
+    for (int k = 0; k < LOOKS; k++) {
+        const double share = 0.5 - 0.5 * cos(M_PI * k / (LOOKS - 1));
+        out[n++] = k == 0           ? a + sm_slicing_inset(c, a, b - a)
+                   : k + 1 == LOOKS ? b - sm_slicing_inset(c, b, b - a)
+                                    : a + share * (b - a);
+    }
+    for (int k = 0; k < c->n_hints && !c->way.by_w; k++) {
+        const double at = c->hints[k];
+        int i = n;
+        if (!(at > out[0] && at < out[n - 1]))
+            continue;
+        for (n++; out[i - 1] > at; i--)
+            out[i] = out[i - 1];
+        out[i] = at;
+    }
+    return n;
+}
+
+/* The make-up at t by its mark: cut only if none like it has been. */
+static enum sm_status cut_kind(struct sm_slicing *c, double t, uint64_t mark, struct sm_parts *out)
+{
+    for (int k = 0; k < c->n_kinds; k++)
+        if (c->kinds[k].mark == mark) {
+            *out = c->kinds[k].parts;
+            return SM_OK;
+        }
+    SM_TRY(sm_slicing_trim(c, t, out));
+    if (c->n_kinds == SM_MOST_KINDS)
+        return SM_OK;
+    struct sm_part *items = sm_arena_alloc(&c->scratch, (size_t)out->n, sizeof *items);
+    if (!items)
+        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
+    if (out->n > 0)
+        memcpy(items, out->items, (size_t)out->n * sizeof *items);
+    c->kinds[c->n_kinds++] = (struct sm_slice_kind){mark, {items, out->n, out->n_burning}};
+    return SM_OK;
+}
+
 enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int stretch,
                                struct sm_slice_pieces *out)
 {
-    const double middle = 0.5 * (a + b);
-    struct sm_slice_piece left = {.a = a, .b = middle, .stretch = stretch},
-                          right = {.a = middle, .b = b, .stretch = stretch};
-    struct sm_parts last;
+    double t[MOST_LOOKS];
+    uint64_t marks[MOST_LOOKS];
+    struct sm_slice_piece piece = {.a = a, .b = b, .stretch = stretch};
     bool is_covered = false;
-    SM_TRY(sm_slicing_trim(c, middle, &right.parts));
+    sm_slicing_go(c, 0.5 * (a + b));
     if (!c->way.by_w)
         SM_TRY(sm_slicing_is_covered(c, &is_covered));
     if (is_covered) {
-        right.a = a;
-        return append(c, out, &right);
+        SM_TRY(sm_slicing_trim(c, 0.5 * (a + b), &piece.parts));
+        return append(c, out, &piece);
     }
-    SM_TRY(sm_slicing_trim(c, a + sm_slicing_inset(c, a, b - a), &left.parts));
-    SM_TRY(sm_slicing_trim(c, b - sm_slicing_inset(c, b, b - a), &last));
-    SM_TRY(divide(c, &left, &right.parts, out, 0));
-    return divide(c, &right, &last, out, 0);
+    const int n = list_looks(c, a, b, t);
+    sm_slicing_marks(c, t, n, marks);
+    SM_TRY(cut_kind(c, t[0], marks[0], &piece.parts));
+    for (int i = 1; i < n; i++) {
+        struct sm_parts next;
+        if (marks[i] == marks[i - 1])
+            continue;
+        piece.b = t[i - 1];
+        SM_TRY(append(c, out, &piece));
+        piece.a = t[i - 1];
+        piece.b = t[i];
+        SM_TRY(cut_kind(c, t[i], marks[i], &next));
+        SM_TRY(divide(c, &piece, &next, out, 0));
+        piece.a = t[i];
+        piece.parts = next;
+    }
+    piece.b = b;
+    return append(c, out, &piece);
 }

@@ -11,7 +11,7 @@ void sm_row_sum_avx512(struct sm_row *row)
     sum_lanes(row);
 }
 
-void sm_row_look_avx512(struct sm_row_look *look)
+void sm_row_look_avx512(struct sm_slice_look *look)
 {
     mark_slices(look);
 }

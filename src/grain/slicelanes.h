@@ -162,7 +162,7 @@ static inline struct spot meet_circles(const struct scene *s, int i, int j, int 
     return (struct spot){a->base.x + foot * e.x - left * e.y, a->base.y + foot * e.y + left * e.x};
 }
 
-static inline struct spot find_spot(const struct scene *s, const struct sm_row_spot *spot)
+static inline struct spot find_spot(const struct scene *s, const struct sm_slice_spot *spot)
 {
     const int i = spot->front, j = spot->other;
     const struct sm_front *f = &s->fronts->items[i];
@@ -298,7 +298,7 @@ static inline vec place_in_stretch(struct scene *s, struct sm_row *row, const st
 
 static inline void place_joints(struct sm_row *row)
 {
-    for (int at = 0; at < SM_ROW_LANES; at += LANE_WIDTH) {
+    for (int at = 0; at < SM_SLICE_LANES; at += LANE_WIDTH) {
         struct scene s;
         vec failed = all(0.0);
         open_scene(row, at, true, &s);
@@ -462,7 +462,7 @@ static inline void sum_flats(struct scene *s, struct total *out)
 static inline void sum_lanes(struct sm_row *row)
 {
     const double tie = 1e-9 * row->slicer->grain->radius, twice = 2.0 * row->slicer->grain->sectors;
-    for (int at = 0; at < SM_ROW_LANES; at += LANE_WIDTH) {
+    for (int at = 0; at < SM_SLICE_LANES; at += LANE_WIDTH) {
         struct scene s;
         struct total sum;
         open_scene(row, at, false, &s);
@@ -498,14 +498,14 @@ static inline mask is_on(const struct scene *s, int front, struct spot p)
 }
 
 /* Do the two elements meet at all? */
-static inline mask do_meet(const struct scene *s, const struct sm_row_spot *spot)
+static inline mask do_meet(const struct scene *s, const struct sm_slice_spot *spot)
 {
     const struct sm_front *a = &s->fronts->items[spot->front], *b = &s->fronts->items[spot->other];
     return a->is_arc || b->is_arc ? (mask)(overlap(s, spot->front, spot->other) > 0.0) : always();
 }
 
 /* Is a point on an element's own side of every wall? */
-static inline mask is_inside(const struct scene *s, const struct sm_row_spot *spot, struct spot p)
+static inline mask is_inside(const struct scene *s, const struct sm_slice_spot *spot, struct spot p)
 {
     const double near = 1e-12 * s->fronts->size;
     mask in = always();
@@ -593,7 +593,7 @@ static inline mask is_in_void(const struct scene *s, size_t splice, struct spot 
     return inside;
 }
 
-static inline mask is_seen(const struct scene *s, const struct sm_row_spot *spot, struct spot p, mask seen)
+static inline mask is_seen(const struct scene *s, const struct sm_slice_spot *spot, struct spot p, mask seen)
 {
     const int n = s->fronts->n_burning, i = spot->front, j = spot->other;
     const int owner = i < n ? s->slicer->owner[i] : -1, other = j >= 0 && j < n ? s->slicer->owner[j] : -1;
@@ -613,15 +613,15 @@ static inline mask is_there(const struct scene *s, int front)
     return front >= 0 && front < s->fronts->n_burning ? (mask)(burned(s, front) > 0.0) : always();
 }
 
-static inline void mark_slices(struct sm_row_look *look)
+static inline void mark_slices(struct sm_slice_look *look)
 {
-    for (int at = 0; at < SM_ROW_LANES; at += LANE_WIDTH) {
+    for (int at = 0; at < SM_SLICE_LANES; at += LANE_WIDTH) {
         struct scene s = {
-            .slicer = look->slicer, .fronts = &look->slicer->fronts, .at = at, .w = all(look->w)};
+            .slicer = look->slicer, .fronts = &look->slicer->fronts, .at = at, .w = load(look->w + at)};
         word sum = (word)all(0.0);
         go(&s, load(look->z + at));
-        for (size_t k = 0; k < look->n_corners; k++) {
-            const struct sm_row_spot *spot = &look->corners[k].spot;
+        for (size_t k = 0; k < look->slicer->n_corners; k++) {
+            const struct sm_slice_spot *spot = &look->slicer->corners[k].spot;
             mask seen = is_there(&s, spot->front) & is_there(&s, spot->other);
             if (spot->other >= 0)
                 seen &= do_meet(&s, spot);
@@ -631,7 +631,7 @@ static inline void mark_slices(struct sm_row_look *look)
             seen &= is_on(&s, spot->front, p) & (spot->other >= 0 ? is_on(&s, spot->other, p) : always());
             seen &= is_inside(&s, spot, p);
             if (any(seen))
-                sum += (word)is_seen(&s, spot, p, seen) & look->corners[k].key;
+                sum += (word)is_seen(&s, spot, p, seen) & look->slicer->corners[k].key;
         }
         for (int i = 0; i < LANE_WIDTH; i++)
             look->mark[at + i] = sum[i];

@@ -65,7 +65,11 @@ enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *g
     out->aft = grain->burning & SM_FACE_AFT_END ? 1.0 : 0.0;
     if (sm_gauss_make(POINTS, &out->gauss) != SM_OK)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    return join_fronts(arena, out, err);
+    struct sm_slice_corner *corners;
+    SM_TRY(join_fronts(arena, out, err));
+    SM_TRY(sm_slice_corners(arena, &out->fronts, &corners, &out->n_corners, err));
+    out->corners = corners;
+    return SM_OK;
 }
 
 /* ---- asking it ---- */

@@ -39,70 +39,6 @@ static void sum(struct sm_row *row)
     }
 }
 
-static void look(struct sm_row_look *at)
-{
-    switch (sm_lane_set_best()) {
-#ifdef SM_LANES_X86
-    case SM_LANE_AVX512:
-        sm_row_look_avx512(at);
-        return;
-    case SM_LANE_AVX2:
-        sm_row_look_avx2(at);
-        return;
-#endif
-    default:
-        sm_row_look_plain(at);
-    }
-}
-
-/* ---- corners ---- */
-
-struct corners {
-    struct sm_row_corner *items;
-    size_t n;
-};
-
-/* Any numbers will do that are odds and ends of 64 bits. Reference: S. Vigna's splitmix64, a public domain mixing function (from memory). */
-static uint64_t key_of(size_t k)
-{
-    uint64_t x = ((uint64_t)k + 1) * 0x9e3779b97f4a7c15u;
-    x = (x ^ (x >> 30)) * 0xbf58476d1ce4e5b9u;
-    x = (x ^ (x >> 27)) * 0x94d049bb133111ebu;
-    return x ^ (x >> 31);
-}
-
-static void add_corner(struct corners *c, int front, int other, int root)
-{
-    c->items[c->n] = (struct sm_row_corner){{front, other, root}, key_of(c->n)};
-    c->n++;
-}
-
-/* Can a burning element and another meet other than by running into each other? */
-static bool may_meet(const struct sm_fronts *fronts, int i, int j)
-{
-    const struct sm_front *a = &fronts->items[i];
-    return j != a->before && j != a->after && !sm_front_are_twins(fronts, i, j);
-}
-
-static enum sm_status list_corners(struct sm_slicing *c, struct corners *out)
-{
-    const struct sm_fronts *fronts = &c->slicer->fronts;
-    const size_t n = (size_t)fronts->n;
-    *out = (struct corners){.items = sm_arena_alloc(&c->scratch, 2 * n * (n + 1), sizeof *out->items)};
-    if (!out->items)
-        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
-    for (int i = 0; i < fronts->n; i++)
-        for (int root = 0; root < 2 && (i < fronts->n_burning || i >= fronts->n_walls); root++)
-            add_corner(out, i, SM_OWN_END, root);
-    for (int i = 0; i < fronts->n_burning; i++)
-        for (int j = i + 1; j < fronts->n_walls; j++) {
-            const bool are_lines = !fronts->items[i].is_arc && !fronts->items[j].is_arc;
-            for (int root = 0; root < (are_lines ? 1 : 2) && may_meet(fronts, i, j); root++)
-                add_corner(out, i, j, root);
-        }
-    return SM_OK;
-}
-
 /* ---- from make-ups to a row ---- */
 
 struct maker {
@@ -114,13 +50,13 @@ struct maker {
 };
 
 /* An element's end that is known by itself. */
-static struct sm_row_spot spot_of(const struct sm_part *part, int which)
+static struct sm_slice_spot spot_of(const struct sm_part *part, int which)
 {
     const struct sm_end end = which == 0 ? part->from : part->to;
-    return (struct sm_row_spot){part->front, end.other, end.other < 0 ? which : end.root};
+    return (struct sm_slice_spot){part->front, end.other, end.other < 0 ? which : end.root};
 }
 
-static bool are_one(const struct sm_row_spot *a, const struct sm_row_spot *b)
+static bool are_one(const struct sm_slice_spot *a, const struct sm_slice_spot *b)
 {
     const bool is_same = a->front == b->front && a->other == b->other;
     const bool is_seen_from_there = a->other >= 0 && a->front == b->other && a->other == b->front;
@@ -128,7 +64,7 @@ static bool are_one(const struct sm_row_spot *a, const struct sm_row_spot *b)
 }
 
 /* Its number among the piece's. */
-static int add_spot(struct sm_row_piece *piece, struct sm_row_spot *spots, struct sm_row_spot spot)
+static int add_spot(struct sm_row_piece *piece, struct sm_slice_spot *spots, struct sm_slice_spot spot)
 {
     for (int k = 0; k < piece->n_spots; k++)
         if (are_one(&spots[k], &spot))
@@ -141,7 +77,7 @@ static enum sm_status add_piece(struct maker *m, const struct sm_slice_piece *fr
 {
     const int n = from->parts.n;
     struct sm_row_piece *piece = &m->row->pieces[m->row->n_pieces++];
-    struct sm_row_spot *spots = sm_arena_alloc(m->arena, 2 * (size_t)n, sizeof *spots);
+    struct sm_slice_spot *spots = sm_arena_alloc(m->arena, 2 * (size_t)n, sizeof *spots);
     struct sm_row_part *parts = sm_arena_alloc(m->arena, (size_t)n, sizeof *parts);
     if (!spots || !parts)
         return sm_fail(m->c->err, SM_E_NOMEM, "out of memory");
@@ -262,26 +198,23 @@ static enum sm_status make_room(struct maker *m)
 }
 
 /* Of a slice in the middle of each piece. */
-static void find_marks(struct sm_row *row, const struct sm_slice_course *course,
-                       const struct corners *corners, double w)
+static void find_marks(struct maker *m)
 {
-    struct sm_row_look at = {
-        .slicer = row->slicer, .corners = corners->items, .n_corners = corners->n, .w = w};
-    for (int k = 0; k < row->n_pieces; k += SM_ROW_LANES) {
-        const int n = row->n_pieces - k < SM_ROW_LANES ? row->n_pieces - k : SM_ROW_LANES;
-        for (int i = 0; i < SM_ROW_LANES; i++) {
-            const struct sm_slice_piece *piece = &course->pieces.items[k + (i < n ? i : 0)];
-            at.z[i] = 0.5 * (piece->a + piece->b);
-        }
-        look(&at);
+    for (int k = 0; k < m->row->n_pieces; k += SM_SLICE_LANES) {
+        const int n = m->row->n_pieces - k < SM_SLICE_LANES ? m->row->n_pieces - k : SM_SLICE_LANES;
+        double z[SM_SLICE_LANES];
+        uint64_t marks[SM_SLICE_LANES];
         for (int i = 0; i < n; i++)
-            row->pieces[k + i].mark = at.mark[i];
+            z[i] = 0.5 * (m->course->pieces.items[k + i].a + m->course->pieces.items[k + i].b);
+        sm_slicing_marks(m->c, z, n, marks);
+        for (int i = 0; i < n; i++)
+            m->row->pieces[k + i].mark = marks[i];
     }
 }
 
 /* The make-ups where the slicing is. *is_followable: can they be followed to other distances burned? */
-static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena, const struct corners *corners,
-                               struct sm_row *row, bool *is_followable)
+static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena, struct sm_row *row,
+                               bool *is_followable)
 {
     struct sm_slice_course course;
     struct maker m = {.c = c, .arena = arena, .course = &course, .row = row, .is_followable = true};
@@ -290,7 +223,7 @@ static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena, con
     SM_TRY(make_room(&m));
     for (int k = 0; k < course.pieces.n;)
         SM_TRY(add_stretch(&m, k, &k));
-    find_marks(row, &course, corners, c->w);
+    find_marks(&m);
     *is_followable = m.is_followable && are_joined(row);
     if (*is_followable)
         add_flats(&m);
@@ -316,17 +249,17 @@ static double look_for(const struct sm_row_joint *joint, double w)
 /* n distances burned [m]; lanes that are over do the last one again. */
 static void load_lanes(struct sm_row *row, const double *w, int n)
 {
-    for (int i = 0; i < SM_ROW_LANES; i++)
+    for (int i = 0; i < SM_SLICE_LANES; i++)
         row->w[i] = w[i < n ? i : n - 1];
     for (int k = 0; k < row->n_stretches; k++) {
         const struct sm_row_stretch *stretch = &row->stretches[k];
-        for (int i = 0; i < SM_ROW_LANES && stretch->swings; i++) {
+        for (int i = 0; i < SM_SLICE_LANES && stretch->swings; i++) {
             row->from[k][i] = angle_at(stretch, &stretch->a, row->w[i]);
             row->to[k][i] = angle_at(stretch, &stretch->b, row->w[i]);
         }
     }
     for (int k = 0; k < row->n_joints; k++)
-        for (int i = 0; i < SM_ROW_LANES; i++)
+        for (int i = 0; i < SM_SLICE_LANES; i++)
             row->angle[k][i] = look_for(&row->joints[k], row->w[i]);
     place(row);
 }
@@ -359,37 +292,29 @@ static void try_step(struct sm_row *row, double w, double step)
 
 /* Slices to be looked at together, and the marks that they should have. */
 struct checker {
-    struct sm_row_look look;
-    uint64_t should[SM_ROW_LANES];
+    const struct sm_slicing *c;
+    double z[SM_SLICE_LANES]; /* [m] */
+    uint64_t should[SM_SLICE_LANES];
     int n;
     bool is_so;
 };
 
-static void open_checker(const struct sm_row *row, const struct corners *corners, double w,
-                         struct checker *out)
-{
-    *out = (struct checker){
-        .look = {.slicer = row->slicer, .corners = corners->items, .n_corners = corners->n, .w = w},
-        .is_so = true};
-}
-
 static void end_check(struct checker *k)
 {
+    uint64_t marks[SM_SLICE_LANES];
     if (k->n == 0 || !k->is_so)
         return;
-    for (int i = k->n; i < SM_ROW_LANES; i++)
-        k->look.z[i] = k->look.z[0];
-    look(&k->look);
+    sm_slicing_marks(k->c, k->z, k->n, marks);
     for (int i = 0; i < k->n; i++)
-        k->is_so = k->is_so && k->look.mark[i] == k->should[i];
+        k->is_so = k->is_so && marks[i] == k->should[i];
     k->n = 0;
 }
 
 static void check_at(struct checker *k, double z, uint64_t mark)
 {
-    k->look.z[k->n] = z;
+    k->z[k->n] = z;
     k->should[k->n++] = mark;
-    if (k->n == SM_ROW_LANES)
+    if (k->n == SM_SLICE_LANES)
         end_check(k);
 }
 
@@ -418,11 +343,10 @@ static void check_stretch(const struct sm_slicing *c, const struct sm_row *row, 
 }
 
 /* Are the make-ups in a lane those of the row? */
-static bool check(struct sm_slicing *c, const struct sm_row *row, const struct corners *corners, int lane)
+static bool check(struct sm_slicing *c, const struct sm_row *row, int lane)
 {
-    struct checker k;
+    struct checker k = {.c = c, .is_so = true};
     c->w = row->w[lane];
-    open_checker(row, corners, c->w, &k);
     for (int i = 0; i < row->n_stretches && k.is_so; i++)
         check_stretch(c, row, i, lane, &k);
     end_check(&k);
@@ -446,14 +370,13 @@ static void take_lane(const struct sm_row *row, int lane, struct sm_geometry_kno
 
 /* How many of the first n lanes are as the row has them: up to the last that is looked at and is. Of the first one it may be known.
  * *goes_on: no lane is known not to be. */
-static int count_lanes(struct sm_slicing *c, const struct sm_row *row, const struct corners *corners,
-                       bool first_is, int n, bool *goes_on)
+static int count_lanes(struct sm_slicing *c, const struct sm_row *row, bool first_is, int n, bool *goes_on)
 {
     int m = 0;
     while (m < n && row->failed[m] == 0.0)
         m++;
     *goes_on = m > 0;
-    while (m > 0 && !(m == 1 && first_is) && !check(c, row, corners, m - 1)) {
+    while (m > 0 && !(m == 1 && first_is) && !check(c, row, m - 1)) {
         *goes_on = false;
         m /= 2;
     }
@@ -474,18 +397,17 @@ static int take_lanes(struct sm_row *row, int n, struct sm_geometry_knot *out)
 }
 
 /* From a row that was found at the first of n distances burned. Returned: how many were done. */
-static size_t follow(struct sm_slicing *c, struct sm_row *row, const struct corners *corners, const double *w,
-                     size_t n, struct sm_geometry_knot *out)
+static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, size_t n,
+                     struct sm_geometry_knot *out)
 {
     size_t done = 0;
     bool goes_on = true;
     if (n > 1 && row->n_joints > 0)
         try_step(row, w[0], 1e-3 * (w[1] - w[0]));
     while (done < n && goes_on) {
-        const int most = n - done < SM_ROW_LANES ? (int)(n - done) : SM_ROW_LANES;
+        const int most = n - done < SM_SLICE_LANES ? (int)(n - done) : SM_SLICE_LANES;
         load_lanes(row, w + done, most);
-        const int m = count_lanes(c, row, corners, done == 0, most, &goes_on),
-                  taken = take_lanes(row, m, out + done);
+        const int m = count_lanes(c, row, done == 0, most, &goes_on), taken = take_lanes(row, m, out + done);
         done += (size_t)taken;
         goes_on = goes_on && taken == m;
         if (goes_on)
@@ -505,8 +427,6 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
 {
     const struct sm_spliced *grain = c->slicer->grain;
     const bool has_lanes = grain->sectors > 2 && grain->n <= SM_ROW_SPLICES;
-    struct corners corners;
-    SM_TRY(list_corners(c, &corners));
     for (size_t i = 0, done; i < n; i += done) {
         struct sm_row row;
         bool is_followable = false;
@@ -514,10 +434,10 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
         if (has_lanes) {
             sm_arena_rewind(arena);
             sm_slicing_restart(c, w[i]);
-            SM_TRY(make_row(c, arena, &corners, &row, &is_followable));
+            SM_TRY(make_row(c, arena, &row, &is_followable));
         }
         if (is_followable)
-            done = follow(c, &row, &corners, w + i, n - i, out + i);
+            done = follow(c, &row, w + i, n - i, out + i);
         if (done > 0)
             continue;
         SM_TRY(one(c, w[i], &out[i]));

@@ -10,18 +10,11 @@
 #ifndef SM_GRAIN_SLICEROW_H
 #define SM_GRAIN_SLICEROW_H
 
-#include <stdint.h>
-
 #include "grain/slicing.h"
 #include "num/laneset.h"
 
 /* More than these are cut level by level. */
-enum { SM_ROW_LANES = 8, SM_ROW_SPLICES = 12, SM_ROW_SPOTS = 64, SM_ROW_KNOWN = 3 };
-
-/* Where two elements meet, or an element's own end: as struct sm_end. Two parts that join there share it. */
-struct sm_row_spot {
-    int front, other, root;
-};
+enum { SM_ROW_SPLICES = 12, SM_ROW_SPOTS = 64, SM_ROW_KNOWN = 3 };
 
 struct sm_row_part {
     int front;
@@ -31,13 +24,13 @@ struct sm_row_part {
 /* What passes through zero where a make-up ends: the length between two spots of an element, or by how much two elements cross. */
 struct sm_row_joint {
     int front, other; /* other: SM_OWN_END if the length is meant */
-    struct sm_row_spot from, to;
+    struct sm_slice_spot from, to;
     double w[SM_ROW_KNOWN], angle[SM_ROW_KNOWN]; /* where it was at some distances burned [m], [rad] */
     int n_known;
 };
 
 struct sm_row_piece {
-    const struct sm_row_spot *spots;
+    const struct sm_slice_spot *spots;
     const struct sm_row_part *parts;
     int n_spots, n_parts;
     int joint;     /* at which it ends; -1: where its stretch does */
@@ -72,30 +65,13 @@ struct sm_row {
     struct sm_row_flat *flats;
     int n_stretches, n_pieces, n_joints, n_flats;
     /* of each lane */
-    double w[SM_ROW_LANES];                  /* [m] */
-    double (*from)[SM_ROW_LANES];            /* angle at a stretch's beginning [rad] */
-    double (*to)[SM_ROW_LANES];              /* and at its end [rad] */
-    double (*angle)[SM_ROW_LANES];           /* at each joint: where to look, and then where it is [rad] */
-    double left[SM_ROW_SUMS][SM_ROW_LANES];  /* [m3], [m4], [m5] */
-    double front[SM_ROW_SUMS][SM_ROW_LANES]; /* [m2], [m3], [m4] */
-    double failed[SM_ROW_LANES];             /* not 0: it can't be carried on [1] */
-};
-
-/*
- * A place where a slice's outline may have a corner: where two elements meet or one ends. Which of them are seen tells one make-up
- * from another, and a slice's mark is the sum of their keys.
- */
-struct sm_row_corner {
-    struct sm_row_spot spot;
-    uint64_t key;
-};
-
-struct sm_row_look {
-    const struct sm_slicer *slicer;
-    const struct sm_row_corner *corners;
-    size_t n_corners;
-    double w, z[SM_ROW_LANES]; /* [m] */
-    uint64_t mark[SM_ROW_LANES];
+    double w[SM_SLICE_LANES];                  /* [m] */
+    double (*from)[SM_SLICE_LANES];            /* angle at a stretch's beginning [rad] */
+    double (*to)[SM_SLICE_LANES];              /* and at its end [rad] */
+    double (*angle)[SM_SLICE_LANES];           /* at each joint: where to look, and then where it is [rad] */
+    double left[SM_ROW_SUMS][SM_SLICE_LANES];  /* [m3], [m4], [m5] */
+    double front[SM_ROW_SUMS][SM_SLICE_LANES]; /* [m2], [m3], [m4] */
+    double failed[SM_SLICE_LANES];             /* not 0: it can't be carried on [1] */
 };
 
 /* Places all joints from where to look, then sums; and marks of slices. Once for each set of instructions. */
@@ -103,10 +79,10 @@ void sm_row_place_plain(struct sm_row *row);
 void sm_row_place_avx2(struct sm_row *row);
 void sm_row_place_avx512(struct sm_row *row);
 void sm_row_sum_plain(struct sm_row *row);
-void sm_row_look_plain(struct sm_row_look *look);
+void sm_row_look_plain(struct sm_slice_look *look);
 void sm_row_sum_avx2(struct sm_row *row);
-void sm_row_look_avx2(struct sm_row_look *look);
+void sm_row_look_avx2(struct sm_slice_look *look);
 void sm_row_sum_avx512(struct sm_row *row);
-void sm_row_look_avx512(struct sm_row_look *look);
+void sm_row_look_avx512(struct sm_slice_look *look);
 
 #endif

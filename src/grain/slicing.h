@@ -2,6 +2,8 @@
 #ifndef SM_GRAIN_SLICING_H
 #define SM_GRAIN_SLICING_H
 
+#include <stdint.h>
+
 #include "grain/slices.h"
 
 /* Plane integrals of a slice: over what is left, and over the front, each part weighed by how much its surface leans. */
@@ -25,6 +27,36 @@ struct sm_known_slice {
  * fronts ask for again. */
 enum { SM_MOST_KNOWN = 8 };
 
+/* Where two elements meet, or an element's own end: as struct sm_end. Two parts that join there share it. */
+struct sm_slice_spot {
+    int front, other, root;
+};
+
+/*
+ * A place where a slice's outline may have a corner. Which of them are seen tells one make-up from another, and a slice's mark is
+ * the sum of their keys; marks of several slices are found at once, in lanes, and much sooner than the make-ups.
+ */
+struct sm_slice_corner {
+    struct sm_slice_spot spot;
+    uint64_t key;
+};
+
+enum { SM_SLICE_LANES = 8 };
+
+struct sm_slice_look {
+    const struct sm_slicer *slicer;
+    double w[SM_SLICE_LANES], z[SM_SLICE_LANES]; /* [m] */
+    uint64_t mark[SM_SLICE_LANES];
+};
+
+/* A make-up that has been cut before, by its mark. */
+struct sm_slice_kind {
+    uint64_t mark;
+    struct sm_parts parts;
+};
+
+enum { SM_MOST_KINDS = 64, SM_MOST_HINTS = 48 };
+
 /* A line through the plane of w and z along which slices are looked at: along the axis at one w, or with w, at a place that
  * stands or moves. */
 struct sm_slice_way {
@@ -47,8 +79,24 @@ struct sm_slicing {
     int without;    /* splice left out, -1 for none */
     struct sm_known_slice known[SM_MOST_KNOWN];
     int n_known;
+    struct sm_slice_kind kinds[SM_MOST_KINDS];
+    int n_kinds;
+    double hints[SM_MOST_HINTS]; /* places that slices are to be looked at besides others [m] */
+    int n_hints;
     struct sm_error *err;
 };
+
+/* ---- marks (slicelook.c) ---- */
+
+/* All corners that slices may have. */
+enum sm_status sm_slice_corners(struct sm_arena *arena, const struct sm_fronts *fronts,
+                                struct sm_slice_corner **out, size_t *n, struct sm_error *err) SM_MUST_CHECK;
+
+/* Finds the marks of all lanes. */
+void sm_slice_look(struct sm_slice_look *look);
+
+/* Those of n slices along the slicing's way [m]. */
+void sm_slicing_marks(const struct sm_slicing *c, const double *t, int n, uint64_t *out);
 
 /* ---- one slice (slice.c) ---- */
 

@@ -1,0 +1,83 @@
+#include <math.h>
+
+#include "grain/slicerow.h"
+
+struct corners {
+    struct sm_slice_corner *items;
+    size_t n;
+};
+
+/* Any numbers will do that are odds and ends of 64 bits. Reference: S. Vigna's splitmix64, a public domain mixing function (from memory). */
+static uint64_t key_of(size_t k)
+{
+    uint64_t x = ((uint64_t)k + 1) * 0x9e3779b97f4a7c15u;
+    x = (x ^ (x >> 30)) * 0xbf58476d1ce4e5b9u;
+    x = (x ^ (x >> 27)) * 0x94d049bb133111ebu;
+    return x ^ (x >> 31);
+}
+
+static void add_corner(struct corners *c, int front, int other, int root)
+{
+    c->items[c->n] = (struct sm_slice_corner){{front, other, root}, key_of(c->n)};
+    c->n++;
+}
+
+/* Can a burning element and another meet other than by running into each other? */
+static bool may_meet(const struct sm_fronts *fronts, int i, int j)
+{
+    const struct sm_front *a = &fronts->items[i];
+    return j != a->before && j != a->after && !sm_front_are_twins(fronts, i, j);
+}
+
+enum sm_status sm_slice_corners(struct sm_arena *arena, const struct sm_fronts *fronts,
+                                struct sm_slice_corner **items, size_t *count, struct sm_error *err)
+{
+    const size_t n = (size_t)fronts->n;
+    struct corners list = {.items = sm_arena_alloc(arena, 2 * n * (n + 1), sizeof *list.items)}, *out = &list;
+    if (!list.items)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (int i = 0; i < fronts->n; i++)
+        for (int root = 0; root < 2 && (i < fronts->n_burning || i >= fronts->n_walls); root++)
+            add_corner(out, i, SM_OWN_END, root);
+    for (int i = 0; i < fronts->n_burning; i++)
+        for (int j = i + 1; j < fronts->n_walls; j++) {
+            const bool are_lines = !fronts->items[i].is_arc && !fronts->items[j].is_arc;
+            for (int root = 0; root < (are_lines ? 1 : 2) && may_meet(fronts, i, j); root++)
+                add_corner(out, i, j, root);
+        }
+    *items = list.items;
+    *count = list.n;
+    return SM_OK;
+}
+
+void sm_slice_look(struct sm_slice_look *look)
+{
+    switch (sm_lane_set_best()) {
+#ifdef SM_LANES_X86
+    case SM_LANE_AVX512:
+        sm_row_look_avx512(look);
+        return;
+    case SM_LANE_AVX2:
+        sm_row_look_avx2(look);
+        return;
+#endif
+    default:
+        sm_row_look_plain(look);
+    }
+}
+
+void sm_slicing_marks(const struct sm_slicing *c, const double *t, int n, uint64_t *out)
+{
+    struct sm_slice_look look = {.slicer = c->slicer};
+    for (int k = 0; k < n; k += SM_SLICE_LANES) {
+        const int m = n - k < SM_SLICE_LANES ? n - k : SM_SLICE_LANES;
+        for (int i = 0; i < SM_SLICE_LANES; i++) {
+            const double at = t[k + (i < m ? i : 0)];
+            look.w[i] = c->way.by_w ? at : c->w;
+            look.z[i] = c->way.by_w ? c->way.z + c->way.slope * at : at;
+        }
+        sm_slice_look(&look);
+        for (int i = 0; i < m; i++)
+            out[k + i] = look.mark[i];
+    }
+}
