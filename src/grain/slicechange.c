@@ -109,18 +109,19 @@ static double find_change(struct sm_slicing *c, double a, double b, const struct
     return SM_NAN;
 }
 
-/* The same whichever make-up has it; the middle if that can't be told. Returned: can it? */
+/* The same whichever make-up has it. Returned: false, and the guess is left alone, if it can't be told. */
 static bool guess_change(struct sm_slicing *c, double a, const struct sm_parts *at_a, double b,
-                         const struct sm_parts *at_b, struct sm_slice_change *told, double *out)
+                         const struct sm_parts *at_b, struct sm_slice_change *told, double *guess)
 {
     for (int by = BY_LENGTH; by < N_TELLERS; by++)
         for (int way = 0; way < 2; way++) {
-            *out = way == 0 ? find_change(c, a, b, at_a, at_b, (enum teller)by, told)
-                            : find_change(c, a, b, at_b, at_a, (enum teller)by, told);
-            if (!isnan(*out))
-                return true;
+            const double t = way == 0 ? find_change(c, a, b, at_a, at_b, (enum teller)by, told)
+                                      : find_change(c, a, b, at_b, at_a, (enum teller)by, told);
+            if (isnan(t))
+                continue;
+            *guess = t;
+            return true;
         }
-    *out = 0.5 * (a + b);
     return false;
 }
 
@@ -144,30 +145,31 @@ static enum sm_status append(struct sm_slicing *c, struct sm_slice_pieces *piece
     return SM_OK;
 }
 
-/* Appends what lies between whole.a, where the make-up is whole.parts, and whole.b, where it is at_b; cut where it changes. */
+/* Appends what lies between whole.a, where the make-up is whole.parts, and whole.b, where it is at_b; cut where it changes. A guess that
+ * parts no make-ups is not made again before the stretch has been halved. */
 static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *whole,
-                             const struct sm_parts *at_b, struct sm_slice_pieces *out, int depth)
+                             const struct sm_parts *at_b, struct sm_slice_pieces *out, bool may_guess)
 {
-    enum { DEEPEST = 40 };
     const double beside = 0.1 * NARROWEST * c->slicer->grain->radius;
     if (sm_parts_alike(&whole->parts, at_b))
         return append(c, out, whole);
     struct sm_slice_piece left = *whole, right = *whole;
-    if (whole->b - whole->a < 4.0 * beside || depth > DEEPEST) {
+    if (whole->b - whole->a < 4.0 * beside) {
         left.b = right.a = 0.5 * (whole->a + whole->b);
         left.is_told = false;
         right.parts = *at_b;
         SM_TRY(append(c, out, &left));
         return append(c, out, &right);
     }
-    double guess;
-    left.is_told = guess_change(c, whole->a, &whole->parts, whole->b, at_b, &left.end, &guess);
-    left.b = right.a = fmin(fmax(guess, whole->a + 2.0 * beside), whole->b - 2.0 * beside);
     struct sm_parts before;
+    double guess = 0.5 * (whole->a + whole->b);
+    left.is_told = may_guess && guess_change(c, whole->a, &whole->parts, whole->b, at_b, &left.end, &guess);
+    left.b = right.a = fmin(fmax(guess, whole->a + 2.0 * beside), whole->b - 2.0 * beside);
     SM_TRY(sm_slicing_trim(c, left.b - beside, &before));
     SM_TRY(sm_slicing_trim(c, left.b + beside, &right.parts));
-    SM_TRY(divide(c, &left, &before, out, depth + 1));
-    return divide(c, &right, at_b, out, depth + 1);
+    const bool may_again = !left.is_told || !sm_parts_alike(&before, &right.parts);
+    SM_TRY(divide(c, &left, &before, out, may_again));
+    return divide(c, &right, at_b, out, may_again);
 }
 
 /* ---- a stretch ---- */
@@ -242,7 +244,7 @@ enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int str
         piece.a = t[i - 1];
         piece.b = t[i];
         SM_TRY(cut_kind(c, t[i], marks[i], &next));
-        SM_TRY(divide(c, &piece, &next, out, 0));
+        SM_TRY(divide(c, &piece, &next, out, true));
         piece.a = t[i];
         piece.parts = next;
     }
