@@ -210,17 +210,15 @@ static enum sm_status add_flats(struct sm_slicing *c, double low, double high, s
     return SM_OK;
 }
 
-enum sm_status sm_slicing_level(struct sm_slicing *c, struct sm_geometry_knot *out)
+enum sm_status sm_slicing_integrate(struct sm_slicing *c, const struct sm_slice_course *course,
+                                    struct sm_geometry_knot *out)
 {
     const struct sm_slicer *s = c->slicer;
-    const double low = s->fore * c->w, high = s->length - s->aft * c->w;
-    struct sm_slice_course course;
     memset(out->value, 0, sizeof out->value);
     memset(out->slope, 0, sizeof out->slope);
-    SM_TRY(sm_slicing_course(c, &course));
-    for (int k = 0; k < course.pieces.n; k++)
-        integrate(c, &course.pieces.items[k], out);
-    return add_flats(c, low, high, out);
+    for (int k = 0; k < course->pieces.n; k++)
+        integrate(c, &course->pieces.items[k], out);
+    return add_flats(c, s->fore * c->w, s->length - s->aft * c->w, out);
 }
 
 enum sm_status sm_slicing_is_left(struct sm_slicing *c, bool *out)

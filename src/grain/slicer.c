@@ -114,9 +114,12 @@ enum sm_status sm_slicer_knot(struct sm_slicer *slicer, double w, struct sm_geom
     if (slicer->length - (slicer->fore + slicer->aft) * at <= 0.0)
         return SM_OK;
     struct sm_slicing c;
+    struct sm_slice_course course;
     enum sm_status status = sm_slicing_start(slicer, at, &c, err);
     if (status == SM_OK)
-        status = sm_slicing_level(&c, out);
+        status = sm_slicing_course(&c, &course);
+    if (status == SM_OK)
+        status = sm_slicing_integrate(&c, &course, out);
     for (int i = 0; i < SM_N_INTEGRALS; i++) /* back from the soonest to w itself */
         out->value[i] -= (at - w) * out->slope[i];
     sm_slicing_release(&c);

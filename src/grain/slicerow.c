@@ -213,15 +213,13 @@ static void find_marks(struct maker *m)
 }
 
 /* The make-ups where the slicing is. *is_followable: can they be followed to other distances burned? */
-static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena, struct sm_row *row,
-                               bool *is_followable)
+static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena,
+                               const struct sm_slice_course *course, struct sm_row *row, bool *is_followable)
 {
-    struct sm_slice_course course;
-    struct maker m = {.c = c, .arena = arena, .course = &course, .row = row, .is_followable = true};
+    struct maker m = {.c = c, .arena = arena, .course = course, .row = row, .is_followable = true};
     *row = (struct sm_row){.slicer = c->slicer};
-    SM_TRY(sm_slicing_course(c, &course));
     SM_TRY(make_room(&m));
-    for (int k = 0; k < course.pieces.n;)
+    for (int k = 0; k < course->pieces.n;)
         SM_TRY(add_stretch(&m, k, &k));
     find_marks(&m);
     *is_followable = m.is_followable && are_joined(row);
@@ -416,10 +414,22 @@ static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, 
     return done;
 }
 
-static enum sm_status one(struct sm_slicing *c, double w, struct sm_geometry_knot *out)
+/* Slices that are to be looked at when make-ups are found at w [m]: in the middle of what the row was made of, of which much may still be
+ * there. */
+static void give_hints(struct sm_slicing *c, const struct sm_row *row, double w)
 {
-    sm_slicing_restart(c, w);
-    return sm_slicing_level(c, out);
+    c->n_hints = 0;
+    for (int k = 0; k < row->n_stretches; k++) {
+        const struct sm_row_stretch *stretch = &row->stretches[k];
+        double from = stretch->swings ? angle_at(stretch, &stretch->a, w) : 0.0;
+        for (int i = 0; i < stretch->n_pieces && stretch->swings && c->n_hints < SM_MOST_HINTS; i++) {
+            const struct sm_row_piece *piece = &row->pieces[stretch->first_piece + i];
+            const double to = piece->joint < 0 ? angle_at(stretch, &stretch->b, w)
+                                               : look_for(&row->joints[piece->joint], w);
+            c->hints[c->n_hints++] = stretch->edge + stretch->side * w * sin(0.5 * (from + to));
+            from = to;
+        }
+    }
 }
 
 static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const double *w, size_t n,
@@ -428,19 +438,24 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
     const struct sm_spliced *grain = c->slicer->grain;
     const bool has_lanes = grain->sectors > 2 && grain->n <= SM_ROW_SPLICES;
     for (size_t i = 0, done; i < n; i += done) {
+        struct sm_slice_course course;
         struct sm_row row;
         bool is_followable = false;
         done = 0;
-        if (has_lanes) {
-            sm_arena_rewind(arena);
-            sm_slicing_restart(c, w[i]);
-            SM_TRY(make_row(c, arena, &row, &is_followable));
-        }
-        if (is_followable)
+        sm_arena_rewind(arena);
+        sm_slicing_restart(c, w[i]);
+        SM_TRY(sm_slicing_course(c, &course));
+        if (has_lanes)
+            SM_TRY(make_row(c, arena, &course, &row, &is_followable));
+        if (is_followable) {
             done = follow(c, &row, w + i, n - i, out + i);
+            if (i + done < n)
+                give_hints(c, &row, w[i + done]);
+        }
         if (done > 0)
             continue;
-        SM_TRY(one(c, w[i], &out[i]));
+        c->w = w[i];
+        SM_TRY(sm_slicing_integrate(c, &course, &out[i]));
         done = 1;
     }
     return SM_OK;

@@ -185,8 +185,9 @@ struct sm_slice_swing {
 /* That of the splice which has burned least far somewhere between a and b. At least one has burned by less than all of w. */
 struct sm_slice_swing sm_slicing_swing(const struct sm_slicing *c, double a, double b);
 
-/* Values and slopes at the distance burned. */
-enum sm_status sm_slicing_level(struct sm_slicing *c, struct sm_geometry_knot *out) SM_MUST_CHECK;
+/* Values and slopes at the distance burned whose make-ups these are. */
+enum sm_status sm_slicing_integrate(struct sm_slicing *c, const struct sm_slice_course *course,
+                                    struct sm_geometry_knot *out) SM_MUST_CHECK;
 
 /* Has any slice a part? */
 enum sm_status sm_slicing_is_left(struct sm_slicing *c, bool *out) SM_MUST_CHECK;

@@ -70,6 +70,24 @@ static void look_at_web(struct source *s, double web, struct sm_geometry_knot *o
         out->value[i] = 0.0;
 }
 
+/* Knots well inside a stretch, all at once. */
+static void spliced_prepare(void *user, size_t k, const double *w, size_t n)
+{
+    struct source *s = user;
+    const double beside = BESIDE * s->slicer.grain->radius;
+    double inside[MOST_LOOKS] = {0.0};
+    struct sm_geometry_knot knots[MOST_LOOKS];
+    size_t m = 0;
+    for (size_t i = 0; i < n && m < MOST_LOOKS; i++)
+        if (w[i] - s->breaks[k] >= beside && s->breaks[k + 1] - w[i] >= beside)
+            inside[m++] = w[i];
+    const enum sm_status status = sm_slicer_knots(&s->slicer, inside, m, knots, s->err);
+    if (s->status == SM_OK)
+        s->status = status;
+    for (size_t i = 0; i < m && status == SM_OK; i++)
+        s->looks[s->n_looks++ % MOST_LOOKS] = knots[i];
+}
+
 static void spliced_knot(void *user, size_t k, double w, struct sm_geometry_knot *out)
 {
     struct source *s = user;
@@ -254,6 +272,7 @@ static enum sm_status make_table(struct sm_arena *arena, struct sm_arena *scratc
                              .envelope = circle * length,
                              .port_area = circle - left * (grain->sectors > 0 ? 2.0 * grain->sectors : 1.0)};
     const struct sm_table_source source = {.knot = spliced_knot,
+                                           .prepare = spliced_prepare,
                                            .user = &s,
                                            .has_no_bend = true,
                                            .breaks = breaks.w,

@@ -145,11 +145,28 @@ static void check(struct builder *b, size_t k, struct truth *truth, bool is_pati
         trial->error = SM_INF;
 }
 
+/* Where an even piece between two knots is made and checked. */
+static void announce(struct builder *b, size_t k, const struct sm_geometry_knot *left,
+                     const struct sm_geometry_knot *right)
+{
+    double w[CHECKS + 1];
+    size_t n = 0;
+    if (!b->source->prepare)
+        return;
+    for (int i = 0; i < CHECKS; i++) {
+        if (i == CHECKS / 2 && b->source->has_no_bend)
+            w[n++] = halve(left, right, SM_EVEN, 0.0);
+        w[n++] = left->w + (right->w - left->w) * checks[i];
+    }
+    b->source->prepare(b->source->user, k, w, n);
+}
+
 /* The first pace that errs little enough between two knots; if is_patient the best of all, where none does. */
 static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot *left,
                       const struct sm_geometry_knot *right, bool is_patient, struct trial *best)
 {
     struct truth truth = {.is_known = {false}};
+    announce(b, k, left, right);
     for (int i = 0; i < CHECKS; i++)
         truth.w[i] = left->w + (right->w - left->w) * checks[i];
     const double *at = b->source->roots ? b->source->roots + 2 * k : b->source->breaks + k;

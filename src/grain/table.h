@@ -14,6 +14,9 @@ struct sm_table_source {
     void (*knot)(void *user, size_t k, double w, struct sm_geometry_knot *out);
     /* The slopes there alone, where they cost less than a knot: the same numbers. NULL: taken from a knot. */
     void (*slopes)(void *user, size_t k, double w, double slope[SM_N_INTEGRALS]);
+    /* Told of n distances burned [m], rising, in stretch k or on its ends, that are about to be asked for, one by one. NULL: no
+     * matter. */
+    void (*prepare)(void *user, size_t k, const double *w, size_t n);
     void *user;
     bool has_no_bend;     /* knot gives no curvature: a knot halfway in u serves instead */
     const double *breaks; /* n_stretches + 1 of them, rising, from 0 [m] */
