@@ -28,18 +28,46 @@ struct source {
     struct sm_error *err;
 };
 
-/* At w, but not twice in a row. */
-static void look(struct source *s, double w, struct sm_geometry_knot *out)
+static bool is_looked_at(const struct source *s, double w, struct sm_geometry_knot *out)
 {
     for (int k = 0; k < s->n_looks && k < MOST_LOOKS; k++)
         if (s->looks[k].w == w) {
             *out = s->looks[k];
-            return;
+            return true;
         }
-    const enum sm_status status = sm_slicer_knot(&s->slicer, w, out, s->err);
+    return false;
+}
+
+/* At n places, rising, all at once. */
+static void look_ahead(struct source *s, const double *w, size_t n)
+{
+    struct sm_geometry_knot knots[MOST_LOOKS];
+    const enum sm_status status = sm_slicer_knots(&s->slicer, w, n, knots, s->err);
     if (s->status == SM_OK)
         s->status = status;
-    s->looks[s->n_looks++ % MOST_LOOKS] = *out;
+    for (size_t i = 0; i < n && status == SM_OK; i++)
+        s->looks[s->n_looks++ % MOST_LOOKS] = knots[i];
+}
+
+/* At w, but not twice in a row. */
+static void look(struct source *s, double w, struct sm_geometry_knot *out)
+{
+    if (is_looked_at(s, w, out))
+        return;
+    *out = (struct sm_geometry_knot){.w = w};
+    look_ahead(s, &w, 1);
+    if (s->status == SM_OK)
+        is_looked_at(s, w, out);
+}
+
+/* At a place next to an event, and at one four times as far from it, which may be wanted too. */
+static void look_beside(struct source *s, double event, double way, struct sm_geometry_knot *out)
+{
+    const double near = event + way, far = event + 4.0 * way;
+    const double both[2] = {fmin(near, far), fmax(near, far)};
+    if (!is_looked_at(s, near, out))
+        look_ahead(s, both, 2);
+    look(s, near, out);
 }
 
 /* At an end of a stretch, where the area may jump, what it comes to from inside: from places next to it, since on the event itself
@@ -49,8 +77,8 @@ static void look_inside(struct source *s, double from, bool at_start, struct sm_
 {
     const double beside = BESIDE * s->slicer.grain->radius, way = at_start ? beside : -beside;
     struct sm_geometry_knot near, far, other;
-    look(s, from + way, &near);
-    look(s, from - way, &other);
+    look_beside(s, from, way, &near);
+    look_beside(s, from, -way, &other);
     *out = near;
     out->w = from;
     for (int i = 0; i < SM_N_INTEGRALS; i++)
@@ -70,22 +98,17 @@ static void look_at_web(struct source *s, double web, struct sm_geometry_knot *o
         out->value[i] = 0.0;
 }
 
-/* Knots well inside a stretch, all at once. */
+/* Those well inside the stretch. */
 static void spliced_prepare(void *user, size_t k, const double *w, size_t n)
 {
     struct source *s = user;
     const double beside = BESIDE * s->slicer.grain->radius;
     double inside[MOST_LOOKS] = {0.0};
-    struct sm_geometry_knot knots[MOST_LOOKS];
     size_t m = 0;
     for (size_t i = 0; i < n && m < MOST_LOOKS; i++)
         if (w[i] - s->breaks[k] >= beside && s->breaks[k + 1] - w[i] >= beside)
             inside[m++] = w[i];
-    const enum sm_status status = sm_slicer_knots(&s->slicer, inside, m, knots, s->err);
-    if (s->status == SM_OK)
-        s->status = status;
-    for (size_t i = 0; i < m && status == SM_OK; i++)
-        s->looks[s->n_looks++ % MOST_LOOKS] = knots[i];
+    look_ahead(s, inside, m);
 }
 
 static void spliced_knot(void *user, size_t k, double w, struct sm_geometry_knot *out)

@@ -145,19 +145,26 @@ static void check(struct builder *b, size_t k, struct truth *truth, bool is_pati
         trial->error = SM_INF;
 }
 
-/* Where an even piece between two knots is made and checked. */
-static void announce(struct builder *b, size_t k, const struct sm_geometry_knot *left,
-                     const struct sm_geometry_knot *right)
+static void insert(double *w, size_t *n, double x)
 {
-    double w[CHECKS + 1];
+    size_t i = *n;
+    for (++*n; i > 0 && w[i - 1] > x; i--)
+        w[i] = w[i - 1];
+    w[i] = x;
+}
+
+/* Where pieces of all paces between two knots are made and checked. */
+static void announce(struct builder *b, size_t k, const struct sm_geometry_knot *left,
+                     const struct sm_geometry_knot *right, const double roots[], const struct truth *truth)
+{
+    double w[CHECKS + SM_ROOT_BEHIND + 1];
     size_t n = 0;
     if (!b->source->prepare)
         return;
-    for (int i = 0; i < CHECKS; i++) {
-        if (i == CHECKS / 2 && b->source->has_no_bend)
-            w[n++] = halve(left, right, SM_EVEN, 0.0);
-        w[n++] = left->w + (right->w - left->w) * checks[i];
-    }
+    for (int i = 0; i < CHECKS; i++)
+        insert(w, &n, truth->w[i]);
+    for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND && b->source->has_no_bend; pace++)
+        insert(w, &n, halve(left, right, (enum sm_pace)pace, roots[pace]));
     b->source->prepare(b->source->user, k, w, n);
 }
 
@@ -166,11 +173,11 @@ static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot
                       const struct sm_geometry_knot *right, bool is_patient, struct trial *best)
 {
     struct truth truth = {.is_known = {false}};
-    announce(b, k, left, right);
     for (int i = 0; i < CHECKS; i++)
         truth.w[i] = left->w + (right->w - left->w) * checks[i];
     const double *at = b->source->roots ? b->source->roots + 2 * k : b->source->breaks + k;
     const double roots[3] = {[SM_ROOT_BEFORE] = at[0], [SM_ROOT_BEHIND] = at[1]};
+    announce(b, k, left, right, roots, &truth);
     best->error = SM_INF;
     for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND; pace++) {
         struct trial trial;
