@@ -53,7 +53,7 @@ static void integrate_by_angle(struct sm_slicing *c, const struct sm_slice_piece
 {
     const struct sm_slice_swing swing = sm_slicing_swing(c, piece->a, piece->b);
     const double from = swing_angle(c, &swing, piece->a), all = swing_angle(c, &swing, piece->b) - from;
-    const struct sm_gauss *gauss = &c->slicer->gauss;
+    const struct sm_gauss *gauss = &c->slicer->gauss[0];
     for (int k = 0; k < gauss->n; k++) {
         struct sm_plane plane;
         const double t = gauss->place[k], phi = from + all * t * t * (3.0 - 2.0 * t);

@@ -218,11 +218,74 @@ static enum sm_status cut_kind(struct sm_slicing *c, double t, uint64_t mark, st
     return SM_OK;
 }
 
+/* Two looks in a row that show unlike make-ups, and where the one may give way to the other. */
+struct crossing {
+    struct sm_slice_piece left; /* from the first look on */
+    double b;                   /* the second look [m] */
+    struct sm_parts next;
+    uint64_t marks[2];
+    bool is_sure;
+};
+
+static enum sm_status list_crossings(struct sm_slicing *c, const struct sm_slice_piece *first,
+                                     const double *t, const uint64_t *marks, int n, struct crossing *out,
+                                     int *n_out)
+{
+    struct sm_parts parts = first->parts;
+    *n_out = 0;
+    for (int i = 1; i < n; i++) {
+        if (marks[i] == marks[i - 1])
+            continue;
+        struct crossing *x = &out[(*n_out)++];
+        *x = (struct crossing){.left = *first, .b = t[i], .marks = {marks[i - 1], marks[i]}};
+        x->left.a = t[i - 1];
+        x->left.parts = parts;
+        SM_TRY(cut_kind(c, t[i], marks[i], &x->next));
+        parts = x->next;
+    }
+    return SM_OK;
+}
+
+/* Guesses where each lies, and makes sure of those that have the one make-up just before and the other just behind. */
+static void guess_crossings(struct sm_slicing *c, struct crossing *x, int n)
+{
+    const double beside = 0.1 * NARROWEST * c->slicer->grain->radius;
+    double t[2 * MOST_LOOKS] = {0.0};
+    uint64_t marks[2 * MOST_LOOKS];
+    for (int i = 0; i < n; i++) {
+        struct sm_slice_piece *left = &x[i].left;
+        left->b = left->a;
+        left->is_told = guess_change(c, left->a, &left->parts, x[i].b, &x[i].next, &left->end, &left->b);
+        x[i].is_sure = left->is_told && left->b > left->a + beside && left->b < x[i].b - beside;
+        t[2 * i] = left->b - beside;
+        t[2 * i + 1] = left->b + beside;
+    }
+    sm_slicing_marks(c, t, 2 * n, marks);
+    for (int i = 0; i < n; i++)
+        x[i].is_sure = x[i].is_sure && marks[2 * i] == x[i].marks[0] && marks[2 * i + 1] == x[i].marks[1];
+}
+
+static enum sm_status append_crossing(struct sm_slicing *c, const struct crossing *x,
+                                      struct sm_slice_pieces *out)
+{
+    struct sm_slice_piece left = x->left, right = x->left;
+    if (!x->is_sure) {
+        left.b = x->b;
+        return divide(c, &left, &x->next, out, true);
+    }
+    right.a = left.b;
+    right.b = x->b;
+    right.parts = x->next;
+    SM_TRY(append(c, out, &left));
+    return append(c, out, &right);
+}
+
 enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int stretch,
                                struct sm_slice_pieces *out)
 {
     double t[MOST_LOOKS];
     uint64_t marks[MOST_LOOKS];
+    struct crossing crossings[MOST_LOOKS];
     struct sm_slice_piece piece = {.a = a, .b = b, .stretch = stretch};
     bool is_covered = false;
     sm_slicing_go(c, 0.5 * (a + b));
@@ -233,20 +296,17 @@ enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int str
         return append(c, out, &piece);
     }
     const int n = list_looks(c, a, b, t);
+    int n_crossings;
     sm_slicing_marks(c, t, n, marks);
     SM_TRY(cut_kind(c, t[0], marks[0], &piece.parts));
-    for (int i = 1; i < n; i++) {
-        struct sm_parts next;
-        if (marks[i] == marks[i - 1])
-            continue;
-        piece.b = t[i - 1];
+    SM_TRY(list_crossings(c, &piece, t, marks, n, crossings, &n_crossings));
+    guess_crossings(c, crossings, n_crossings);
+    for (int i = 0; i < n_crossings; i++) {
+        piece.b = crossings[i].left.a;
         SM_TRY(append(c, out, &piece));
-        piece.a = t[i - 1];
-        piece.b = t[i];
-        SM_TRY(cut_kind(c, t[i], marks[i], &next));
-        SM_TRY(divide(c, &piece, &next, out, true));
-        piece.a = t[i];
-        piece.parts = next;
+        SM_TRY(append_crossing(c, &crossings[i], out));
+        piece.a = crossings[i].b;
+        piece.parts = crossings[i].next;
     }
     piece.b = b;
     return append(c, out, &piece);

@@ -406,7 +406,7 @@ static inline void sum_even(struct scene *s, const struct sm_row_piece *piece, v
 static inline void sum_swinging(struct scene *s, const struct sm_row_stretch *stretch,
                                 const struct sm_row_piece *piece, vec from, vec to, struct total *out)
 {
-    const struct sm_gauss *gauss = &s->slicer->gauss;
+    const struct sm_gauss *gauss = &s->slicer->gauss[piece->rule];
     const vec whole = to - from;
     for (int k = 0; k < gauss->n; k++) {
         const double t = gauss->place[k];
@@ -486,7 +486,7 @@ static inline void sum_lanes(struct sm_row *row)
 static inline mask is_on(const struct scene *s, int front, struct spot p)
 {
     const struct sm_front *f = &s->fronts->items[front];
-    const double near = 1e-9 * s->fronts->size;
+    const double near = 1e-12 * s->fronts->size;
     const vec x = p.x - f->base.x, y = p.y - f->base.y;
     if (front >= s->fronts->n_burning)
         return always(); /* beyond a wall's end lies what is outside another */

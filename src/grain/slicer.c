@@ -8,8 +8,8 @@
  * made arcs there that can be told from none. */
 static const double WITHIN_REACH = 1.0 - 1e-14;
 
-/* Gauss points along a piece of one make-up: areas are then good to 1e-7 of the first. */
-enum { POINTS = 8 };
+/* Gauss points along a piece of one make-up: areas are then good to 1e-7 of the first. Short pieces of the angle weigh less. */
+static const int points[SM_SLICE_RULES] = {8, 5, 3};
 
 /* ---- making one ---- */
 
@@ -63,8 +63,9 @@ enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *g
         .grain = grain, .allocator = arena->allocator, .length = grain->items[grain->n - 1].z1};
     out->fore = grain->burning & SM_FACE_FORE_END ? 1.0 : 0.0;
     out->aft = grain->burning & SM_FACE_AFT_END ? 1.0 : 0.0;
-    if (sm_gauss_make(POINTS, &out->gauss) != SM_OK)
-        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (int i = 0; i < SM_SLICE_RULES; i++)
+        if (sm_gauss_make(points[i], &out->gauss[i]) != SM_OK)
+            return sm_fail(err, SM_E_NOMEM, "out of memory");
     struct sm_slice_corner *corners;
     SM_TRY(join_fronts(arena, out, err));
     SM_TRY(sm_slice_corners(arena, &out->fronts, &corners, &out->n_corners, err));

@@ -244,6 +244,25 @@ static double look_for(const struct sm_row_joint *joint, double w)
     return sum;
 }
 
+/* For every piece of a stretch by the widest angle that it has in any lane. */
+static void choose_rules(struct sm_row *row, int k)
+{
+    static const double widest[SM_SLICE_RULES] = {SM_INF, 0.03, 0.003}; /* [rad] */
+    const struct sm_row_stretch *stretch = &row->stretches[k];
+    const double *from = row->from[k];
+    for (int i = 0; i < stretch->n_pieces; i++) {
+        struct sm_row_piece *piece = &row->pieces[stretch->first_piece + i];
+        const double *to = piece->joint < 0 ? row->to[k] : row->angle[piece->joint];
+        double width = 0.0;
+        for (int lane = 0; lane < SM_SLICE_LANES; lane++)
+            width = fmax(width, fabs(to[lane] - from[lane]));
+        piece->rule = 0;
+        while (piece->rule + 1 < SM_SLICE_RULES && width < widest[piece->rule + 1])
+            piece->rule++;
+        from = to;
+    }
+}
+
 /* n distances burned [m]; lanes that are over do the last one again. */
 static void load_lanes(struct sm_row *row, const double *w, int n)
 {
@@ -260,6 +279,8 @@ static void load_lanes(struct sm_row *row, const double *w, int n)
         for (int i = 0; i < SM_SLICE_LANES; i++)
             row->angle[k][i] = look_for(&row->joints[k], row->w[i]);
     place(row);
+    for (int k = 0; k < row->n_stretches; k++)
+        choose_rules(row, k);
 }
 
 /* From here on joints are looked for as they were in the first n lanes, the last of them and some before. */

@@ -35,6 +35,7 @@ struct sm_row_piece {
     int n_spots, n_parts;
     int joint;     /* at which it ends; -1: where its stretch does */
     bool is_even;  /* its slices are all the same */
+    int rule;      /* which of the slicer's Gauss points serve */
     uint64_t mark; /* of a slice in it */
 };
 

@@ -7,15 +7,18 @@
 
 struct sm_slice_corner;
 
+enum { SM_SLICE_RULES = 3 };
+
 struct sm_slicer {
     const struct sm_spliced *grain;
     struct sm_fronts fronts; /* of all splices together; speeds say how far each has burned */
     int *owner;              /* splice of each burning element */
     int *first;              /* of each splice, and one past the last */
     const struct sm_allocator *allocator;
-    double length;                         /* [m] */
-    double fore, aft;                      /* 1 if that end burns, else 0 [1] */
-    struct sm_gauss gauss;                 /* along a piece of one make-up */
+    double length;    /* [m] */
+    double fore, aft; /* 1 if that end burns, else 0 [1] */
+    struct sm_gauss
+        gauss[SM_SLICE_RULES]; /* along a piece of one make-up: for long ones, short ones and the shortest */
     const struct sm_slice_corner *corners; /* by which slices are told apart (grain/slicing.h) */
     size_t n_corners;
     signed char *covers; /* by first splice, then second: does its void hold the other's? -1: not known yet */
