@@ -233,15 +233,14 @@ enum sm_status sm_slicing_is_left(struct sm_slicing *c, bool *out)
         const double a = at[i].z, b = at[i + 1].z;
         if (!(b - a > NARROWEST * s->grain->radius))
             continue;
-        double places[3] = {0.5 * (a + b), a + sm_slicing_inset(c, a, b - a),
-                            b - sm_slicing_inset(c, b, b - a)};
-        places[1] = a == low ? low : places[1]; /* the last may be there, and no deeper */
-        places[2] = b == high ? high : places[2];
-        for (int k = 0; k < 3 && !*out; k++) {
-            struct sm_parts parts;
-            SM_TRY(sm_slicing_trim(c, places[k], &parts));
-            *out = parts.n > 0;
-        }
+        double z_at[SM_MOST_LOOKS];
+        uint64_t marks[SM_MOST_LOOKS];
+        const int looks = sm_slicing_looks(c, a, b, z_at);
+        z_at[0] = a == low ? low : z_at[0]; /* the last may be there, and no deeper */
+        z_at[looks - 1] = b == high ? high : z_at[looks - 1];
+        sm_slicing_marks(c, z_at, looks, marks);
+        for (int k = 0; k < looks; k++)
+            *out = *out || marks[k] != 0;
     }
     return SM_OK;
 }

@@ -132,6 +132,7 @@ static enum sm_status append(struct sm_slicing *c, struct sm_slice_pieces *piece
     struct sm_slice_piece *last = pieces->n > 0 ? &pieces->items[pieces->n - 1] : NULL;
     if (last && last->stretch == piece->stretch && sm_parts_alike(&last->parts, &piece->parts)) {
         last->b = piece->b;
+        last->mark = last->mark ? last->mark : piece->mark;
         last->is_told = piece->is_told;
         last->end = piece->end;
         return SM_OK;
@@ -154,6 +155,7 @@ static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *
     if (sm_parts_alike(&whole->parts, at_b))
         return append(c, out, whole);
     struct sm_slice_piece left = *whole, right = *whole;
+    right.mark = 0;
     if (whole->b - whole->a < 4.0 * beside) {
         left.b = right.a = 0.5 * (whole->a + whole->b);
         left.is_told = false;
@@ -174,11 +176,9 @@ static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *
 
 /* ---- a stretch ---- */
 
-enum { LOOKS = 8, MOST_LOOKS = LOOKS + SM_MOST_HINTS };
-
-/* Places of a stretch that are looked at, rising: just inside its ends, and some between, closer to the ends; and what is hinted. */
-static int list_looks(const struct sm_slicing *c, double a, double b, double *out)
+int sm_slicing_looks(const struct sm_slicing *c, double a, double b, double out[SM_MOST_LOOKS])
 {
+    enum { LOOKS = SM_MOST_LOOKS - SM_MOST_HINTS };
     int n = 0;
     for (int k = 0; k < LOOKS; k++) {
         const double share = 0.5 - 0.5 * cos(M_PI * k / (LOOKS - 1));
@@ -186,8 +186,8 @@ static int list_looks(const struct sm_slicing *c, double a, double b, double *ou
                    : k + 1 == LOOKS ? b - sm_slicing_inset(c, b, b - a)
                                     : a + share * (b - a);
     }
-    for (int k = 0; k < c->n_hints && !c->way.by_w; k++) {
-        const double at = c->hints[k];
+    for (int k = 0; k < c->slicer->n_hints && !c->way.by_w; k++) {
+        const double at = c->slicer->hints[k].edge + c->w * c->slicer->hints[k].sine;
         int i = n;
         if (!(at > out[0] && at < out[n - 1]))
             continue;
@@ -240,6 +240,7 @@ static enum sm_status list_crossings(struct sm_slicing *c, const struct sm_slice
         *x = (struct crossing){.left = *first, .b = t[i], .marks = {marks[i - 1], marks[i]}};
         x->left.a = t[i - 1];
         x->left.parts = parts;
+        x->left.mark = marks[i - 1];
         SM_TRY(cut_kind(c, t[i], marks[i], &x->next));
         parts = x->next;
     }
@@ -250,8 +251,8 @@ static enum sm_status list_crossings(struct sm_slicing *c, const struct sm_slice
 static void guess_crossings(struct sm_slicing *c, struct crossing *x, int n)
 {
     const double beside = 0.1 * NARROWEST * c->slicer->grain->radius;
-    double t[2 * MOST_LOOKS] = {0.0};
-    uint64_t marks[2 * MOST_LOOKS];
+    double t[2 * SM_MOST_LOOKS] = {0.0};
+    uint64_t marks[2 * SM_MOST_LOOKS];
     for (int i = 0; i < n; i++) {
         struct sm_slice_piece *left = &x[i].left;
         left->b = left->a;
@@ -276,6 +277,7 @@ static enum sm_status append_crossing(struct sm_slicing *c, const struct crossin
     right.a = left.b;
     right.b = x->b;
     right.parts = x->next;
+    right.mark = x->marks[1];
     SM_TRY(append(c, out, &left));
     return append(c, out, &right);
 }
@@ -283,9 +285,9 @@ static enum sm_status append_crossing(struct sm_slicing *c, const struct crossin
 enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int stretch,
                                struct sm_slice_pieces *out)
 {
-    double t[MOST_LOOKS];
-    uint64_t marks[MOST_LOOKS];
-    struct crossing crossings[MOST_LOOKS];
+    double t[SM_MOST_LOOKS];
+    uint64_t marks[SM_MOST_LOOKS];
+    struct crossing crossings[SM_MOST_LOOKS];
     struct sm_slice_piece piece = {.a = a, .b = b, .stretch = stretch};
     bool is_covered = false;
     sm_slicing_go(c, 0.5 * (a + b));
@@ -295,9 +297,10 @@ enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int str
         SM_TRY(sm_slicing_trim(c, 0.5 * (a + b), &piece.parts));
         return append(c, out, &piece);
     }
-    const int n = list_looks(c, a, b, t);
+    const int n = sm_slicing_looks(c, a, b, t);
     int n_crossings;
     sm_slicing_marks(c, t, n, marks);
+    piece.mark = marks[0];
     SM_TRY(cut_kind(c, t[0], marks[0], &piece.parts));
     SM_TRY(list_crossings(c, &piece, t, marks, n, crossings, &n_crossings));
     guess_crossings(c, crossings, n_crossings);
@@ -307,6 +310,7 @@ enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int str
         SM_TRY(append_crossing(c, &crossings[i], out));
         piece.a = crossings[i].b;
         piece.parts = crossings[i].next;
+        piece.mark = crossings[i].marks[1];
     }
     piece.b = b;
     return append(c, out, &piece);

@@ -629,7 +629,8 @@ static inline void mark_slices(struct sm_slice_look *look)
                 continue;
             const struct spot p = find_spot(&s, spot);
             seen &= is_on(&s, spot->front, p) & (spot->other >= 0 ? is_on(&s, spot->other, p) : always());
-            seen &= is_inside(&s, spot, p);
+            if (any(seen))
+                seen &= is_inside(&s, spot, p);
             if (any(seen))
                 sum += (word)is_seen(&s, spot, p, seen) & look->slicer->corners[k].key;
         }

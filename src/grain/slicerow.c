@@ -197,18 +197,25 @@ static enum sm_status make_room(struct maker *m)
                : sm_fail(m->c->err, SM_E_NOMEM, "out of memory");
 }
 
-/* Of a slice in the middle of each piece. */
+/* Those not known yet, of a slice in the middle of each piece. */
 static void find_marks(struct maker *m)
 {
-    for (int k = 0; k < m->row->n_pieces; k += SM_SLICE_LANES) {
-        const int n = m->row->n_pieces - k < SM_SLICE_LANES ? m->row->n_pieces - k : SM_SLICE_LANES;
-        double z[SM_SLICE_LANES];
-        uint64_t marks[SM_SLICE_LANES];
-        for (int i = 0; i < n; i++)
-            z[i] = 0.5 * (m->course->pieces.items[k + i].a + m->course->pieces.items[k + i].b);
+    int pieces[SM_SLICE_LANES], n = 0;
+    double z[SM_SLICE_LANES];
+    uint64_t marks[SM_SLICE_LANES];
+    for (int k = 0; k < m->row->n_pieces; k++) {
+        const struct sm_slice_piece *piece = &m->course->pieces.items[k];
+        m->row->pieces[k].mark = piece->mark;
+        if (piece->mark == 0 && piece->parts.n > 0) {
+            z[n] = 0.5 * (piece->a + piece->b);
+            pieces[n++] = k;
+        }
+        if (n == 0 || (n < SM_SLICE_LANES && k + 1 < m->row->n_pieces))
+            continue;
         sm_slicing_marks(m->c, z, n, marks);
         for (int i = 0; i < n; i++)
-            m->row->pieces[k + i].mark = marks[i];
+            m->row->pieces[pieces[i]].mark = marks[i];
+        n = 0;
     }
 }
 
@@ -435,19 +442,20 @@ static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, 
     return done;
 }
 
-/* Slices that are to be looked at when make-ups are found at w [m]: in the middle of what the row was made of, of which much may still be
+/* Slices that are to be looked at when make-ups are next found: in the middle of what the row has at w [m], of which much may still be
  * there. */
-static void give_hints(struct sm_slicing *c, const struct sm_row *row, double w)
+static void give_hints(struct sm_slicer *slicer, const struct sm_row *row, double w)
 {
-    c->n_hints = 0;
+    slicer->n_hints = 0;
     for (int k = 0; k < row->n_stretches; k++) {
         const struct sm_row_stretch *stretch = &row->stretches[k];
         double from = stretch->swings ? angle_at(stretch, &stretch->a, w) : 0.0;
-        for (int i = 0; i < stretch->n_pieces && stretch->swings && c->n_hints < SM_MOST_HINTS; i++) {
+        for (int i = 0; i < stretch->n_pieces && stretch->swings && slicer->n_hints < SM_MOST_HINTS; i++) {
             const struct sm_row_piece *piece = &row->pieces[stretch->first_piece + i];
             const double to = piece->joint < 0 ? angle_at(stretch, &stretch->b, w)
                                                : look_for(&row->joints[piece->joint], w);
-            c->hints[c->n_hints++] = stretch->edge + stretch->side * w * sin(0.5 * (from + to));
+            slicer->hints[slicer->n_hints++] =
+                (struct sm_slice_hint){stretch->edge, stretch->side * sin(0.5 * (from + to))};
             from = to;
         }
     }
@@ -470,8 +478,7 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
             SM_TRY(make_row(c, arena, &course, &row, &is_followable));
         if (is_followable) {
             done = follow(c, &row, w + i, n - i, out + i);
-            if (i + done < n)
-                give_hints(c, &row, w[i + done]);
+            give_hints(c->slicer, &row, w[i + done < n ? i + done : n - 1]);
         }
         if (done > 0)
             continue;

@@ -7,7 +7,13 @@
 
 struct sm_slice_corner;
 
-enum { SM_SLICE_RULES = 3 };
+enum { SM_SLICE_RULES = 3, SM_MOST_HINTS = 48 };
+
+/* A place along the axis where there was something to see at the last distance burned that was asked for: beyond an edge by a share of
+ * the way burned. */
+struct sm_slice_hint {
+    double edge, sine; /* [m]; negative before the edge [1] */
+};
 
 struct sm_slicer {
     const struct sm_spliced *grain;
@@ -21,6 +27,8 @@ struct sm_slicer {
         gauss[SM_SLICE_RULES]; /* along a piece of one make-up: for long ones, short ones and the shortest */
     const struct sm_slice_corner *corners; /* by which slices are told apart (grain/slicing.h) */
     size_t n_corners;
+    struct sm_slice_hint hints[SM_MOST_HINTS];
+    int n_hints;
     signed char *covers; /* by first splice, then second: does its void hold the other's? -1: not known yet */
 };
 

@@ -55,7 +55,7 @@ struct sm_slice_kind {
     struct sm_parts parts;
 };
 
-enum { SM_MOST_KINDS = 64, SM_MOST_HINTS = 48 };
+enum { SM_MOST_KINDS = 64 };
 
 /* A line through the plane of w and z along which slices are looked at: along the axis at one w, or with w, at a place that
  * stands or moves. */
@@ -81,8 +81,6 @@ struct sm_slicing {
     int n_known;
     struct sm_slice_kind kinds[SM_MOST_KINDS];
     int n_kinds;
-    double hints[SM_MOST_HINTS]; /* places that slices are to be looked at besides others [m] */
-    int n_hints;
     struct sm_error *err;
 };
 
@@ -142,6 +140,7 @@ struct sm_slice_piece {
     double a, b; /* places along the way [m] */
     int stretch; /* which of those between places that are known beforehand */
     struct sm_parts parts;
+    uint64_t mark; /* of its slices; 0 if it is not known, or there is nothing to see */
     bool is_told; /* it is known what its end is told by, where that is within the stretch */
     struct sm_slice_change end;
 };
@@ -155,6 +154,10 @@ struct sm_slice_pieces {
 /* Appends the pieces of the stretch from a to b [m], ends of which are told as so far inside as sm_slicing_inset says. */
 enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int stretch,
                                struct sm_slice_pieces *out) SM_MUST_CHECK;
+/* Places of a stretch that are looked at, rising: just inside its ends, and some between, closer to the ends; and what is hinted.
+ * Returned: how many. */
+enum { SM_MOST_LOOKS = 8 + SM_MOST_HINTS };
+int sm_slicing_looks(const struct sm_slicing *c, double a, double b, double out[SM_MOST_LOOKS]);
 double sm_slicing_inset(const struct sm_slicing *c, double z, double length);
 
 /* ---- the whole grain (sliceaxis.c) ---- */

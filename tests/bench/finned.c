@@ -57,6 +57,23 @@ void finned_set_cells(struct sm_arena *arena, struct finned *f, int cells)
 
 void finned_by_slices(struct finned *f)
 {
+    static struct sm_geometry_knot knots[FINNED_LEVELS];
+    double w[FINNED_LEVELS];
+    struct sm_arena arena;
+    struct sm_slicer slicer;
+    sm_arena_init(&arena, NULL);
+    for (int i = 0; i < FINNED_LEVELS; i++)
+        w[i] = finned_level(i);
+    if (sm_slicer_init(&arena, &f->grain, &slicer, NULL) != SM_OK ||
+        sm_slicer_knots(&slicer, w, FINNED_LEVELS, knots, NULL) != SM_OK)
+        abort();
+    for (int i = 0; i < FINNED_LEVELS; i++)
+        f->area[i] = -knots[i].slope[SM_VOLUME];
+    sm_arena_release(&arena);
+}
+
+void finned_by_slices_alone(struct finned *f)
+{
     struct sm_arena arena;
     struct sm_slicer slicer;
     struct sm_geometry_knot knot;

@@ -53,7 +53,8 @@ int main(void)
     printf("%d levels; reference: patches of 256 cells to the radius; times against the first row\n",
            FINNED_LEVELS);
     const double base = finned_median(&way, finned_by_slices);
-    row("slices, every level", base, base, &way, exact);
+    row("slices, 200 levels in lanes", base, base, &way, exact);
+    row("slices, each level for itself", finned_median(&way, finned_by_slices_alone), base, &way, exact);
     row("slices, table of ten integrals", finned_median(&way, by_slices_table), base, &way, exact);
     for (int fineness = 16; fineness <= 64; fineness *= 2)
         for (way.threads = 1; way.threads <= 2; way.threads++) {
