@@ -52,24 +52,21 @@ static void find_sides(struct sm_fill_solid *s)
     if (up.x != 0.0 || up.y != 0.0 || !(up.z > 0.0) ||
         (s->form != SM_FILL_BOX && s->form != SM_FILL_CYLINDER))
         return;
-    s->low = s->form == SM_FILL_BOX ? -s->c : 0.0;
-    s->high = s->c;
+    s->low = s->form == SM_FILL_BOX ? -s->solid.c : 0.0;
+    s->high = s->solid.c;
 }
 
 static void add_solid(struct filling *f, const struct sm_solid *s)
 {
     const struct sm_triple origin = {0.0, 0.0, 0.0};
     struct sm_fill_solid *out = &f->solids[f->n++];
-    *out = (struct sm_fill_solid){.form = SM_FILL_ANY, .solid = s, .a = s->a, .b = s->b, .c = s->c};
+    *out = (struct sm_fill_solid){.form = SM_FILL_ANY, .solid = *s};
     if (s->form == SM_SOLID_BALL) {
         out->form = SM_FILL_BALL;
     } else if (s->form == SM_SOLID_BOX) {
         out->form = SM_FILL_BOX;
     } else if (s->form == SM_SOLID_CONE) {
         out->form = s->a == s->b ? SM_FILL_CYLINDER : SM_FILL_CONE;
-        out->side = sqrt((s->a - s->b) * (s->a - s->b) + s->c * s->c);
-        out->nr = s->c / out->side;
-        out->nz = (s->a - s->b) / out->side;
     }
     if (out->form == SM_FILL_ANY)
         set_frame(out, f->net, origin, upright);
@@ -118,7 +115,8 @@ static void find_near(const struct filling *f, const struct part *p, const struc
                                      net->first.z + k * net->step.z};
     for (int a = 0; a < before->n; a++) {
         const struct sm_fill_solid *s = &f->solids[before->items[a]];
-        distance[a] = s->form == SM_FILL_PLANE ? in_frame(s, i, j, k).z : sm_solid_distance(s->solid, middle);
+        distance[a] =
+            s->form == SM_FILL_PLANE ? in_frame(s, i, j, k).z : sm_solid_distance(&s->solid, middle);
         least = fmin(least, distance[a]);
     }
     const double most = least + 2.0 * (1.0 + 1e-9) * sqrt(sm_triple_dot(way, way)); /* rounding kept */

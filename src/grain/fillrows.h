@@ -8,62 +8,11 @@
 
 #include "base/fail.h"
 #include "grain/filltile.h"
-#include "num/lanemath.h"
+#include "grain/solidlanes.h"
 
 enum { VECTORS = SM_FILL_ROW / LANE_WIDTH };
 
-/* Nodes in a solid's own frame [m]. */
-struct lane_place {
-    vec x, y, z;
-};
-
-LANE_INLINE vec size_of(vec x)
-{
-    return larger(x, -x);
-}
-
-LANE_INLINE vec from_ball(const struct sm_fill_solid *s, struct lane_place q)
-{
-    return root_of(q.x * q.x + q.y * q.y + q.z * q.z) - s->a;
-}
-
-LANE_INLINE vec from_box(const struct sm_fill_solid *s, struct lane_place q)
-{
-    const vec zero = all(0.0), x = size_of(q.x) - s->a, y = size_of(q.y) - s->b, z = size_of(q.z) - s->c;
-    const vec ox = larger(x, zero), oy = larger(y, zero), oz = larger(z, zero),
-              most = larger(x, larger(y, z));
-    return pick((mask)(most <= zero), most, root_of(ox * ox + oy * oy + oz * oz));
-}
-
-LANE_INLINE vec from_cylinder(const struct sm_fill_solid *s, struct lane_place q)
-{
-    const vec zero = all(0.0), side = root_of(q.x * q.x + q.y * q.y) - s->a, flat = larger(-q.z, q.z - s->c);
-    const vec out = larger(side, zero), beyond = larger(flat, zero), most = larger(side, flat);
-    return pick((mask)(most <= zero), most, root_of(out * out + beyond * beyond));
-}
-
-/* Beside the slanted side, or from its nearest rim; before the foot and the top straight along the axis. */
-LANE_INLINE vec from_cone(const struct sm_fill_solid *s, struct lane_place q)
-{
-    const vec zero = all(0.0), r = root_of(q.x * q.x + q.y * q.y), below = -q.z, above = q.z - s->c;
-    const vec side = (r - s->a) * s->nr + q.z * s->nz, t = q.z * s->nr - (r - s->a) * s->nz;
-    const vec off = larger(-t, zero) + larger(t - s->side, zero), slanted = root_of(side * side + off * off);
-    const vec inside = larger(side, larger(below, above));
-    const mask before_foot = (mask)(below >= zero) & (mask)(r <= s->a),
-               before_top = (mask)(above >= zero) & (mask)(r <= s->b);
-    return pick((mask)(inside <= zero), inside, pick(before_foot, below, pick(before_top, above, slanted)));
-}
-
-/* One by one, in space: a ring, and what other forms there are. */
-LANE_INLINE vec from_any(const struct sm_fill_solid *s, struct lane_place q)
-{
-    vec d = q.x;
-    for (int i = 0; i < LANE_WIDTH; i++)
-        d[i] = sm_solid_distance(s->solid, (struct sm_triple){q.x[i], q.y[i], q.z[i]});
-    return d;
-}
-
-LANE_INLINE vec from_plane(const struct sm_fill_solid *s, struct lane_place q)
+LANE_INLINE vec from_plane(const struct sm_solid *s, struct lane_place q)
 {
     (void)s;
     return q.z;
@@ -75,9 +24,9 @@ LANE_INLINE int is_beside(const struct sm_fill_solid *s, struct sm_triple at, do
     if (!(at.z >= s->low && at.z + (SM_FILL_ROW - 1) * s->along[2].z <= s->high))
         return 0;
     if (s->form == SM_FILL_CYLINDER) {
-        *d = sqrt(at.x * at.x + at.y * at.y) - s->a;
+        *d = sqrt(at.x * at.x + at.y * at.y) - s->solid.a;
     } else {
-        const double x = fabs(at.x) - s->a, y = fabs(at.y) - s->b, ox = x > 0.0 ? x : 0.0,
+        const double x = fabs(at.x) - s->solid.a, y = fabs(at.y) - s->solid.b, ox = x > 0.0 ? x : 0.0,
                      oy = y > 0.0 ? y : 0.0;
         *d = sqrt(ox * ox + oy * oy);
     }
@@ -86,7 +35,7 @@ LANE_INLINE int is_beside(const struct sm_fill_solid *s, struct sm_triple at, do
 
 /* What is nearer than anything before. */
 LANE_INLINE void add_solid(const struct sm_fill_tile *t, int a,
-                           vec (*from)(const struct sm_fill_solid *s, struct lane_place q),
+                           vec (*from)(const struct sm_solid *s, struct lane_place q),
                            vec least[SM_FILL_ROWS * VECTORS])
 {
     const struct sm_fill_solid s = t->solids[t->near[a]];
@@ -106,8 +55,8 @@ LANE_INLINE void add_solid(const struct sm_fill_tile *t, int a,
             }
             for (int v = 0; v < VECTORS; v++) {
                 const vec k = number + (double)(v * LANE_WIDTH);
-                const vec d =
-                    from(&s, (struct lane_place){at.x + k * e[2].x, at.y + k * e[2].y, at.z + k * e[2].z});
+                const vec d = from(
+                    &s.solid, (struct lane_place){at.x + k * e[2].x, at.y + k * e[2].y, at.z + k * e[2].z});
                 row[v] = a == 0 ? d : smaller(d, row[v]);
             }
         }

@@ -18,11 +18,9 @@ enum sm_fill_form { SM_FILL_BALL, SM_FILL_BOX, SM_FILL_CYLINDER, SM_FILL_CONE, S
 /* A solid as the net sees it, in the solid's own frame: a plane is all that lies below z = 0 there. Any other form is seen in space. */
 struct sm_fill_solid {
     enum sm_fill_form form;
-    const struct sm_solid *solid;
+    struct sm_solid solid;
     struct sm_triple first, along[3]; /* the net's first node, and its steps [m] */
-    double a, b, c;                   /* the solid's own [m] */
-    double low, high;    /* heights between which rows run along its sides; none: low > high [m] */
-    double nr, nz, side; /* a cone's outward normal [1]; length of its slanted side [m] */
+    double low, high; /* heights between which rows run along its sides; none: low > high [m] */
 };
 
 struct sm_fill_tile {

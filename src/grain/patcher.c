@@ -159,8 +159,10 @@ static unsigned find_hidden(const struct sm_patcher *p, size_t own)
 enum sm_status sm_patcher_init(struct sm_arena *arena, const struct sm_voids *voids, struct sm_patcher *out,
                                struct sm_error *err)
 {
-    *out = (struct sm_patcher){
-        .voids = voids, .cell = voids->radius / voids->fineness, .close = CLOSE * voids->radius};
+    *out = (struct sm_patcher){.voids = voids,
+                               .set = sm_lane_set_best(),
+                               .cell = voids->radius / voids->fineness,
+                               .close = CLOSE * voids->radius};
     size_t room = 0;
     for (size_t i = 0; i < voids->n; i++)
         room += (size_t)voids->items[i].count;

@@ -15,6 +15,7 @@
 #include "base/fail.h"
 #include "grain/geometry.h"
 #include "grain/solid.h"
+#include "num/laneset.h"
 
 /* A void, and how many like it stand spread evenly about the axis. */
 struct sm_void {
@@ -47,10 +48,11 @@ struct sm_patcher {
     unsigned *
         hidden; /* of each solid, its features that lie in others, so that what burns from them is never seen: a bit each */
     size_t n;
-    int sectors;        /* parts that turn into each other about the axis */
-    bool is_mirrored;   /* half of a part is enough */
-    bool all_coaxial;   /* a body of revolution */
-    double cell, close; /* smallest cell, and lengths of no account [m] */
+    int sectors;          /* parts that turn into each other about the axis */
+    bool is_mirrored;     /* half of a part is enough */
+    bool all_coaxial;     /* a body of revolution */
+    enum sm_lane_set set; /* instructions to cut patches with: the best that are there */
+    double cell, close;   /* smallest cell, and lengths of no account [m] */
 };
 
 /* Status: SM_E_NOMEM. */

@@ -131,54 +131,6 @@ double sm_solid_distance(const struct sm_solid *solid, struct sm_triple p)
     }
 }
 
-static void four_to_local(const struct sm_solid *s, const struct sm_four *p, struct sm_four *q)
-{
-    const struct sm_triple *e = s->axes;
-    for (int i = 0; i < 4; i++) {
-        const double x = p->x[i] - s->at.x, y = p->y[i] - s->at.y, z = p->z[i] - s->at.z;
-        q->x[i] = x * e[0].x + y * e[0].y + z * e[0].z;
-        q->y[i] = x * e[1].x + y * e[1].y + z * e[1].z;
-        q->z[i] = x * e[2].x + y * e[2].y + z * e[2].z;
-    }
-}
-
-/* Without branches, so that compilers put several points in one register. The same numbers as one by one. */
-static void four_from_box(const struct sm_solid *s, const struct sm_four *q, double distance[4])
-{
-    for (int i = 0; i < 4; i++) {
-        const double x = fabs(q->x[i]) - s->a, y = fabs(q->y[i]) - s->b, z = fabs(q->z[i]) - s->c;
-        const double ox = larger(x, 0.0), oy = larger(y, 0.0), oz = larger(z, 0.0);
-        const double most = larger(x, larger(y, z)), outside = sqrt(ox * ox + oy * oy + oz * oz);
-        distance[i] = most <= 0.0 ? most : outside;
-    }
-}
-
-static void four_from_cylinder(const struct sm_solid *s, const struct sm_four *q, double distance[4])
-{
-    for (int i = 0; i < 4; i++) {
-        const double side = sqrt(q->x[i] * q->x[i] + q->y[i] * q->y[i]) - s->a;
-        const double flat = larger(-q->z[i], q->z[i] - s->c);
-        const double out = larger(side, 0.0), beyond = larger(flat, 0.0), most = larger(side, flat),
-                     outside = sqrt(out * out + beyond * beyond);
-        distance[i] = most <= 0.0 ? most : outside;
-    }
-}
-
-void sm_solid_four_distances(const struct sm_solid *solid, const struct sm_four *p, double distance[4])
-{
-    struct sm_four q;
-    if (solid->form == SM_SOLID_BOX) {
-        four_to_local(solid, p, &q);
-        four_from_box(solid, &q, distance);
-    } else if (solid->form == SM_SOLID_CONE && solid->a == solid->b) {
-        four_to_local(solid, p, &q);
-        four_from_cylinder(solid, &q, distance);
-    } else {
-        for (int i = 0; i < 4; i++)
-            distance[i] = sm_solid_distance(solid, (struct sm_triple){p->x[i], p->y[i], p->z[i]});
-    }
-}
-
 /* As far from the axis as r, in the direction of q, at height z; on the axis in the first direction. */
 static struct sm_triple out_at(struct sm_triple q, double r, double z)
 {

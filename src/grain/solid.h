@@ -49,12 +49,6 @@ struct sm_solid sm_solid_turned(const struct sm_solid *solid, double angle);
  * as outside, changes by no more than p moves. */
 double sm_solid_distance(const struct sm_solid *solid, struct sm_triple p);
 
-/* Four points at once, told by their coordinates: several times as fast as one by one. */
-struct sm_four {
-    double x[4], y[4], z[4]; /* [m] */
-};
-void sm_solid_four_distances(const struct sm_solid *solid, const struct sm_four *p, double distance[4]);
-
 /* The point of the solid nearest to p: p itself if it lies inside. */
 struct sm_triple sm_solid_nearest(const struct sm_solid *solid, struct sm_triple p);
 

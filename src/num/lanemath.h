@@ -63,14 +63,24 @@ LANE_INLINE vec root_of(vec x)
 #endif
 }
 
+LANE_INLINE mask is_less(vec a, vec b)
+{
+    return (mask)(a < b);
+}
+
+LANE_INLINE mask is_at_most(vec a, vec b)
+{
+    return (mask)(a <= b);
+}
+
 LANE_INLINE vec larger(vec a, vec b)
 {
-    return pick((mask)(a > b), a, b);
+    return pick(is_less(b, a), a, b);
 }
 
 LANE_INLINE vec smaller(vec a, vec b)
 {
-    return pick((mask)(a < b), a, b);
+    return pick(is_less(a, b), a, b);
 }
 
 LANE_INLINE int any(mask m)

@@ -331,6 +331,34 @@ Test(grain_voids, threads_make_one_table)
     sm_arena_release(&arena);
 }
 
+/* Any set of instructions makes the same front, bit by bit, of every form of solid. */
+Test(grain_voids, sets_make_one_front)
+{
+    enum { LEVELS = 12 };
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    const struct sm_void v[] = {{solid(SM_SOLID_CONE, 0.2, 0.2, 1.1, 0.3), 1},
+                                {solid(SM_SOLID_CONE, 0.3, 0.1, 0.6, 0.9), 3},
+                                {solid(SM_SOLID_BOX, 0.4, 0.1, 0.3, 0.5), 4},
+                                {solid(SM_SOLID_BALL, 0.25, 0.0, 0.0, 0.0), 2},
+                                {solid(SM_SOLID_RING, 0.4, 0.1, 0.0, 0.2), 1}};
+    struct sm_voids voids;
+    struct sm_patcher p;
+    one_void(&arena, v, SM_COUNT(v), SM_FACE_BORE | SM_FACE_AFT_END, 16, &voids, &p);
+    cr_expect_eq(p.set, sm_lane_set_best());
+    for (int i = 0; i < LEVELS; i++) {
+        struct sm_patch_sums plain, sums;
+        p.set = SM_LANE_PLAIN;
+        sm_patcher_level(&p, 0.05 * i, &plain);
+        for (int set = SM_LANE_PLAIN + 1; set <= (int)sm_lane_set_best(); set++) {
+            p.set = (enum sm_lane_set)set;
+            sm_patcher_level(&p, 0.05 * i, &sums);
+            cr_expect_arr_eq(&sums, &plain, sizeof sums, "set %d, level %d", set, i);
+        }
+    }
+    sm_arena_release(&arena);
+}
+
 /* ---- voids that leave aslant through ends that don't burn ---- */
 
 /* Distance from p to a bore of radius r along the z axis leaning by tilt towards x, cut at z = 0 and z = high: to its wall if the
