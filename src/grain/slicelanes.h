@@ -26,14 +26,6 @@ struct scene {
     bool seeks; /* joints, not sums */
 };
 
-LANE_INLINE vec root_of(vec x)
-{
-    vec out;
-    for (int i = 0; i < LANE_WIDTH; i++)
-        out[i] = __builtin_sqrt(x[i]);
-    return out;
-}
-
 /* All lanes. */
 LANE_INLINE mask always(void)
 {
