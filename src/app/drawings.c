@@ -6,6 +6,8 @@
 #include "base/text.h"
 #include "slowmatch/grain.h"
 
+#include <string.h>
+
 /* ---- instants ---- */
 
 enum { FRONTS = 8 };
@@ -111,6 +113,24 @@ static void write_title(const struct entry_view *v, double step, bool is_time, b
                        is_time ? step : 1e3 * step, is_time ? "s" : "mm", is_one ? cut : "");
 }
 
+/* The grain's outline once more over the fronts, which end on it. */
+static enum sm_status put_outline_on_top(const struct sm_sketch *sketch, struct sm_arena *arena,
+                                         struct sm_draw_view *view, struct sm_error *err)
+{
+    struct sm_draw_part *parts = sm_arena_alloc(arena, sketch->n + sketch->n_whole, sizeof *parts);
+    if (!parts)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    memcpy(parts, sketch->parts, sketch->n * sizeof *parts);
+    view->n_parts = sketch->n;
+    for (size_t i = 0; i < sketch->n_whole; i++) {
+        parts[view->n_parts] = parts[i];
+        parts[view->n_parts].fill = SM_FILL_NONE;
+        view->n_parts += !parts[i].no_outline;
+    }
+    view->parts = parts;
+    return SM_OK;
+}
+
 static enum sm_status make_view(const struct entry_view *v, const struct sm_motor *motor,
                                 const struct sm_result *result, struct sm_arena *arena,
                                 struct sm_draw_view *view, struct sm_error *err)
@@ -130,7 +150,8 @@ static enum sm_status make_view(const struct entry_view *v, const struct sm_moto
     write_title(v, step, result, motor->spec.n_grains == 1, title, TITLE);
     SM_TRY((v->is_along ? sm_sketch_along : sm_sketch_grain)(&sketch, v->entry, web, w,
                                                              v->is_measured ? 0 : FRONTS));
-    *view = (struct sm_draw_view){.title = title, .parts = sketch.parts, .n_parts = sketch.n};
+    *view = (struct sm_draw_view){.title = title};
+    SM_TRY(put_outline_on_top(&sketch, arena, view, err));
     return v->is_measured ? add_dimensions(v, arena, view, err) : SM_OK;
 }
 
@@ -151,6 +172,13 @@ static enum sm_status make_views(const struct sm_motor *motor, const struct sm_r
     return SM_OK;
 }
 
+/* Of a drawing with dimensions [px]: long cuts along the axis stand one below the other. */
+static int height_of(const struct sm_grain_entry *entry)
+{
+    const bool is_long = entry->common.length > 1.5 * entry->common.outer_diameter;
+    return is_long && !sm_sketch_is_across(entry->shape) ? 1200 : 800;
+}
+
 enum sm_status sm_draw_entries(const struct sm_motor *motor, const struct sm_result *result,
                                const struct sm_draw_texts *texts, enum sm_picture_kind kind,
                                struct sm_sink *sink, struct sm_error *err)
@@ -167,7 +195,7 @@ enum sm_status sm_draw_entries(const struct sm_motor *motor, const struct sm_res
         .views = views,
         .n_views = n_views,
         .width = texts->has_dimensions ? 1600 : 0,
-        .height = texts->has_dimensions ? 800 : 0,
+        .height = texts->has_dimensions ? height_of(&motor->spec.grains[0]) : 0,
         .separate_scales = texts->has_dimensions && n_views > 2,
     };
     if (status == SM_OK)

@@ -304,14 +304,15 @@ static enum sm_status plot_series(const struct sm_grain_table *t, double length,
                                   const char *label, struct sm_arena *arena, struct sm_plot_series *out,
                                   struct sm_error *err)
 {
-    double *x = sm_arena_alloc(arena, t->n, sizeof *x), *y = sm_arena_alloc(arena, t->n, sizeof *y);
+    double *x = sm_arena_alloc(arena, t->n + 1, sizeof *x), *y = sm_arena_alloc(arena, t->n + 1, sizeof *y);
     if (!x || !y)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     for (size_t i = 0; i < t->n; i++) {
         x[i] = t->web[i] / length;
         y[i] = t->area[i] / area;
     }
-    *out = (struct sm_plot_series){.x = x, .y = y, .n = t->n, .label = label};
+    x[t->n] = x[t->n - 1]; /* at the web all that is left goes at once, or nothing is left */
+    *out = (struct sm_plot_series){.x = x, .y = y, .n = t->n + 1, .label = label};
     return SM_OK;
 }
 

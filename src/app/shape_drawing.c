@@ -54,6 +54,8 @@ static enum sm_status read_example(const struct sm_shape *shape, const struct sm
         {sm_grain_entry_params, sm_n_grain_entry_params, entry},
         {shape->params, shape->n_params, params}};
     SM_TRY(sm_read_params(reader, example, "", tables, SM_COUNT(tables), handled));
+    if (entry->common.burning == SM_CHOICES_ABSENT)
+        entry->common.burning = shape->burning;
     entry->shape = shape;
     entry->params = params;
     motor->spec.name = shape->name;

@@ -7,6 +7,7 @@
 #include "grain/geodesic.h"
 #include "grain/meshport.h"
 #include "grain/passage.h"
+#include "grain/slices.h"
 #include "grain/walls.h"
 #include "num/parallel.h"
 
@@ -143,10 +144,16 @@ static enum sm_status from_ways(const struct levels *l, struct sm_arena *scratch
 
 /* ---- all ---- */
 
-static enum sm_status from_passage(const struct levels *l, const struct sm_passage *passage)
+static enum sm_status from_splices(const struct levels *l, struct sm_arena *scratch,
+                                   const struct sm_spliced *grain)
 {
-    for (size_t i = 0; i < l->n; i++)
-        sm_passage_eval(passage, plane_of(l, i, HAIR), l->w[i], &l->area[i], &l->perimeter[i]);
+    struct sm_slicer slicer;
+    SM_TRY(sm_slicer_init(scratch, grain, &slicer, l->err));
+    for (size_t i = 0; i < l->n; i++) {
+        double left;
+        SM_TRY(sm_slicer_slice(&slicer, l->w[i], plane_of(l, i, HAIR), &left, &l->perimeter[i], l->err));
+        l->area[i] = M_PI * grain->radius * grain->radius - left;
+    }
     return SM_OK;
 }
 
@@ -175,7 +182,6 @@ enum sm_status sm_shape_aft_port(const struct sm_shape *shape, struct sm_arena *
 {
     const unsigned burning = common->burning == SM_CHOICES_ABSENT ? shape->burning : common->burning;
     const struct levels l = {w, n, area, perimeter, common->length, burning & SM_FACE_AFT_END, err};
-    struct sm_passage passage;
     if (shape->voids) {
         struct sm_voids voids;
         SM_TRY(sm_shape_voids(shape, scratch, common, params, &voids, err));
@@ -183,17 +189,19 @@ enum sm_status sm_shape_aft_port(const struct sm_shape *shape, struct sm_arena *
     }
     if (shape->is_meshed)
         return from_mesh(&l, scratch, params, 0.5 * common->outer_diameter);
-    if (shape->section && !shape->spliced) {
+    if (shape->spliced) {
+        struct sm_spliced spliced;
+        SM_TRY(sm_shape_spliced(shape, scratch, common, params, &spliced, err));
+        return from_splices(&l, scratch, &spliced);
+    }
+    if (shape->section) {
         struct sm_section section;
         SM_TRY(sm_shape_section(shape, scratch, common, params, &section, err));
         return from_section(&l, scratch, &section);
     }
-    if (!shape->spliced && shape->meridian) {
-        struct sm_meridian meridian;
-        SM_TRY(sm_shape_meridian(shape, scratch, common, params, &meridian, err));
-        if (sm_meridian_bends(&meridian))
-            return from_ways(&l, scratch, &meridian);
-    }
-    SM_TRY(sm_shape_passage(shape, scratch, common, params, &passage, err));
-    return from_passage(&l, &passage);
+    struct sm_meridian meridian;
+    SM_TRY(sm_shape_meridian(shape, scratch, common, params, &meridian, err));
+    if (sm_meridian_bends(&meridian))
+        return from_ways(&l, scratch, &meridian);
+    return sm_meridian_aft_port(scratch, &meridian, w, n, area, perimeter, err);
 }

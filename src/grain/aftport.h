@@ -11,7 +11,7 @@
  * Given: scratch, which takes what is needed on the way.
  * Status: as sm_shape_geometry.
  * Notes:
- *   1) A prism's are exact. Bodies of revolution and spliced ports are asked as the flow along them asks (grain/passage.h).
+ *   1) Those of prisms, of bodies of revolution and of spliced ports are exact.
  *   2) Ports of solids and meshes are cut by exact distances (grain/across.h): to 5e-5 of the circle and 3e-4 of its
  *      circumference; of the facets, where it is a mesh.
  *   3) Where fronts go round the edges of an inhibited bore, places along one radius are asked for their shortest ways; only what

@@ -266,6 +266,22 @@ static enum sm_status make_stations(struct maker *m, const struct sm_meridian *m
     return SM_OK;
 }
 
+/* The burning fronts of a stage at w, which is moved a hair into the stage: at an event itself fronts that vanish or part there lie
+ * in one place. Edges in the arena. */
+static enum sm_status fronts_at(struct sm_arena *arena, const struct sm_burning_meridian *b, size_t k,
+                                double *w, struct sm_contour *fronts, struct sm_error *err)
+{
+    const struct sm_stage *stage = &b->stages.items[k];
+    const double hair = 1e-9 * (stage->w1 - stage->w0);
+    *w = fmin(fmax(*w, stage->w0 > 0.0 ? stage->w0 + hair : 0.0), stage->w1 - hair);
+    sm_contour_init(fronts, arena);
+    for (int i = 0; i < stage->parts.n_burning; i++) {
+        const struct sm_edge edge = sm_part_edge(&b->fronts, &stage->parts.items[i], *w);
+        sm_contour_add_loose(fronts, &edge);
+    }
+    return sm_contour_check_memory(fronts, err);
+}
+
 static enum sm_status from_meridian(struct maker *m, struct sm_arena *scratch,
                                     const struct sm_meridian *meridian, struct sm_passage *out)
 {
@@ -274,25 +290,48 @@ static enum sm_status from_meridian(struct maker *m, struct sm_arena *scratch,
     SM_TRY(make_stations(m, meridian, out));
     SM_TRY(make_levels(m, &b.stages, out));
     for (size_t i = 0; i < out->n_levels; i++) {
-        const struct sm_stage *stage = &b.stages.items[i / (LEVELS + 1)];
-        /* At an event itself fronts that vanish or part there lie in one place: a hair inside the stage they don't. */
-        const double hair = 1e-9 * (stage->w1 - stage->w0);
-        const double w = fmin(fmax(m->w[i], stage->w0 > 0.0 ? stage->w0 + hair : 0.0), stage->w1 - hair);
+        double w = m->w[i], volume = 0.0;
         struct sm_contour fronts;
-        sm_contour_init(&fronts, scratch);
-        for (int k = 0; k < stage->parts.n_burning; k++) {
-            const struct sm_edge edge = sm_part_edge(&b.fronts, &stage->parts.items[k], w);
-            sm_contour_add_loose(&fronts, &edge);
-        }
-        SM_TRY(sm_contour_check_memory(&fronts, m->err));
+        SM_TRY(fronts_at(scratch, &b, i / (LEVELS + 1), &w, &fronts, m->err));
         const struct across cut = {&fronts, &b.fronts, w, meridian->radius};
-        double volume = 0.0;
         for (size_t s = 0; s < out->n_stations; s++) {
             const size_t at = s * out->n_levels + i;
             cut_across(&cut, m->z[s], &m->area[at], &m->perimeter[at]);
             volume += s > 0 ? integrate_across(&cut, m->z[s - 1], m->z[s]) : 0.0;
             m->through[at] = volume;
         }
+    }
+    return SM_OK;
+}
+
+/* Where a body's aft end is at w: its flat face, or the place where its fronts come out of the dome. */
+static double aft_end_at(const struct sm_meridian *m, const struct sm_contour *fronts, double w)
+{
+    double z = m->length - (m->burning & SM_FACE_AFT_END ? w : 0.0);
+    if (!(m->aft_dome > 0.0))
+        return z;
+    z = 0.0;
+    for (size_t i = 0; i < fronts->n_edges; i++)
+        z = fmax(z, fmax(fronts->edges[i].a.x, fronts->edges[i].b.x));
+    return z;
+}
+
+enum sm_status sm_meridian_aft_port(struct sm_arena *scratch, const struct sm_meridian *meridian,
+                                    const double *w, size_t n, double *area, double *perimeter,
+                                    struct sm_error *err)
+{
+    struct sm_burning_meridian b;
+    SM_TRY(sm_meridian_burn(scratch, meridian, &b, err));
+    for (size_t i = 0; i < n; i++) {
+        size_t k = 0;
+        double at = w[i];
+        struct sm_contour fronts;
+        while (k + 1 < b.stages.n && w[i] >= b.stages.items[k].w1)
+            k++;
+        SM_TRY(fronts_at(scratch, &b, k, &at, &fronts, err));
+        const struct across cut = {&fronts, &b.fronts, at, meridian->radius};
+        cut_across(&cut, aft_end_at(meridian, &fronts, at) - 1e-9 * meridian->length, &area[i],
+                   &perimeter[i]);
     }
     return SM_OK;
 }

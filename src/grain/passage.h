@@ -42,4 +42,10 @@ enum sm_status sm_shape_passage(const struct sm_shape *shape, struct sm_arena *a
                                 const struct sm_grain_common *common, const void *params,
                                 struct sm_passage *out, struct sm_error *err) SM_MUST_CHECK;
 
+/* Free section [m2] and burning perimeter [m] of a body of revolution in the plane just inside of its aft end as it burns, at n
+ * distances burned w [m]: exact. A domed end is where the front comes out of the dome. Status: as sm_meridian_burn. */
+enum sm_status sm_meridian_aft_port(struct sm_arena *scratch, const struct sm_meridian *meridian,
+                                    const double *w, size_t n, double *area, double *perimeter,
+                                    struct sm_error *err) SM_MUST_CHECK;
+
 #endif

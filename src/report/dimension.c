@@ -88,7 +88,8 @@ static struct sm_spot beyond(struct sm_spot a, struct sm_spot b, double px)
     return length > 0.0 ? between(a, b, 1.0 + px / length) : (struct sm_spot){b.x + px, b.y};
 }
 
-/* Its text stands on its line, or beside it if it has no room there. */
+/* Its text stands on its line, or beside it if it has no room there; if there is none either, on the line with the arrows coming
+ * from without. */
 static void place_clear(const struct sm_view *view, struct sm_view_dimension *d)
 {
     const double scale = view->style->scale, gap = view->style->gap, w = d->block.width, h = d->block.height;
@@ -97,8 +98,15 @@ static void place_clear(const struct sm_view *view, struct sm_view_dimension *d)
     /* An upright line's text stands clear of the leaders that run out near its middle. */
     struct sm_spot middle = between(d->a, d->b, length > 0.0 ? 0.5 : 0.15);
     if (length > 0.0 && length < w + 2.0 * arrow * scale + gap) {
-        const bool has_room = right + off + gap + w <= view->area.x + view->area.w;
-        middle.x = has_room ? right + off + gap + 0.5 * w : left - off - gap - 0.5 * w;
+        const double end = view->area.x + view->area.w;
+        if (right + off + gap + w <= end)
+            middle.x = right + off + gap + 0.5 * w;
+        else if (left - off - gap - w >= view->area.x)
+            middle.x = left - off - gap - 0.5 * w;
+        else {
+            middle.x = fmax(fmin(middle.x, end - 0.5 * w), view->area.x + 0.5 * w);
+            d->is_outside = true;
+        }
     }
     d->place.box = (struct sm_box){middle.x - 0.5 * w, middle.y - 0.5 * h, w, h};
     d->place.found = d->block.n > 0;
@@ -146,9 +154,11 @@ static void lay_out_straight(const struct sm_view *view, const struct sm_draw_di
     const double scale = view->style->scale, length = hypot(d->b.x - d->a.x, d->b.y - d->a.y);
     d->foot[0] = d->a;
     d->foot[1] = d->b;
+    d->is_outside = false;
     if (stands_clear(in))
         lay_out_clear(view, in, d);
-    d->is_outside = length < (in->form == SM_MEASURE_RADIUS ? 1.6 * arrow : least_inside) * scale;
+    d->is_outside =
+        d->is_outside || length < (in->form == SM_MEASURE_RADIUS ? 1.6 * arrow : least_inside) * scale;
     d->centre = in->form == SM_MEASURE_CIRCLE ? between(d->a, d->b, 0.5) : d->a;
     /* Diameters through one centre are told apart away from it. */
     d->anchor = between(d->a, d->b, in->form == SM_MEASURE_CIRCLE ? 0.82 : 0.5);

@@ -120,6 +120,19 @@ Test(tables, round_an_edge)
     sm_motor_free(motor);
 }
 
+/* Tables of the example with a bore, given other grains. */
+static struct sm_grain_tables *tables_of_grains(const char *grains, size_t rows, struct sm_motor **motor)
+{
+    const struct sm_override overrides[] = {{"grains", grains}};
+    struct sm_error err = {0};
+    struct sm_grain_tables *tables = NULL;
+    *motor = example_motor(SM_SOURCE_DIR, "sandpiper-cored.json", overrides, 1);
+    cr_assert(*motor, "%s", grains);
+    cr_assert_eq(sm_grain_tables_make(*motor, rows, &tables, &err), SM_OK, "%s", err.message);
+    cr_assert(tables->tables[0].port_area && tables->tables[0].perimeter);
+    return tables;
+}
+
 /* A bore of 10 mm told as a cylinder that ends in the aft face, one that goes beyond both, and one that an inner box makes no
  * wider: all are the tube's port, pi r^2 and 2 pi r with r = 5 mm + w, whether the ends burn or not. Tolerances: 1e-5 of the circle,
  * 2e-4 of its circumference. */
@@ -135,25 +148,50 @@ Test(tables, of_voids_that_are_a_tube)
                                         "\"bore\",\"fore-end\",\"aft-end\""};
     for (int k = 0; k < 3; k++) {
         char grains[1024];
-        struct sm_error err = {0};
-        struct sm_grain_tables *tables = NULL;
+        struct sm_motor *motor;
         snprintf(grains, sizeof grains,
-                 "[{\"shape\":\"joined-voids\",\"outer_diameter\":\"29 mm\",\"length\":\"60 "
-                 "mm\",\"fineness\":8,\"burning\":[%s],"
-                 "\"voids\":[%s]}]",
+                 "[{\"shape\":\"joined-voids\",\"outer_diameter\":\"29 mm\",\"length\":\"60 mm\","
+                 "\"fineness\":8,\"burning\":[%s],\"voids\":[%s]}]",
                  faces[k], voids[k]);
-        const struct sm_override overrides[] = {{"grains", grains}};
-        struct sm_motor *motor = example_motor(SM_SOURCE_DIR, "sandpiper-cored.json", overrides, 1);
-        cr_assert(motor);
-        cr_assert_eq(sm_grain_tables_make(motor, 9, &tables, &err), SM_OK, "%s", err.message);
+        struct sm_grain_tables *tables = tables_of_grains(grains, 9, &motor);
         const struct sm_grain_table *t = &tables->tables[0];
-        cr_assert(t->port_area && t->perimeter);
         for (size_t i = 0; t->web[i] < 0.0095 * (1.0 - 1e-6); i++) {
             const double r = 0.005 + t->web[i], R = 0.0145;
             NEAR(t->port_area[i], pi * r * r, 1e-5 * pi * R * R);
             NEAR(t->perimeter[i], 2.0 * pi * r, 2e-4 * 2.0 * pi * R);
         }
         cr_expect_float_eq(t->figures.port_perimeter, t->perimeter[0], 0.0);
+        sm_grain_tables_free(tables);
+        sm_motor_free(motor);
+    }
+}
+
+/* Bodies of revolution at their aft ends: a bore that widens to 14 mm there over 50 mm from 10 mm, with both ends burning, where it
+ * is 7 mm - w tan a + w / cos a wide with tan a = 2/50; and a straight bore out of a half-sphere, which is a circle of 5 mm + w where
+ * it comes out. Elementary; to 1e-9 of the circle and its circumference. */
+Test(tables, of_bores_that_widen_and_that_leave_a_dome)
+{
+    static const char *const grains[] = {
+        "[{\"shape\":\"tapered-tube\",\"outer_diameter\":\"29 mm\",\"length\":\"50 "
+        "mm\",\"fore_bore_diameter\":\"10 mm\",\"aft_bore_diameter\":\"14 mm\",\"burning\":[\"bore\","
+        "\"fore-end\",\"aft-end\"]}]",
+        "[{\"shape\":\"domed-tube\",\"outer_diameter\":\"29 mm\",\"length\":\"50 "
+        "mm\",\"bore_diameter\":\"10 mm\",\"fore_dome\":\"0 mm\",\"aft_dome\":\"14.5 mm\"}]"};
+    const double R = 0.0145, slope = 0.04;
+    for (int k = 0; k < 2; k++) {
+        struct sm_motor *motor;
+        struct sm_grain_tables *tables = tables_of_grains(grains[k], 25, &motor);
+        const struct sm_grain_table *t = &tables->tables[0];
+        int n_seen = 0;
+        for (size_t i = 0; i < t->n; i++) {
+            const double w = t->web[i], r = k == 0 ? 0.007 + w * (hypot(1.0, slope) - slope) : 0.005 + w;
+            if (r > 0.999 * R)
+                continue;
+            n_seen++;
+            NEAR(t->port_area[i], pi * r * r, 1e-8 * pi * R * R);
+            NEAR(t->perimeter[i], 2.0 * pi * r, 1e-8 * 2.0 * pi * R);
+        }
+        cr_expect_gt(n_seen, 15);
         sm_grain_tables_free(tables);
         sm_motor_free(motor);
     }

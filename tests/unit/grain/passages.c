@@ -1,7 +1,9 @@
 /* The free passage along a grain. */
 #include <criterion/criterion.h>
 #include <math.h>
+#include <string.h>
 
+#include "grain/aftport.h"
 #include "grain/passage.h"
 #include "unit/grain/example.h"
 
@@ -113,6 +115,85 @@ Test(grain_passages, slices_add_up)
             const double domes = p.circle * g.length - g.envelope; /* count as propellant in the circle */
             cr_expect(sum > at.value[SM_VOLUME] - slack && sum < at.value[SM_VOLUME] + domes + slack,
                       "%s, w %g: %g in slices, %g left", (*shape)->name, w, sum, at.value[SM_VOLUME]);
+        }
+        sm_arena_release(&arena);
+    }
+}
+
+static void set(const struct example *e, const char *name, double value)
+{
+    for (size_t i = 0; i < e->shape->n_params; i++) {
+        const struct sm_param *row = &e->shape->params[i];
+        char *at = (char *)e->params + row->offset;
+        if (strcmp(row->name, name) != 0)
+            continue;
+        if (row->kind == SM_WHOLE)
+            *(int *)at = (int)value;
+        else
+            *(double *)at = value;
+        return;
+    }
+    cr_assert_fail("no row %s", name);
+}
+
+/* Fins that go out at the aft face have the port of a slotted tube there, a prism, cut by other means, whether that
+ * face burns or not, to 1e-9 of the circle and its circumference. */
+Test(grain_passages, fins_at_the_aft_face_are_slots)
+{
+    enum { LEVELS = 9 };
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct example fins = example_read(&arena, sm_shape_find("finocyl")),
+                   slots = example_read(&arena, sm_shape_find("slotted-tube"));
+    slots.common = fins.common;
+    set(&slots, "bore_diameter", 0.034);
+    set(&slots, "slots", 6);
+    set(&slots, "slot_width", 0.006);
+    set(&slots, "slot_diameter", 0.076);
+    for (int k = 0; k < 2; k++) {
+        double w[LEVELS], area[2][LEVELS], perimeter[2][LEVELS];
+        for (int i = 0; i < LEVELS; i++)
+            w[i] = 0.0001 + 0.0031 * i;
+        fins.common.burning = slots.common.burning = k == 0 ? SM_FACE_BORE : SM_FACE_BORE | SM_FACE_AFT_END;
+        cr_assert_eq(sm_shape_aft_port(fins.shape, &arena, &fins.common, fins.params, w, LEVELS, area[0],
+                                       perimeter[0], NULL),
+                     SM_OK);
+        cr_assert_eq(sm_shape_aft_port(slots.shape, &arena, &slots.common, slots.params, w, LEVELS, area[1],
+                                       perimeter[1], NULL),
+                     SM_OK);
+        const double R = 0.5 * fins.common.outer_diameter;
+        for (int i = 0; i < LEVELS; i++) {
+            cr_expect_float_eq(area[0][i], area[1][i], 1e-9 * M_PI * R * R, "w %g: %.12g, not %.12g", w[i],
+                               area[0][i], area[1][i]);
+            cr_expect_float_eq(perimeter[0][i], perimeter[1][i], 1e-9 * 2.0 * M_PI * R,
+                               "w %g: %.12g, not %.12g", w[i], perimeter[0][i], perimeter[1][i]);
+        }
+    }
+    sm_arena_release(&arena);
+}
+
+/* Of every shape with a port, up to a tenth of the radius: at the aft end the port gets larger as it burns. */
+Test(grain_passages, aft_ports_grow)
+{
+    enum { LEVELS = 6 };
+    for (const struct sm_shape *const *shape = sm_shape_list; *shape; shape++) {
+        struct sm_arena arena;
+        struct sm_error err = {0};
+        sm_arena_init(&arena, NULL);
+        struct example e = example_read(&arena, *shape);
+        double w[LEVELS], area[LEVELS], perimeter[LEVELS];
+        const double radius = 0.5 * e.common.outer_diameter, circle = M_PI * radius * radius;
+        for (int i = 0; i < LEVELS; i++)
+            w[i] = 0.1 * radius * (i + 0.01) / LEVELS;
+        if (strcmp((*shape)->name, "end-burner") != 0) {
+            cr_assert_eq(
+                sm_shape_aft_port(*shape, &arena, &e.common, e.params, w, LEVELS, area, perimeter, &err),
+                SM_OK, "%s: %s", (*shape)->name, err.message);
+            for (int i = 0; i < LEVELS; i++) {
+                cr_expect(area[i] > (i > 0 ? area[i - 1] : 0.0) && area[i] < circle, "%s: %g", (*shape)->name,
+                          area[i]);
+                cr_expect_gt(perimeter[i], 0.0);
+            }
         }
         sm_arena_release(&arena);
     }

@@ -264,6 +264,34 @@ Test(drawings, arrows_stand_where_they_measure)
     }
 }
 
+/* A text that has room neither on its line nor beside it stays on the page, whatever the page's width. */
+Test(drawings, long_texts_stay_on_the_page)
+{
+    const struct sm_draw_step box[] = {{.op = SM_DRAW_MOVE},
+                                       {SM_DRAW_LINE, .x = 0.02},
+                                       {SM_DRAW_LINE, .x = 0.02, .y = 0.04},
+                                       {SM_DRAW_LINE, .y = 0.04}};
+    const struct sm_draw_path path = {box, 4, true};
+    const struct sm_draw_part part = {.paths = &path, .n_paths = 1, .fill = SM_FILL_PROPELLANT};
+    const struct sm_draw_dimension d = {
+        .side = SM_SIDE_BELOW, .bx = 0.02, .text = "a name of some length, 100 mm"};
+    const struct sm_draw_view view = {.parts = &part, .n_parts = 1, .dimensions = &d, .n_dimensions = 1};
+    for (int width = 820; width <= 960; width += 70) {
+        const struct sm_draw_view views[2] = {view, view};
+        const struct sm_drawing drawing = {
+            .views = views, .n_views = 2, .columns = 2, .width = width, .height = 400};
+        struct sm_memory_sink png = written_drawing(&drawing, SM_PLOT_PNG);
+        struct pixels image = decoded(&png);
+        int n_dark = 0;
+        for (int y = 0; y < image.height; y++)
+            for (int x = 0; x < image.width; x += x == 2 ? image.width - 5 : 1)
+                n_dark += image.rgb[3 * (y * image.width + x)] < 250;
+        cr_expect_eq(n_dark, 0, "%d px wide: %d px of ink on the page's edges", width, n_dark);
+        free(image.rgb);
+        sm_memory_sink_release(&png);
+    }
+}
+
 /* ---- refusals ---- */
 
 static void expect_refused(const struct sm_drawing *drawing, enum sm_status status, const char *pointer,
