@@ -42,7 +42,7 @@ static void list_cuts(const struct sm_motor *motor, bool is_measured, struct ent
     for (size_t i = 0; i < motor->spec.n_grains; i++) {
         const struct sm_grain_entry *entry = &motor->spec.grains[i];
         list[(*n)++] = (struct entry_view){entry, i + 1, false, is_measured};
-        if (!entry->shape->spliced || extra == 0)
+        if (!sm_shape_has_both_cuts(entry->shape) || extra == 0)
             continue;
         list[(*n)++] = (struct entry_view){entry, i + 1, true, is_measured};
         extra--;

@@ -391,7 +391,7 @@ static enum sm_status draw_voids(struct sm_sketch *s, const struct sm_grain_entr
 
 bool sm_sketch_is_across(const struct sm_shape *shape)
 {
-    return !shape->voids && shape->section;
+    return shape->section;
 }
 
 /* Makes room for what comes out. */
@@ -412,11 +412,13 @@ enum sm_status sm_sketch_grain(struct sm_sketch *s, const struct sm_grain_entry 
 {
     const struct instants at = {.w = w, .n = n, .web = web};
     SM_TRY(begin(s, n));
+    if (entry->shape->section)
+        return draw_section(s, entry, &at);
     if (entry->shape->voids)
         return draw_voids(s, entry, &at);
     if (entry->shape->is_meshed)
         return draw_mesh(s, &entry->common, entry->params, &at);
-    return entry->shape->section ? draw_section(s, entry, &at) : draw_meridian(s, entry, &at);
+    return draw_meridian(s, entry, &at);
 }
 
 enum sm_status sm_sketch_along(struct sm_sketch *s, const struct sm_grain_entry *entry, double web,
@@ -426,6 +428,8 @@ enum sm_status sm_sketch_along(struct sm_sketch *s, const struct sm_grain_entry 
     struct sm_spliced spliced;
     struct sm_sheet sheet;
     SM_TRY(begin(s, n));
+    if (entry->shape->voids)
+        return draw_voids(s, entry, &at);
     SM_TRY(sm_shape_spliced(entry->shape, s->arena, &entry->common, entry->params, &spliced, s->err));
     SM_TRY(sm_spliced_sheet(s->arena, &spliced, s->squares > 0 ? s->squares : SQUARES, &sheet, s->err));
     return draw_sheet(s, &sheet, &sheet, spliced.radius, &at);

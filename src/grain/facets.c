@@ -20,12 +20,16 @@ static bool is_upright(const struct sm_solid *s)
     return s->form == SM_SOLID_BOX;
 }
 
-/* A cone along the axis leans outwards where it gets narrower towards the end, at +1 the aft one. */
-static bool leans(const struct sm_solid *s, int end)
+/* A cone along the axis, or a turned body, leans outwards where it gets wider beyond the end at z, at +1 the aft one: what burns
+ * from there would come back into the grain. */
+static bool leans(const struct sm_solid *s, int end, double z)
 {
+    const double way = s->axes[2].z;
+    if (s->form == SM_SOLID_TURNED && fabs(way) >= 1.0 - 1e-12)
+        return sm_turned_widens(s->turned, (z - s->at.z) / way, way > 0.0 ? end : -end);
     if (s->form != SM_SOLID_CONE || fabs(s->axes[2].z) < 1.0 - 1e-12)
         return !is_upright(s);
-    return end * s->axes[2].z * (s->b - s->a) < 0.0;
+    return end * way * (s->b - s->a) > 0.0;
 }
 
 bool sm_voids_lean_out(const struct sm_voids *v)
@@ -34,9 +38,10 @@ bool sm_voids_lean_out(const struct sm_voids *v)
     const double slack = 1e-9 * v->radius;
     for (size_t i = 0; i < v->n; i++) {
         const struct sm_solid *s = &v->items[i].solid;
-        if (!(v->burning & SM_FACE_AFT_END) && sm_solid_extent(s, up) > v->length + slack && leans(s, 1))
+        if (!(v->burning & SM_FACE_AFT_END) && sm_solid_extent(s, up) > v->length + slack &&
+            leans(s, 1, v->length))
             return true;
-        if (!(v->burning & SM_FACE_FORE_END) && sm_solid_extent(s, down) > slack && leans(s, -1))
+        if (!(v->burning & SM_FACE_FORE_END) && sm_solid_extent(s, down) > slack && leans(s, -1, 0.0))
             return true;
     }
     return false;
@@ -136,18 +141,26 @@ static void put_ball(struct maker *m)
     close_above(m, last, north);
 }
 
+/* Rings of corners, or of points round them. */
 static void put_box(struct maker *m)
 {
-    static const int x[4] = {-1, 1, 1, -1}, y[4] = {-1, -1, 1, 1};
+    enum { MOST = TUBE / 4 };
+    static const int x[4] = {1, -1, -1, 1}, y[4] = {1, 1, -1, -1};
     const struct sm_solid *s = &m->solid;
-    const int low = m->n_vertices, high = low + 4;
-    for (int k = 0; k < 8; k++)
-        vertex(m, x[k % 4] * s->a, y[k % 4] * s->b, k < 4 ? -s->c : s->c);
-    join(m, low, high, 4);
-    facet(m, low, low + 2, low + 1);
-    facet(m, low, low + 3, low + 2);
-    facet(m, high, high + 1, high + 2);
-    facet(m, high, high + 2, high + 3);
+    const double f = s->fillet, far = f * outset(4 * MOST);
+    const int each = f > 0.0 ? MOST : 1, n = 4 * each, low = m->n_vertices, high = low + n;
+    for (int level = 0; level < 2; level++)
+        for (int k = 0; k < 4; k++)
+            for (int i = 0; i < each; i++) {
+                const double angle = M_PI_2 * (k + (i + 0.5) / each);
+                vertex(m, x[k] * (s->a - f) + far * cos(angle), y[k] * (s->b - f) + far * sin(angle),
+                       level == 0 ? -s->c : s->c);
+            }
+    join(m, low, high, n);
+    for (int i = 1; i + 1 < n; i++) {
+        facet(m, low, low + i + 1, low + i);
+        facet(m, high, high + i, high + i + 1);
+    }
 }
 
 /* Rings round the torus's own axis, one after the other round its tube. */
@@ -165,6 +178,45 @@ static void put_torus(struct maker *m)
         join(m, rings[k], rings[k + 1], ROUND);
 }
 
+static struct sm_point point_of(const struct sm_turned_edge *e, int k, int chords)
+{
+    if (k == 0)
+        return e->b;
+    const double angle = -2.0 * asin(fmin(0.5 * e->length / e->radius, 1.0)) * k / chords;
+    const struct sm_point d = sm_point_minus(e->b, e->centre);
+    return (struct sm_point){e->centre.x + cos(angle) * d.x - sin(angle) * d.y,
+                             e->centre.y + sin(angle) * d.x + cos(angle) * d.y};
+}
+
+/* The profile the other way round, so that rings follow as a torus's; on the axis it begins and ends with a tip. */
+static void put_turned(struct maker *m)
+{
+    const struct sm_turned *t = m->solid.turned;
+    const bool is_solid = t->edges[0].a.y <= 0.0;
+    int first = -1, last = -1;
+    const int tip = is_solid ? vertex(m, 0.0, 0.0, t->edges[t->n_edges - 1].b.x) : -1;
+    for (size_t i = t->n_edges; i-- > 0;) {
+        const struct sm_turned_edge *e = &t->edges[i];
+        const int chords = e->is_arc ? TUBE / 2 : 1;
+        for (int k = 0; k < chords; k++) {
+            if (is_solid && i + 1 == t->n_edges && k == 0)
+                continue;
+            const struct sm_point p = point_of(e, k, chords);
+            const int next = ring(m, p.y, p.x);
+            if (last >= 0)
+                join(m, last, next, ROUND);
+            else if (is_solid)
+                close_below(m, next, tip);
+            first = first < 0 ? next : first;
+            last = next;
+        }
+    }
+    if (is_solid)
+        close_above(m, last, vertex(m, 0.0, 0.0, t->edges[0].a.x));
+    else
+        join(m, last, first, ROUND);
+}
+
 static void put(struct maker *m)
 {
     switch (m->solid.form) {
@@ -180,13 +232,20 @@ static void put(struct maker *m)
     case SM_SOLID_CONE:
         put_cone(m);
         break;
+    case SM_SOLID_TURNED:
+        put_turned(m);
+        break;
     }
 }
 
 enum sm_status sm_voids_facets(struct sm_arena *arena, const struct sm_voids *v, struct sm_meshport *out,
                                struct sm_error *err)
 {
-    enum { MOST_VERTICES = ROUND * ROUND / 2 + 2, MOST_FACETS = 2 * MOST_VERTICES }; /* a ball's */
+    enum {
+        MOST_VERTICES = ROUND * ROUND / 2 + 2,
+        MOST_FACETS = 2 * MOST_VERTICES
+    }; /* a ball's; no profile
+                                                                                            has so many rings */
     size_t copies = 0;
     for (size_t i = 0; i < v->n; i++)
         copies += (size_t)v->items[i].count;

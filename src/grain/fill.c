@@ -63,7 +63,7 @@ static void add_solid(struct filling *f, const struct sm_solid *s)
     *out = (struct sm_fill_solid){.form = SM_FILL_ANY, .solid = *s};
     if (s->form == SM_SOLID_BALL) {
         out->form = SM_FILL_BALL;
-    } else if (s->form == SM_SOLID_BOX) {
+    } else if (s->form == SM_SOLID_BOX && s->fillet == 0.0) {
         out->form = SM_FILL_BOX;
     } else if (s->form == SM_SOLID_CONE) {
         out->form = s->a == s->b ? SM_FILL_CYLINDER : SM_FILL_CONE;

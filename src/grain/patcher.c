@@ -93,16 +93,21 @@ static void add_circle(struct hull *h, const struct sm_solid *s, double r, doubl
         h->p[h->n++] = put(s, i & 1 ? r : -r, i & 2 ? r : -r, z);
 }
 
+/* A feature with both sides across the third axis is rounded: it takes the fillet's square, not a point of it. */
 static void add_box_feature(struct hull *h, const struct sm_solid *s, int feature)
 {
     const int side[3] = {feature % 3 - 1, feature / 3 % 3 - 1, feature / 9 - 1};
     const double half[3] = {s->a, s->b, s->c};
+    const bool is_rounded = s->fillet > 0.0 && side[0] != 0 && side[1] != 0;
     for (int k = 0; k < 8; k++) {
         double q[3];
         bool is_new = true; /* one of two where the feature has no length */
         for (int i = 0; i < 3; i++) {
-            q[i] = half[i] * (side[i] != 0 ? side[i] : k >> i & 1 ? 1 : -1);
-            is_new = is_new && (side[i] == 0 || !(k >> i & 1));
+            const bool is_wide = side[i] == 0 || (is_rounded && i < 2), is_second = k >> i & 1;
+            const double inner = side[i] == 0 ? -half[i] : side[i] * (half[i] - s->fillet);
+            q[i] = side[i] == 0 ? (is_second ? half[i] : inner)
+                                : (is_wide && is_second ? inner : side[i] * half[i]);
+            is_new = is_new && (is_wide || !is_second);
         }
         if (is_new)
             h->p[h->n++] = put(s, q[0], q[1], q[2]);
@@ -119,6 +124,9 @@ static struct hull hull_of(const struct sm_solid *s, int feature)
             add_circle(&h, s, s->a, 0.0);
         if (feature == SM_CONE_SIDE || feature == SM_CONE_TOP || feature == SM_CONE_TOP_RIM)
             add_circle(&h, s, s->b, s->c);
+    } else if (s->form == SM_SOLID_TURNED) {
+        add_circle(&h, s, s->turned->radius, s->turned->low);
+        add_circle(&h, s, s->turned->radius, s->turned->high);
     } else {
         const double across = s->form == SM_SOLID_RING ? s->a + s->b : s->a,
                      along = s->form == SM_SOLID_RING ? s->b : s->a;
@@ -140,14 +148,17 @@ static bool lies_in(const struct hull *h, const struct sm_solid *other, double s
 
 static unsigned find_hidden(const struct sm_patcher *p, size_t own)
 {
-    static const int features[] = {
-        [SM_SOLID_BALL] = 1, [SM_SOLID_CONE] = 5, [SM_SOLID_BOX] = SM_BOX_FEATURES, [SM_SOLID_RING] = 1};
+    static const int features[] = {[SM_SOLID_BALL] = 1,
+                                   [SM_SOLID_CONE] = 5,
+                                   [SM_SOLID_BOX] = SM_BOX_FEATURES,
+                                   [SM_SOLID_RING] = 1,
+                                   [SM_SOLID_TURNED] = 1};
     const struct sm_solid *s = &p->solids[own];
     unsigned hidden = 0;
     for (int f = 0; f < features[s->form]; f++) {
         const struct hull h = hull_of(s, f);
         for (size_t i = 0; i < p->n && !(hidden >> f & 1); i++)
-            if (i != own && p->solids[i].form != SM_SOLID_RING &&
+            if (i != own && p->solids[i].form != SM_SOLID_RING && p->solids[i].form != SM_SOLID_TURNED &&
                 lies_in(&h, &p->solids[i], i < own ? -p->close : p->close)) /* as where patches are cut */
                 hidden |= 1u << f;
     }

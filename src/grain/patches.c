@@ -59,6 +59,28 @@ static void cut_cone(const struct sm_patch_cut *k, const struct sm_solid *s, int
         cut_arc(k, s, owner, s->b, s->c, w, lean, M_PI_2, turn);
 }
 
+/* The parts of the meridian's own front; a line's patch runs from its end to its start. */
+static void cut_turned(const struct sm_patch_cut *k, const struct sm_solid *s, int owner, double turn)
+{
+    double w;
+    const struct sm_fronts *fronts = &s->turned->fronts;
+    const struct sm_parts *parts = sm_turned_parts(s->turned, k->w, &w);
+    for (int i = 0; i < parts->n_burning; i++) {
+        const struct sm_front *front = &fronts->items[parts->items[i].front];
+        struct sm_cut_part at;
+        sm_part_lie(fronts, &parts->items[i], w, &at);
+        const struct sm_point *p = at.p, *n = at.normal;
+        if (front->is_arc) {
+            const double from = atan2(n[1].x, n[1].y);
+            cut_arc(k, s, owner, front->base.y, front->base.x, at.radius, from,
+                    from + sm_part_sweep(n[0], n[1]), turn);
+        } else {
+            const struct sm_point along = sm_point_minus(p[1], p[0]);
+            cut_line(k, s, owner, p[1].y, p[1].x, n[0].y, n[0].x, sqrt(sm_point_dot(along, along)), turn);
+        }
+    }
+}
+
 static void cut_ring(const struct sm_patch_cut *k, const struct sm_solid *s, int owner, double turn)
 {
     const double q = s->b + k->w,
@@ -73,7 +95,9 @@ static struct sm_triple way_of(const struct sm_solid *s, int axis, int side)
     return sm_triple_add(zero, side, s->axes[axis]);
 }
 
-static void cut_face(const struct sm_patch_cut *k, const struct sm_solid *s, int owner, int axis, int side)
+/* A rectangle of the face across an axis, over the two axes that follow. */
+static void cut_flat(const struct sm_patch_cut *k, const struct sm_solid *s, int owner, int axis, int side,
+                     double s0, double s1, double t0, double t1)
 {
     const double half[3] = {s->a, s->b, s->c};
     const int u = (axis + 1) % 3, v = (axis + 2) % 3;
@@ -82,40 +106,62 @@ static void cut_face(const struct sm_patch_cut *k, const struct sm_solid *s, int
     f.axes[1] = s->axes[v];
     f.axes[2] = way_of(s, axis, side);
     f.at = sm_triple_add(s->at, half[axis] + k->w, f.axes[2]);
-    f.s0 = -half[u];
-    f.s1 = half[u];
-    f.t0 = -half[v];
-    f.t1 = half[v];
+    f.s0 = s0;
+    f.s1 = s1;
+    f.t0 = t0;
+    f.t1 = t1;
     sm_patch_cut(k, &f);
+}
+
+/* Half of a box along an axis, as far as it is straight. */
+static double straight_half(const struct sm_solid *s, int axis)
+{
+    const double half[3] = {s->a, s->b, s->c};
+    return half[axis] - (axis < 2 ? s->fillet : 0.0);
+}
+
+/* The face across the rounded edges is put together from three rectangles; its rounded corners go with the box's. */
+static void cut_face(const struct sm_patch_cut *k, const struct sm_solid *s, int owner, int axis, int side)
+{
+    const double u = straight_half(s, (axis + 1) % 3), v = straight_half(s, (axis + 2) % 3);
+    if (axis < 2 || s->fillet == 0.0) {
+        cut_flat(k, s, owner, axis, side, -u, u, -v, v);
+        return;
+    }
+    cut_flat(k, s, owner, axis, side, -u, u, -s->b, s->b);
+    cut_flat(k, s, owner, axis, side, -s->a, -u, -v, v);
+    cut_flat(k, s, owner, axis, side, u, s->a, -v, v);
 }
 
 /* The edge along an axis, at the given sides of the others. */
 static void cut_edge(const struct sm_patch_cut *k, const struct sm_solid *s, int owner, int axis,
                      const int side[3])
 {
-    const double half[3] = {s->a, s->b, s->c};
+    const double half[3] = {s->a, s->b, s->c}, fillet = axis == 2 ? s->fillet : 0.0;
     const int u = (axis + 1) % 3, v = (axis + 2) % 3;
     struct sm_patch f = patch_on(s, owner, SM_PATCH_ROUND_EDGE);
     f.axes[0] = way_of(s, u, side[u]);
     f.axes[1] = way_of(s, v, side[v]);
     f.axes[2] = s->axes[axis];
-    f.at = sm_triple_add(sm_triple_add(s->at, half[u], f.axes[0]), half[v], f.axes[1]);
-    f.radius = k->w;
+    f.at = sm_triple_add(sm_triple_add(s->at, half[u] - fillet, f.axes[0]), half[v] - fillet, f.axes[1]);
+    f.radius = k->w + fillet;
     f.s1 = M_PI_2;
-    f.t0 = -half[axis];
-    f.t1 = half[axis];
+    f.t0 = -straight_half(s, axis);
+    f.t1 = straight_half(s, axis);
     sm_patch_cut(k, &f);
 }
 
+/* A quarter of a ring's tube, and of the disc within, where the edges are rounded. */
 static void cut_corner(const struct sm_patch_cut *k, const struct sm_solid *s, int owner, const int side[3])
 {
-    const double half[3] = {s->a, s->b, s->c};
     struct sm_solid corner = *s;
     for (int axis = 0; axis < 3; axis++) {
         corner.axes[axis] = way_of(s, axis, side[axis]);
-        corner.at = sm_triple_add(corner.at, half[axis], corner.axes[axis]);
+        corner.at = sm_triple_add(corner.at, straight_half(s, axis), corner.axes[axis]);
     }
-    cut_arc(k, &corner, owner, 0.0, 0.0, k->w, 0.0, M_PI_2, M_PI_2);
+    cut_arc(k, &corner, owner, s->fillet, 0.0, k->w, 0.0, M_PI_2, M_PI_2);
+    if (s->fillet > 0.0)
+        cut_line(k, &corner, owner, s->fillet, k->w, 0.0, 1.0, s->fillet, M_PI_2);
 }
 
 static void cut_box(const struct sm_patch_cut *k, const struct sm_solid *s, int owner, unsigned hidden)
@@ -152,6 +198,9 @@ static void cut_solid(const struct sm_patch_cut *k, int owner, double turn)
         break;
     case SM_SOLID_BOX:
         cut_box(k, s, owner, hidden);
+        break;
+    case SM_SOLID_TURNED:
+        cut_turned(k, s, owner, turn);
         break;
     case SM_SOLID_RING:
     default:

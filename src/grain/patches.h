@@ -1,7 +1,8 @@
 /*
  * Burning surface of a port that is a union of simple solids anywhere in a cylinder, at one distance burned.
  *
- * The front is made of patches of the solids' parallel surfaces: planes, cylinders, cones, balls and tori. Each patch is cut by
+ * The front is made of patches of the solids' parallel surfaces: planes, cylinders, cones, balls and tori. What hides itself of
+ * that of a turned body is cut off exactly beforehand, in its meridian (grain/turned.h). Each patch is cut by
  * halves in its own two parameters; a cell that other solids have burned, or that nothing else comes near, is settled by its
  * distance from them at its middle alone. What is left is cut from side to side by every constraint by itself, once it is small
  * enough for the cuts to be nearly straight, and what lies between the chords and the true cuts is added. What burns from a
@@ -34,7 +35,7 @@ struct sm_voids {
 
 enum { SM_MOST_SOLIDS = 256 }; /* copies counted */
 
-/* Features of a cone. A ball and a ring are one each; those of a box are numbered by sides x, y, z from -1 to 1, of which not all
+/* Features of a cone. A ball, a ring and a turned body are one each; those of a box are numbered by sides x, y, z from -1 to 1, of which not all
  * are 0: 13 + x + 3 y + 9 z. One side is a face, two are an edge, three a corner. */
 enum sm_cone_feature { SM_CONE_SIDE, SM_CONE_FOOT, SM_CONE_TOP, SM_CONE_FOOT_RIM, SM_CONE_TOP_RIM };
 enum { SM_BOX_MIDDLE = 13, SM_BOX_FEATURES = 27 };

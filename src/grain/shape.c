@@ -239,6 +239,11 @@ enum sm_status sm_shape_geometry(const struct sm_shape *shape, struct sm_arena *
     return at_drawing(shape, params, status, err);
 }
 
+bool sm_shape_has_both_cuts(const struct sm_shape *shape)
+{
+    return shape->section && (shape->spliced || shape->voids);
+}
+
 void sm_shape_gauges(const struct sm_shape *shape, const struct sm_grain_common *common, const void *params,
                      bool is_across, struct sm_gauges *out)
 {
@@ -251,7 +256,7 @@ void sm_shape_gauges(const struct sm_shape *shape, const struct sm_grain_common 
         sm_gauge_length(out, "outer_diameter", (struct sm_point){0.0, -radius},
                         (struct sm_point){0.0, radius}, SM_GAUGE_LEFT);
     out->is_along = true;
-    if (!is_across || shape->spliced)
+    if (!is_across || sm_shape_has_both_cuts(shape))
         sm_gauge_length(out, "length", (struct sm_point){0.0, -radius}, (struct sm_point){length, -radius},
                         SM_GAUGE_BELOW);
     out->is_along = !is_across;

@@ -69,8 +69,8 @@ struct sm_shape {
     enum sm_status (*spliced)(struct sm_arena *arena, const struct sm_grain_common *common,
                               const void *params, struct sm_spliced *out, struct sm_error *err);
 
-    /* The solids that make up the port, anywhere in space. Before the call out has its radius, length and burning faces. May
-     * be NULL. */
+    /* The solids that make up the port, anywhere in space. Before the call out has its radius, length and burning faces. A
+     * section that the shape gives too is that of the length worth drawing, likewise. May be NULL. */
     enum sm_status (*voids)(struct sm_arena *arena, const struct sm_grain_common *common, const void *params,
                             struct sm_voids *out, struct sm_error *err);
 
@@ -132,6 +132,9 @@ enum sm_status sm_shape_spliced(const struct sm_shape *shape, struct sm_arena *a
 enum sm_status sm_shape_voids(const struct sm_shape *shape, struct sm_arena *arena,
                               const struct sm_grain_common *common, const void *params, struct sm_voids *out,
                               struct sm_error *err) SM_MUST_CHECK;
+
+/* Does its cross-section change along the grain, and has it one worth drawing, so that it is drawn both across and along? */
+bool sm_shape_has_both_cuts(const struct sm_shape *shape);
 
 /* Where a drawing shows the lengths and angles of a valid grain, those that all shapes have first. Is it drawn across its axis,
  * or only along it? */

@@ -102,8 +102,20 @@ static double larger(double a, double b)
     return a > b ? a : b;
 }
 
+/* Across its third axis a rounded box is a smaller rectangle, and what is within the fillet of it. */
+static double rounded_distance(const struct sm_solid *s, struct sm_triple q)
+{
+    const double x = fabs(q.x) - (s->a - s->fillet), y = fabs(q.y) - (s->b - s->fillet), z = fabs(q.z) - s->c;
+    const double ox = larger(x, 0.0), oy = larger(y, 0.0), inside = larger(x, y);
+    const double across = sqrt(ox * ox + oy * oy) + (inside < 0.0 ? inside : 0.0) - s->fillet;
+    const double out = larger(across, 0.0), beyond = larger(z, 0.0), most = larger(across, z);
+    return most <= 0.0 ? most : sqrt(out * out + beyond * beyond);
+}
+
 static double box_distance(const struct sm_solid *s, struct sm_triple q)
 {
+    if (s->fillet > 0.0)
+        return rounded_distance(s, q);
     const double x = fabs(q.x) - s->a, y = fabs(q.y) - s->b, z = fabs(q.z) - s->c;
     const double most = larger(x, larger(y, z));
     if (most <= 0.0)
@@ -123,6 +135,8 @@ double sm_solid_distance(const struct sm_solid *solid, struct sm_triple p)
         return cone_distance(solid, sqrt(across), q.z);
     case SM_SOLID_BOX:
         return box_distance(solid, q);
+    case SM_SOLID_TURNED:
+        return sm_turned_distance(solid->turned, (struct sm_point){q.z, sqrt(across)});
     case SM_SOLID_RING:
     default: {
         const double r = sqrt(across) - solid->a;
@@ -138,6 +152,18 @@ static struct sm_triple out_at(struct sm_triple q, double r, double z)
     if (across == 0.0)
         return (struct sm_triple){r, 0.0, z};
     return (struct sm_triple){q.x * r / across, q.y * r / across, z};
+}
+
+static double clamped(double x, double most)
+{
+    return fmin(fmax(x, -most), most);
+}
+
+static struct sm_triple nearest_of_box(const struct sm_solid *s, struct sm_triple q)
+{
+    const double x = clamped(q.x, s->a - s->fillet), y = clamped(q.y, s->b - s->fillet);
+    const double off = hypot(q.x - x, q.y - y), k = off > s->fillet ? s->fillet / off : 1.0;
+    return (struct sm_triple){x + k * (q.x - x), y + k * (q.y - y), clamped(q.z, s->c)};
 }
 
 struct sm_triple sm_solid_nearest(const struct sm_solid *solid, struct sm_triple p)
@@ -158,9 +184,13 @@ struct sm_triple sm_solid_nearest(const struct sm_solid *solid, struct sm_triple
         q = out_at(q, r, z);
         break;
     case SM_SOLID_BOX:
-        q = (struct sm_triple){fmin(fmax(q.x, -solid->a), solid->a), fmin(fmax(q.y, -solid->b), solid->b),
-                               fmin(fmax(q.z, -solid->c), solid->c)};
+        q = nearest_of_box(solid, q);
         break;
+    case SM_SOLID_TURNED: {
+        const struct sm_point to = sm_turned_nearest(solid->turned, (struct sm_point){q.z, across});
+        q = out_at(q, to.y, to.x);
+        break;
+    }
     case SM_SOLID_RING:
     default: {
         const double k = solid->b / hypot(across - solid->a, q.z);
@@ -192,17 +222,35 @@ static double gap_from(const struct sm_solid *a, const struct sm_solid *b, struc
     return gap;
 }
 
-double sm_solid_gap(const struct sm_solid *a, const struct sm_solid *b, double tolerance)
+/* The same from places round s, one of the two, at a radius and a height. */
+static double gap_from_circle(const struct sm_solid *a, const struct sm_solid *b, const struct sm_solid *s,
+                              double r, double z, double tolerance)
 {
     enum { PLACES = 24 };
+    double gap = SM_INF;
+    for (int i = 0; i < PLACES && gap > 0.0; i++) {
+        const double angle = 2.0 * M_PI * i / PLACES;
+        const struct sm_triple q = {r * cos(angle), r * sin(angle), z};
+        gap = fmin(gap, gap_from(a, b, to_space(s, q), tolerance));
+    }
+    return gap;
+}
+
+double sm_solid_gap(const struct sm_solid *a, const struct sm_solid *b, double tolerance)
+{
     double gap = gap_from(a, b, b->at, tolerance);
     const struct sm_solid *const both[2] = {a, b};
-    for (int k = 0; k < 2; k++)
-        for (int i = 0; both[k]->form == SM_SOLID_RING && i < PLACES; i++) {
-            const double angle = 2.0 * M_PI * i / PLACES;
-            const struct sm_triple q = {both[k]->a * cos(angle), both[k]->a * sin(angle), 0.0};
-            gap = fmin(gap, gap_from(a, b, to_space(both[k], q), tolerance));
+    for (int k = 0; k < 2; k++) {
+        const struct sm_solid *s = both[k];
+        if (s->form == SM_SOLID_RING)
+            gap = fmin(gap, gap_from_circle(a, b, s, s->a, 0.0, tolerance));
+        for (size_t i = 0; s->form == SM_SOLID_TURNED && i < s->turned->n_edges && gap > 0.0; i++) {
+            const struct sm_turned_edge *e = &s->turned->edges[i];
+            gap = fmin(gap, gap_from_circle(a, b, s, e->b.y, e->b.x, tolerance));
+            gap = fmin(gap,
+                       gap_from_circle(a, b, s, 0.5 * (e->a.y + e->b.y), 0.5 * (e->a.x + e->b.x), tolerance));
         }
+    }
     return gap;
 }
 
@@ -216,7 +264,10 @@ double sm_solid_extent(const struct sm_solid *solid, struct sm_triple way)
     case SM_SOLID_CONE:
         return middle + fmax(solid->a * hypot(x, y), solid->b * hypot(x, y) + solid->c * along);
     case SM_SOLID_BOX:
-        return middle + solid->a * x + solid->b * y + solid->c * fabs(along);
+        return middle + (solid->a - solid->fillet) * x + (solid->b - solid->fillet) * y +
+               solid->fillet * hypot(x, y) + solid->c * fabs(along);
+    case SM_SOLID_TURNED:
+        return middle + sm_turned_extent(solid->turned, along, hypot(x, y));
     case SM_SOLID_RING:
     default:
         return middle + solid->a * hypot(x, y) + solid->b;

@@ -4,6 +4,8 @@
 
 #include <stdbool.h>
 
+#include "grain/turned.h"
+
 struct sm_triple {
     double x, y, z; /* [m]; [1] for a direction */
 };
@@ -11,8 +13,9 @@ struct sm_triple {
 enum sm_solid_form {
     SM_SOLID_BALL, /* of radius a about its place */
     SM_SOLID_CONE, /* of revolution, from radius a at its place to radius b at c along its axis; a = b: a cylinder */
-    SM_SOLID_BOX, /* 2 a by 2 b by 2 c about its place */
-    SM_SOLID_RING /* torus about its place: its tube, of radius b, has its middle on a circle of radius a > b */
+    SM_SOLID_BOX, /* 2 a by 2 b by 2 c about its place; its four edges along the third axis may be rounded */
+    SM_SOLID_RING, /* torus about its place: its tube, of radius b, has its middle on a circle of radius a > b */
+    SM_SOLID_TURNED /* of revolution, its meridian given from its place on; it need not be convex */
 };
 
 struct sm_solid {
@@ -20,6 +23,8 @@ struct sm_solid {
     struct sm_triple at;      /* [m] */
     struct sm_triple axes[3]; /* unit, at right angles, right-handed; the third is the solid's own axis [1] */
     double a, b, c;           /* [m] */
+    double fillet;            /* of a box: radius of the rounding, at most a and b [m] */
+    const struct sm_turned *turned; /* of a turned one, borrowed; NULL of the others */
 };
 
 /* In the header, for they are asked for by the million. */
@@ -52,8 +57,8 @@ double sm_solid_distance(const struct sm_solid *solid, struct sm_triple p);
 /* The point of the solid nearest to p: p itself if it lies inside. */
 struct sm_triple sm_solid_nearest(const struct sm_solid *solid, struct sm_triple p);
 
-/* Least distance between two solids [m], 0 where they meet, to within the given tolerance [m]. Torus tubes are looked at from
- * many places round them. */
+/* Least distance between two solids [m], 0 where they meet, to within the given tolerance [m]. Torus tubes and turned bodies are
+ * looked at from many places round them. */
 double sm_solid_gap(const struct sm_solid *a, const struct sm_solid *b, double tolerance);
 
 /* Farthest that the solid reaches along a unit direction, from the origin [m]. */

@@ -33,6 +33,17 @@ LANE_INLINE vec from_box(const struct sm_solid *s, struct lane_place q)
     return pick(is_at_most(most, zero), most, root_of(ox * ox + oy * oy + oz * oz));
 }
 
+/* One whose four edges along its third axis are rounded. */
+LANE_INLINE vec from_rounded(const struct sm_solid *s, struct lane_place q)
+{
+    const vec zero = all(0.0), x = size_of(q.x) - (s->a - s->fillet), y = size_of(q.y) - (s->b - s->fillet),
+              z = size_of(q.z) - s->c;
+    const vec ox = larger(x, zero), oy = larger(y, zero);
+    const vec across = root_of(ox * ox + oy * oy) + smaller(larger(x, y), zero) - s->fillet;
+    const vec out = larger(across, zero), beyond = larger(z, zero), most = larger(across, z);
+    return pick(is_at_most(most, zero), most, root_of(out * out + beyond * beyond));
+}
+
 LANE_INLINE vec from_cylinder(const struct sm_solid *s, struct lane_place q)
 {
     const vec zero = all(0.0), side = root_of(q.x * q.x + q.y * q.y) - s->a, flat = larger(-q.z, q.z - s->c);
@@ -87,11 +98,13 @@ LANE_INLINE vec distances_from(const struct sm_solid *s, struct lane_place p)
     case SM_SOLID_BALL:
         return from_ball(s, into_frame(s->at, s->axes, p));
     case SM_SOLID_BOX:
-        return from_box(s, into_frame(s->at, s->axes, p));
+        return s->fillet > 0.0 ? from_rounded(s, into_frame(s->at, s->axes, p))
+                               : from_box(s, into_frame(s->at, s->axes, p));
     case SM_SOLID_CONE:
         return s->a == s->b ? from_cylinder(s, into_frame(s->at, s->axes, p))
                             : from_cone(s, into_frame(s->at, s->axes, p));
     case SM_SOLID_RING:
+    case SM_SOLID_TURNED:
     default:
         return from_any(s, p);
     }

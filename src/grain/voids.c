@@ -151,11 +151,18 @@ static enum sm_status find_web(struct maker *m)
 
 /* ---- stretches ---- */
 
-/* Places of Chebyshev's kind: a quartic goes through every other one, the rest check it. */
-enum { NODES = 9, FITTED = 5 };
+/* Places of Chebyshev's kind, in w. A quartic in w goes through some of them, or, next to a tangency, a cubic in the root of the
+ * distance from it: one less, for w itself is of the second degree there. The rest check it. */
+enum { NODES = 9, FITTED = 5, PACES = 3 };
+static const struct {
+    int n, nodes[FITTED];
+} fitted[PACES] = {[SM_EVEN] = {5, {0, 2, 4, 6, 8}},
+                   [SM_ROOT_BEFORE] = {4, {0, 2, 5, 8}},
+                   [SM_ROOT_BEHIND] = {4, {0, 3, 6, 8}}};
 
 struct stretch {
-    double a, b;                          /* [m] */
+    double a, b; /* [m] */
+    enum sm_pace pace;
     double slope[SM_N_INTEGRALS][FITTED]; /* coefficients in u of each integral's slope [m2], [m3], [m4] */
     double first, last;                   /* area at its ends [m2] */
     bool is_short, is_done;
@@ -166,26 +173,34 @@ static double node(int j)
     return 0.5 * (1.0 - cos(M_PI * j / (NODES - 1)));
 }
 
+/* u at a node. */
+static double place_of(enum sm_pace pace, int j)
+{
+    const double x = node(j);
+    return pace == SM_EVEN ? x : sqrt(pace == SM_ROOT_BEFORE ? x : 1.0 - x);
+}
+
 static double poly(const double c[FITTED], double u)
 {
     return c[0] + u * (c[1] + u * (c[2] + u * (c[3] + u * c[4])));
 }
 
-/* The quartic through the even nodes, by Newton's differences. */
-static void interpolate(const double y[NODES], double c[FITTED])
+/* The polynomial through a pace's nodes, by Newton's differences. */
+static void interpolate(const double y[NODES], enum sm_pace pace, double c[FITTED])
 {
+    const int n = fitted[pace].n;
     double x[FITTED], d[FITTED];
-    for (int i = 0; i < FITTED; i++) {
-        x[i] = node(2 * i);
-        d[i] = y[2 * i];
+    for (int i = 0; i < n; i++) {
+        x[i] = place_of(pace, fitted[pace].nodes[i]);
+        d[i] = y[fitted[pace].nodes[i]];
     }
-    for (int k = 1; k < FITTED; k++)
-        for (int i = FITTED - 1; i >= k; i--)
+    for (int k = 1; k < n; k++)
+        for (int i = n - 1; i >= k; i--)
             d[i] = (d[i] - d[i - 1]) / (x[i] - x[i - k]);
     for (int i = 0; i < FITTED; i++)
         c[i] = 0.0;
-    for (int k = FITTED - 1; k >= 0; k--) { /* c = c (u - x_k) + d_k */
-        for (int i = FITTED - 1; i > 0; i--)
+    for (int k = n - 1; k >= 0; k--) { /* c = c (u - x_k) + d_k */
+        for (int i = n - 1; i > 0; i--)
             c[i] = c[i - 1] - x[k] * c[i];
         c[0] = d[k] - x[k] * c[0];
     }
@@ -198,17 +213,35 @@ static double weight_of(const struct sm_voids *v, int integral)
     return integral == SM_VOLUME ? 1.0 : integral <= SM_Z ? 1.0 / reach : 1.0 / (reach * reach);
 }
 
-/* Fits a stretch to its levels. Returned: the largest error at the other nodes, as an area [m2]. */
-static double fit(const struct maker *m, struct stretch *s, const struct sm_patch_sums *sums)
+/* Returned: the largest error at the nodes, as an area [m2]. */
+static double fit_pace(const struct maker *m, struct stretch *s, enum sm_pace pace,
+                       const struct sm_patch_sums *sums)
 {
     double worst = 0.0;
+    s->pace = pace;
     for (int i = 0; i < SM_N_INTEGRALS; i++) {
         double y[NODES];
         for (int j = 0; j < NODES; j++)
             y[j] = -sums[j].front[i];
-        interpolate(y, s->slope[i]);
-        for (int j = 1; j < NODES; j += 2)
-            worst = fmax(worst, weight_of(m->patcher->voids, i) * fabs(poly(s->slope[i], node(j)) - y[j]));
+        interpolate(y, pace, s->slope[i]);
+        for (int j = 0; j < NODES; j++)
+            worst = fmax(worst,
+                         weight_of(m->patcher->voids, i) * fabs(poly(s->slope[i], place_of(pace, j)) - y[j]));
+    }
+    return worst;
+}
+
+/* Fits a stretch to its levels at the pace that does best. Returned: its error [m2]. */
+static double fit(const struct maker *m, struct stretch *s, const struct sm_patch_sums *sums)
+{
+    double worst = fit_pace(m, s, SM_EVEN, sums);
+    for (int pace = SM_EVEN + 1; pace < PACES && worst > m->tolerance * m->top; pace++) {
+        struct stretch other = *s;
+        const double error = fit_pace(m, &other, (enum sm_pace)pace, sums);
+        if (error < worst) {
+            *s = other;
+            worst = error;
+        }
     }
     s->first = sums[0].front[SM_VOLUME];
     s->last = sums[NODES - 1].front[SM_VOLUME];
@@ -345,6 +378,19 @@ static int rising_number(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
+/* Events of the turned bodies' own fronts that are to be cut. */
+static size_t list_turned(const struct sm_patcher *p, double *w)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < p->n; i++) {
+        const struct sm_turned *t = p->solids[i].turned;
+        for (size_t k = 0; t && p->share[i] && k < t->stages.n; k++, n++)
+            if (w)
+                w[n] = t->stages.items[k].w1;
+    }
+    return n;
+}
+
 /* When parallel surfaces first touch the wall, an end, or each other. */
 static enum sm_status find_breaks(struct maker *m, struct plan *plan)
 {
@@ -353,10 +399,10 @@ static enum sm_status find_breaks(struct maker *m, struct plan *plan)
     const double fore = v->burning & SM_FACE_FORE_END ? 0.5 : 1.0,
                  aft = v->burning & SM_FACE_AFT_END ? 0.5 : 1.0;
     const struct sm_triple down = {0.0, 0.0, -1.0}, up = {0.0, 0.0, 1.0};
-    double *w = sm_arena_alloc(m->scratch, 3 + p->n * (3 + p->n), sizeof *w);
-    size_t n = 0;
+    double *w = sm_arena_alloc(m->scratch, 3 + p->n * (3 + p->n) + list_turned(p, NULL), sizeof *w);
     if (!w)
         return sm_fail(m->err, SM_E_NOMEM, "out of memory");
+    size_t n = list_turned(p, w);
     w[n++] = 0.0;
     w[n++] = m->web;
     w[n++] = 0.5 * v->length;
@@ -384,6 +430,19 @@ static enum sm_status find_breaks(struct maker *m, struct plan *plan)
 
 /* ---- the table ---- */
 
+/* The integral along a piece of a stretch's slope: dw is (b - a) du at the even pace, else twice u times that, backwards from a root
+ * behind. c[0] is left to the caller. */
+static void integrate(const struct stretch *s, int integral, double c[FITTED + 1])
+{
+    const double *slope = s->slope[integral], length = s->b - s->a;
+    c[1] = 0.0;
+    for (int j = 1; j <= FITTED; j++)
+        if (s->pace == SM_EVEN)
+            c[j] = length * slope[j - 1] / j;
+        else if (j > 1)
+            c[j] = (s->pace == SM_ROOT_BEFORE ? 2.0 : -2.0) * length * slope[j - 2] / j;
+}
+
 /* From the web back, so that nothing is left there. */
 static enum sm_status make_pieces(struct maker *m, struct plan *plan, struct sm_arena *arena,
                                   struct sm_geometry *g)
@@ -397,15 +456,18 @@ static enum sm_status make_pieces(struct maker *m, struct plan *plan, struct sm_
     for (size_t k = plan->n; k-- > 0;) {
         const struct stretch *s = &plan->items[k];
         struct sm_piece *piece = &g->pieces[k];
-        *piece = (struct sm_piece){.w0 = s->a, .w1 = s->b, .pace = SM_EVEN};
+        *piece = (struct sm_piece){.w0 = s->a, .w1 = s->b, .pace = s->pace};
+        if (s->pace != SM_EVEN) {
+            piece->root = s->pace == SM_ROOT_BEFORE ? s->a : s->b;
+            piece->far = sqrt(s->b - s->a);
+        }
         for (int i = 0; i < SM_N_INTEGRALS; i++) {
             double sum = 0.0;
-            for (int j = FITTED; j > 0; j--) {
-                piece->c[i][j] = (s->b - s->a) * s->slope[i][j - 1] / j;
+            integrate(s, i, piece->c[i]);
+            for (int j = FITTED; j > 0; j--)
                 sum += piece->c[i][j];
-            }
-            piece->c[i][0] = after[i] - sum;
-            after[i] = piece->c[i][0];
+            piece->c[i][0] = s->pace == SM_ROOT_BEHIND ? after[i] : after[i] - sum;
+            after[i] = s->pace == SM_ROOT_BEHIND ? after[i] + sum : piece->c[i][0];
         }
     }
     return SM_OK;

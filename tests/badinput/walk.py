@@ -490,6 +490,11 @@ def break_vehicle():
 # Grains that can't be, each as its shape's example with some values put in place: what, where it is told, what else is said.
 POINTS = lambda *places: [{"points": [dict({"x": f"{x} mm", "y": f"{y} mm"}, **more) for x, y, *rest in places
                                       for more in [rest[0] if rest else {}]]}]
+def turned(*places):
+    """A profile from pairs of z and diameter [mm]."""
+    return [{"z": f"{z} mm", "diameter": f"{d} mm"} for z, d in places]
+
+
 GEOMETRY = [
     ("outline", {"loops": POINTS((-10, -10), (10, 10), (10, -10), (-10, 10))}, "/loops", "crosses itself at 0 mm, 0 mm"),
     ("outline", {"loops": POINTS((-10, -5), (10, -5), (10, 5), (-10, 5)) + POINTS((0, -9), (5, -9), (5, 9), (0, 9))},
@@ -528,6 +533,15 @@ GEOMETRY = [
     ("conocyl", {"slot_diameter": "100 mm"}, "/slot_diameter", "smaller than outer_diameter"),
     ("conocyl", {"slot_position": "230 mm"}, "/slot_position", "slot_position is 230 mm"),
     ("conocyl", {"slot_position": "1 mm"}, "/slot_position", "slot_position is 1 mm"),
+    ("conocyl", {"slot_angle": "130 deg", "slot_position": "210 mm"}, "/slot_position", "off the aft end"),
+    ("finned-conocyl", {"slot_diameter": "100 mm"}, "/slot_diameter", "smaller than outer_diameter"),
+    ("finned-conocyl", {"slot_diameter": "35 mm"}, "/slot_diameter", "the bore and the slot's round end"),
+    ("finned-conocyl", {"slot_position": "10 mm"}, "/slot_position", "off the fore end"),
+    ("finned-conocyl", {"fins": 30}, "/fin_width", "wall between the slots"),
+    ("finned-conocyl", {"fin_diameter": "100 mm"}, "/fin_diameter", "smaller than outer_diameter"),
+    ("finned-conocyl", {"fin_diameter": "25 mm"}, "/fin_diameter", "larger than bore_diameter"),
+    ("finned-conocyl", {"fin_length": "220 mm"}, "/fin_length", "smaller than length"),
+    ("finned-conocyl", {"tip_fillet": "4 mm"}, "/tip_fillet", "half of the slot's width"),
     ("slotted-segment", {"slots": 40}, "/slotted/0/width", "wall between the slots"),
     ("slotted-segment", {"round_slots": [{"position": "160 mm", "width": "8 mm", "diameter": "70 mm"}]},
      "/round_slots/0", "before that at /slotted/0 ends"),
@@ -538,6 +552,25 @@ GEOMETRY = [
      "nothing of the grain to burn"),
     ("joined-voids", {"voids": [{"form": "cylinder", "z": "-10 mm", "tilt": "40 deg", "diameter": "30 mm",
                                  "length": "200 mm"}]}, "/voids/0", "cuts the wall aslant"),
+    ("joined-voids", {"voids": [{"form": "box", "z": "0 mm", "width": "20 mm", "height": "8 mm", "length": "180 mm",
+                                 "fillet": "5 mm"}]}, "/voids/0/fillet", "half of the box's width and height"),
+    ("joined-voids", {"voids": [{"form": "ball", "z": "0 mm", "diameter": "30 mm", "fillet": "1 mm"}]},
+     "/voids/0/fillet", "a ball has no fillet"),
+    ("joined-voids", {"voids": [{"form": "turned", "z": "0 mm"}]}, "/voids/0/profile", "turned void needs its profile"),
+    ("joined-voids", {"voids": [{"form": "ball", "z": "0 mm", "diameter": "30 mm", "profile": turned((0, 0), (9, 9), (9, 0))}]},
+     "/voids/0/profile", "a ball has no profile"),
+    ("joined-voids", {"voids": [{"form": "turned", "z": "0 mm", "profile": turned((0, 0), (0, 30), (0, 30), (90, 0))}]},
+     "/voids/0/profile/1", "same as the next"),
+    ("joined-voids", {"voids": [{"form": "turned", "z": "0 mm", "profile": turned((0, 10), (40, 30), (80, 50))}]},
+     "/voids/0/profile", "encloses nothing"),
+    ("joined-voids", {"voids": [{"form": "turned", "z": "0 mm", "profile": turned((0, 0), (-20, 30), (20, 30))}]},
+     "/voids/0/profile", "at one corner alone"),
+    ("joined-voids", {"voids": [{"form": "turned", "z": "0 mm",
+                                 "profile": turned((0, 0), (0, 30), (50, 0), (90, 30), (90, 0))}]},
+     "/voids/0/profile", "more places than one stretch"),
+    ("joined-voids", {"voids": [{"form": "turned", "z": "0 mm",
+                                 "profile": turned((0, 0), (0, 40), (60, 20), (20, 20), (90, 40), (90, 0))}]},
+     "/voids/0/profile", "crosses itself"),
     ("bore-profile", {"profile": [{"diameter": "16 mm"}, {"z": "60 mm", "diameter": "61 mm"}, {"diameter": "9 mm"}]},
      "/profile/1/diameter", "smaller than outer_diameter"),
     ("domed-tube", {"aft_dome": "190 mm"}, "/length", "the domes take 250 mm"),
@@ -580,7 +613,8 @@ def base_motor(grain):
 
 
 # Shapes whose fronts would go round edges if just an end burned; the others' ports are even along the axis.
-BENDING = {"bore-profile", "conocyl", "domed-tube", "finocyl", "joined-voids", "mesh", "slotted-segment", "tapered-tube"}
+BENDING = {"bore-profile", "conocyl", "domed-tube", "finned-conocyl", "finocyl", "joined-voids", "mesh",
+           "slotted-segment", "tapered-tube"}
 # Of these, the ones whose fronts can be followed round edges.
 FOLLOWED = {"bore-profile", "conocyl", "tapered-tube"}
 

@@ -78,7 +78,8 @@ static void draw_motor(uint64_t seed, struct choice *c)
         .bore = 0.4, .length = 1.0, .throat = 0.01, .density = draw_uniform(&seed, 1200.0, 1900.0)};
     sm_shape_describe((size_t)draw_whole(&seed, 0, (int)sm_shape_count() - 1), &shape);
     /* a solid anywhere in space, or a mesh, takes a second or so: the rest of the motor is what counts here */
-    if (strcmp(shape.name, "joined-voids") == 0 || strcmp(shape.name, "mesh") == 0)
+    if (strcmp(shape.name, "joined-voids") == 0 || strcmp(shape.name, "finned-conocyl") == 0 ||
+        strcmp(shape.name, "mesh") == 0)
         sm_shape_describe(sm_shape_place("tube", NULL), &shape);
     snprintf(c->grains, sizeof c->grains, "%s", shape.example);
     c->pressure = exp(draw_uniform(&seed, log(4e5), log(1.5e7)));

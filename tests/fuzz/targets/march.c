@@ -27,7 +27,8 @@ static size_t put_motor(struct fuzz_draw *d, char *text, size_t size)
     struct sm_shape_info shape;
     char law[1024];
     sm_shape_describe(fuzz_below(d, (unsigned)sm_shape_count()), &shape);
-    if (strcmp(shape.name, "joined-voids") == 0) /* takes half a second, and is met by the target geometry */
+    if (strcmp(shape.name, "joined-voids") == 0 ||
+        strcmp(shape.name, "finned-conocyl") == 0) /* take long, and are met by the target geometry */
         sm_shape_describe(sm_shape_place("tube", NULL), &shape);
     put_law(d, law, sizeof law);
     const double throat = exp(fuzz_between(d, log(1e-3), log(5e-2)));

@@ -95,10 +95,15 @@ static double solid_distance(const struct sm_solid *s, struct place p)
     case SM_SOLID_BALL:
         return fmax(hypot(r, h) - s->a, 0.0);
     case SM_SOLID_BOX:
-        return hypot(hypot(fmax(fabs(q[0]) - s->a, 0.0), fmax(fabs(q[1]) - s->b, 0.0)),
+        return hypot(fmax(hypot(fmax(fabs(q[0]) - (s->a - s->fillet), 0.0),
+                                fmax(fabs(q[1]) - (s->b - s->fillet), 0.0)) -
+                              s->fillet,
+                          0.0),
                      fmax(fabs(h) - s->c, 0.0));
     case SM_SOLID_RING:
         return fmax(hypot(r - s->a, h) - s->b, 0.0);
+    case SM_SOLID_TURNED:
+        return fmax(outline_distance(&s->turned->profile, (struct sm_point){h, r}), 0.0);
     case SM_SOLID_CONE:
     default:
         if (h >= 0.0 && h <= s->c && r <= s->a + (s->b - s->a) * h / s->c)

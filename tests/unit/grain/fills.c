@@ -23,6 +23,8 @@ static void draw_voids(uint64_t *state, struct sm_void v[VOIDS])
                                .a = draw_uniform(state, 0.1, 0.3),
                                .b = draw_uniform(state, 0.02, 0.1),
                                .c = draw_uniform(state, 0.2, 0.8)};
+        if (i == 6)
+            s->fillet = 0.5 * s->b; /* box 2 has sharp edges */
         if (i == 1 || i == 5)
             s->b = i == 1 ? s->a : 0.0; /* a cylinder, a pointed cone */
         if (i < 3)

@@ -11,7 +11,7 @@
 static struct sm_gauges gauges_of(const struct example *e)
 {
     struct sm_gauges gauges;
-    sm_shape_gauges(e->shape, &e->common, e->params, e->shape->section && !e->shape->voids, &gauges);
+    sm_shape_gauges(e->shape, &e->common, e->params, e->shape->section, &gauges);
     return gauges;
 }
 

@@ -30,9 +30,50 @@ static void one_void(struct sm_arena *arena, const struct sm_void *v, size_t n, 
  * 1840; R. Schneider, Convex Bodies: The Brunn-Minkowski Theory, sec. 4.2). Tolerance: that of three Gauss points to an eighth
  * of a turn, 1e-6.
  */
+static struct sm_solid rounded_box(double a, double b, double c, double fillet)
+{
+    struct sm_solid s = solid(SM_SOLID_BOX, a, b, c, 0.7);
+    s.fillet = fillet;
+    return s;
+}
+
+enum { PLACES_OF_BARREL = 6 };
+static const struct sm_point barrel[PLACES_OF_BARREL] = {{0.0, 0.0}, {0.0, 0.1},  {0.12, 0.2},
+                                                         {0.3, 0.2}, {0.4, 0.05}, {0.4, 0.0}};
+
+/* Of a convex profile: frusta, and rims that turn by the angle between their neighbours. */
+static struct sm_solid turned_barrel(struct sm_arena *arena, double *volume, double *area, double *curvature)
+{
+    struct sm_turned *t = sm_arena_alloc(arena, 1, sizeof *t);
+    struct sm_contour c;
+    struct sm_solid s = solid(SM_SOLID_TURNED, 0, 0, 0, 1.1);
+    double before = 0.0;
+    *volume = *area = *curvature = 0.0;
+    sm_contour_init(&c, arena);
+    sm_contour_start(&c, barrel[PLACES_OF_BARREL - 1].x, barrel[PLACES_OF_BARREL - 1].y);
+    for (int i = PLACES_OF_BARREL - 1; i-- > 0;)
+        sm_contour_line(&c, barrel[i].x, barrel[i].y);
+    for (int i = 0; i + 1 < PLACES_OF_BARREL; i++) {
+        const struct sm_point p = barrel[i], q = barrel[i + 1];
+        const double h = q.x - p.x, way = atan2(q.y - p.y, h);
+        *volume += M_PI * h * (p.y * p.y + p.y * q.y + q.y * q.y) / 3;
+        *area += M_PI * (p.y + q.y) * hypot(h, q.y - p.y);
+        *curvature += M_PI * h + (i > 0 ? M_PI * p.y * (before - way) : 0.0);
+        before = way;
+    }
+    cr_assert_eq(sm_turned_make(arena, &c, 3.0, t, NULL), SM_OK);
+    s.turned = t;
+    return s;
+}
+
 Test(grain_voids, steiners_formula)
 {
     const double a = 0.21, b = 0.09, c = 0.34, side = hypot(a - b, c), lean = atan2(a - b, c);
+    const double f = 0.05, round = 4 * (a + b) - (8 - 2 * M_PI) * f, flat = 4 * a * b - (4 - M_PI) * f * f;
+    double volume_of, area_of, curvature_of;
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    const struct sm_solid barrel_solid = turned_barrel(&arena, &volume_of, &area_of, &curvature_of);
     const struct {
         const char *name;
         struct sm_void v;
@@ -63,9 +104,18 @@ Test(grain_voids, steiners_formula)
          M_PI * c * a * a / 3,
          M_PI * (a * a + a * hypot(a, c)),
          M_PI * c + M_PI * a * (M_PI_2 + atan2(a, c))},
+        {"rounded box",
+         {rounded_box(a, b, c, f), 1},
+         2 * c * flat,
+         2 * flat + 2 * c * round,
+         2 * M_PI * c + M_PI_2 * round},
+        {"slot with round ends",
+         {rounded_box(a, b, c, b), 1},
+         2 * c * (4 * (a - b) * b + M_PI * b * b),
+         2 * (4 * (a - b) * b + M_PI * b * b) + 2 * c * (4 * (a - b) + 2 * M_PI * b),
+         2 * M_PI * c + M_PI_2 * (4 * (a - b) + 2 * M_PI * b)},
+        {"turned barrel", {barrel_solid, 1}, volume_of, area_of, curvature_of},
     };
-    struct sm_arena arena;
-    sm_arena_init(&arena, NULL);
     for (size_t i = 0; i < SM_COUNT(cases); i++)
         for (int k = 0; k < 4; k++) {
             const double w = 0.06 * k;
@@ -423,7 +473,7 @@ Test(grain_voids, leaving_aslant)
     sm_arena_release(&arena);
 }
 
-/* What leans outwards at an end that doesn't burn: not what is straight, or gets wider towards it. */
+/* What leans outwards at an end that doesn't burn: not what is straight, or gets narrower towards it. */
 Test(grain_voids, leaning_out)
 {
     const struct {
@@ -433,9 +483,9 @@ Test(grain_voids, leaning_out)
         bool leans;
     } rows[] = {
         {{.form = SM_SOLID_CONE, .a = 0.2, .b = 0.2, .c = 3.0}, 0.0, SM_FACE_BORE, false},
-        {{.form = SM_SOLID_CONE, .a = 0.2, .b = 0.4, .c = 3.0}, 0.0, SM_FACE_BORE, false},
-        {{.form = SM_SOLID_CONE, .a = 0.4, .b = 0.2, .c = 3.0}, 0.0, SM_FACE_BORE, true},
-        {{.form = SM_SOLID_CONE, .a = 0.4, .b = 0.2, .c = 3.0}, 0.0, SM_FACE_BORE | SM_FACE_AFT_END, false},
+        {{.form = SM_SOLID_CONE, .a = 0.2, .b = 0.4, .c = 3.0}, 0.0, SM_FACE_BORE, true},
+        {{.form = SM_SOLID_CONE, .a = 0.4, .b = 0.2, .c = 3.0}, 0.0, SM_FACE_BORE, false},
+        {{.form = SM_SOLID_CONE, .a = 0.2, .b = 0.4, .c = 3.0}, 0.0, SM_FACE_BORE | SM_FACE_AFT_END, false},
         {{.form = SM_SOLID_CONE, .a = 0.2, .b = 0.2, .c = 3.0}, 0.2, SM_FACE_BORE, true},
         {{.form = SM_SOLID_CONE, .a = 0.2, .b = 0.2, .c = 1.0}, 0.2, SM_FACE_BORE, false}, /* ends within */
         {{.form = SM_SOLID_BOX, .a = 0.2, .b = 0.1, .c = 3.0}, 0.0, SM_FACE_BORE, false},
@@ -453,10 +503,28 @@ Test(grain_voids, leaning_out)
     }
 }
 
+/* A square of side 0.2 from radius 0.3 on, with half a disc on its outer side; by Pappus. */
+static struct sm_solid round_sided_ring(struct sm_arena *arena, double *volume)
+{
+    struct sm_turned *t = sm_arena_alloc(arena, 1, sizeof *t);
+    struct sm_contour c;
+    struct sm_solid s = solid(SM_SOLID_TURNED, 0, 0, 0, 0.0);
+    sm_contour_init(&c, arena);
+    sm_contour_start(&c, -0.1, 0.3);
+    sm_contour_line(&c, 0.1, 0.3);
+    sm_contour_line(&c, 0.1, 0.5);
+    sm_contour_arc(&c, -0.1, 0.5, 0.0, 0.5, 1);
+    sm_contour_line(&c, -0.1, 0.3);
+    cr_assert_eq(sm_turned_make(arena, &c, 3.0, t, NULL), SM_OK);
+    *volume = 2 * M_PI * (0.04 * 0.4 + 0.5 * M_PI * 0.01 * (0.5 + 0.4 / (3 * M_PI)));
+    s.turned = t;
+    return s;
+}
+
 /* Facets of every form bound it: the volume of the form, to the chords. */
 Test(grain_voids, facets_bound_what_they_stand_for)
 {
-    const struct {
+    struct {
         struct sm_solid solid;
         double volume; /* [m3] */
     } rows[] = {
@@ -465,10 +533,20 @@ Test(grain_voids, facets_bound_what_they_stand_for)
         {{.form = SM_SOLID_BOX, .a = 0.2, .b = 0.1, .c = 0.3}, 8 * 0.006},
         {{.form = SM_SOLID_BALL, .a = 0.3}, 4 * M_PI * 0.027 / 3},
         {{.form = SM_SOLID_RING, .a = 0.4, .b = 0.1}, 2 * M_PI * M_PI * 0.4 * 0.01},
+        {{.form = SM_SOLID_BOX, .a = 0.2, .b = 0.1, .c = 0.3, .fillet = 0.04},
+         0.6 * (0.08 - (4 - M_PI) * 0.04 * 0.04)},
+        {{.form = SM_SOLID_TURNED}, 0.0}, /* a barrel, and a ring with a round side: filled in below */
+        {{.form = SM_SOLID_TURNED}, 0.0},
     };
     for (size_t i = 0; i < SM_COUNT(rows); i++) {
         struct sm_arena arena;
         sm_arena_init(&arena, NULL);
+        if (i + 2 == SM_COUNT(rows)) {
+            double area, curvature;
+            rows[i].solid = turned_barrel(&arena, &rows[i].volume, &area, &curvature);
+        } else if (i + 1 == SM_COUNT(rows)) {
+            rows[i].solid = round_sided_ring(&arena, &rows[i].volume);
+        }
         struct sm_void v = {rows[i].solid, 2};
         v.solid.at = (struct sm_triple){0.1, 0.3, 1.0};
         sm_solid_aim(&v.solid, 0.7, 0.3, 0.2);
