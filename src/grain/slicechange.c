@@ -178,22 +178,25 @@ static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *
 
 int sm_slicing_looks(const struct sm_slicing *c, double a, double b, double out[SM_MOST_LOOKS])
 {
-    enum { LOOKS = SM_MOST_LOOKS - SM_MOST_HINTS };
-    int n = 0;
-    for (int k = 0; k < LOOKS; k++) {
-        const double share = 0.5 - 0.5 * cos(M_PI * k / (LOOKS - 1));
-        out[n++] = k == 0           ? a + sm_slicing_inset(c, a, b - a)
-                   : k + 1 == LOOKS ? b - sm_slicing_inset(c, b, b - a)
-                                    : a + share * (b - a);
-    }
+    enum { ALONE = SM_MOST_LOOKS - SM_MOST_HINTS, BESIDE_HINTS = 8 };
+    const double first = a + sm_slicing_inset(c, a, b - a), last = b - sm_slicing_inset(c, b, b - a);
+    double hinted[SM_MOST_HINTS];
+    int n = 0, n_hinted = 0;
     for (int k = 0; k < c->slicer->n_hints && !c->way.by_w; k++) {
         const double at = c->slicer->hints[k].edge + c->w * c->slicer->hints[k].sine;
-        int i = n;
-        if (!(at > out[0] && at < out[n - 1]))
-            continue;
-        for (n++; out[i - 1] > at; i--)
+        if (at > first && at < last)
+            hinted[n_hinted++] = at;
+    }
+    const int looks = n_hinted > 0 ? BESIDE_HINTS : ALONE;
+    for (int k = 0; k < looks; k++) {
+        const double share = 0.5 - 0.5 * cos(M_PI * k / (looks - 1));
+        out[n++] = k == 0 ? first : k + 1 == looks ? last : a + share * (b - a);
+    }
+    for (int k = 0; k < n_hinted; k++) {
+        int i = n++;
+        for (; out[i - 1] > hinted[k]; i--)
             out[i] = out[i - 1];
-        out[i] = at;
+        out[i] = hinted[k];
     }
     return n;
 }

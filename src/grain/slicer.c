@@ -10,7 +10,7 @@ static const double WITHIN_REACH = 1.0 - 1e-14;
 
 /* Gauss points along a piece of one make-up. Some slices change so soon after an event that fewer would err by more than 1e-5 of the
  * first area; mostly it is 1e-8. Short pieces of the angle weigh less. */
-static const int points[SM_SLICE_RULES] = {12, 6, 4};
+static const int points[SM_SLICE_RULES] = {10, 6, 4};
 
 /* ---- making one ---- */
 

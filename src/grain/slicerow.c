@@ -134,10 +134,11 @@ static enum sm_status add_stretch(struct maker *m, int first, int *next)
     for (int k = first; k < *next; k++)
         SM_TRY(add_piece(m, &pieces->items[k]));
     stretch->swings = stretch->n_pieces > 1 || !m->row->pieces[stretch->first_piece].is_even;
-    if (!stretch->swings)
-        return SM_OK;
     const double a = pieces->items[first].a, b = pieces->items[*next - 1].b;
     sm_slicing_go(m->c, 0.5 * (a + b));
+    SM_TRY(sm_slicing_is_covered(m->c, &stretch->is_covered));
+    if (!stretch->swings)
+        return SM_OK;
     const struct sm_slice_swing swing = sm_slicing_swing(m->c, a, b);
     stretch->edge = swing.edge;
     stretch->side = swing.side;
@@ -362,6 +363,8 @@ static void check_stretch(const struct sm_slicing *c, const struct sm_row *row, 
         check_at(out, stretch->swings ? middle : 0.5 * (a + b), piece->mark);
         from = to;
     }
+    if (stretch->is_covered)
+        return;
     if (out->is_so)
         check_at(out, a + sm_slicing_inset(c, a, b - a), first->mark);
     if (out->is_so)

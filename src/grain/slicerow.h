@@ -44,6 +44,7 @@ struct sm_row_piece {
 struct sm_row_stretch {
     struct sm_slice_border a, b;
     bool swings;
+    bool is_covered;   /* nothing that differs from slice to slice can be seen in it */
     double edge, side; /* as of a swing [m], [1] */
     int first_piece, n_pieces;
 };
