@@ -52,7 +52,7 @@ enum sm_status sm_slice_corners(struct sm_arena *arena, const struct sm_fronts *
 
 void sm_slice_look(struct sm_slice_look *look)
 {
-    switch (sm_lane_set_best()) {
+    switch (look->slicer->set) {
 #ifdef SM_LANES_X86
     case SM_LANE_AVX512:
         sm_row_look_avx512(look);

@@ -60,8 +60,10 @@ static enum sm_status join_fronts(struct sm_arena *arena, struct sm_slicer *s, s
 enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *grain, struct sm_slicer *out,
                               struct sm_error *err)
 {
-    *out = (struct sm_slicer){
-        .grain = grain, .allocator = arena->allocator, .length = grain->items[grain->n - 1].z1};
+    *out = (struct sm_slicer){.grain = grain,
+                              .set = sm_lane_set_best(),
+                              .allocator = arena->allocator,
+                              .length = grain->items[grain->n - 1].z1};
     out->fore = grain->burning & SM_FACE_FORE_END ? 1.0 : 0.0;
     out->aft = grain->burning & SM_FACE_AFT_END ? 1.0 : 0.0;
     for (int i = 0; i < SM_SLICE_RULES; i++)

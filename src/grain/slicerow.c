@@ -9,7 +9,7 @@
 
 static void place(struct sm_row *row)
 {
-    switch (sm_lane_set_best()) {
+    switch (row->slicer->set) {
 #ifdef SM_LANES_X86
     case SM_LANE_AVX512:
         sm_row_place_avx512(row);
@@ -25,7 +25,7 @@ static void place(struct sm_row *row)
 
 static void sum(struct sm_row *row)
 {
-    switch (sm_lane_set_best()) {
+    switch (row->slicer->set) {
 #ifdef SM_LANES_X86
     case SM_LANE_AVX512:
         sm_row_sum_avx512(row);

@@ -11,7 +11,6 @@
 #define SM_GRAIN_SLICEROW_H
 
 #include "grain/slicing.h"
-#include "num/laneset.h"
 
 /* More than these are cut level by level. */
 enum { SM_ROW_SPLICES = 12, SM_ROW_SPOTS = 64, SM_ROW_KNOWN = 3 };

@@ -4,6 +4,7 @@
 
 #include "grain/splice.h"
 #include "num/gauss.h"
+#include "num/laneset.h"
 
 struct sm_slice_corner;
 
@@ -25,6 +26,7 @@ struct sm_slicer {
     double fore, aft; /* 1 if that end burns, else 0 [1] */
     struct sm_gauss
         gauss[SM_SLICE_RULES]; /* along a piece of one make-up: for long ones, short ones and the shortest */
+    enum sm_lane_set set;      /* of instructions: the best that is there */
     const struct sm_slice_corner *corners; /* by which slices are told apart (grain/slicing.h) */
     size_t n_corners;
     struct sm_slice_hint hints[SM_MOST_HINTS];
