@@ -50,7 +50,7 @@ struct sm_grain_table {
     double *moments[SM_N_MOMENTS];
     /* Free section at the aft end of what is left [m2] and the burning, wetted perimeter of its wall there [m]; of a prism they
      * hold all along, and exactly; of ports of solids and meshes to 5e-5 of the circle and 3e-4 of its circumference. Where a
-     * wall is inhibited it does not count as burning. NULL without a port, and of the stack. */
+     * wall is inhibited it does not count as burning. Of the stack, those of its last grain with a port. NULL without one. */
     double *port_area, *perimeter;
     double accuracy; /* of the area, as a share of the largest; 0 where exact [1] */
     struct sm_grain_figures figures;

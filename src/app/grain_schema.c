@@ -57,7 +57,8 @@ static void table(struct sm_json_writer *w, const void *user)
         {"center_y", true, column, "likewise, in m"},
         {"port_area", false, column,
          "free section at the aft end of what is left, in m2; of a prism all along, and exact; of solids and "
-         "meshes to 5e-5 of the circle; left out without a port"},
+         "meshes to 5e-5 of the circle; of the stack, of its last grain with a port; left out without a "
+         "port"},
         {"perimeter", false, column,
          "burning, wetted perimeter of its wall there, in m, without what is inhibited; of solids and meshes "
          "to 3e-4 of "

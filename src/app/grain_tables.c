@@ -115,20 +115,26 @@ static enum sm_status fill(const struct sm_motor *motor, const struct sm_geometr
     return SM_OK;
 }
 
+/* At the aft end of one grain with that web [m]; past it the whole circle is free, and nothing burns. */
 static enum sm_status fill_port(const struct sm_grain_entry *entry, double web, struct sm_arena *arena,
                                 struct sm_grain_table *t, struct sm_error *err)
 {
     const double slack = 1e-12 * web; /* to the side of a jump that a row stands for [m] */
+    const double radius = 0.5 * entry->common.outer_diameter;
     struct sm_arena scratch;
     double *w;
+    size_t n = 0; /* rows before the web */
     SM_TRY(new_column(&t->port_area, t->n, arena, err));
     SM_TRY(new_column(&t->perimeter, t->n, arena, err));
     SM_TRY(new_column(&w, t->n, arena, err));
-    for (size_t i = 0; i < t->n; i++)
+    for (size_t i = 0; i < t->n; i++) {
         w[i] = t->web[i] - (i + 1 == t->n || t->web[i + 1] <= t->web[i] ? slack : 0.0);
+        n += w[i] < web;
+        t->port_area[i] = 3.14159265358979323846 * radius * radius;
+    }
     sm_arena_init(&scratch, arena->allocator);
     const enum sm_status status = sm_shape_aft_port(entry->shape, &scratch, &entry->common, entry->params, w,
-                                                    t->n, t->port_area, t->perimeter, err);
+                                                    n, t->port_area, t->perimeter, err);
     sm_arena_release(&scratch);
     t->figures.port_perimeter = t->perimeter[0];
     return status;
@@ -138,6 +144,7 @@ static enum sm_status fill_all(const struct sm_motor *motor, size_t rows, struct
                                struct sm_error *err)
 {
     const size_t n = motor->spec.n_grains;
+    size_t last = n; /* grain with a port */
     struct sm_grain_table *t = sm_arena_alloc(&owner->arena, n + 1, sizeof *t);
     if (!t)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
@@ -151,12 +158,18 @@ static enum sm_status fill_all(const struct sm_motor *motor, size_t rows, struct
         const struct sm_geometry *g = &motor->geometry[i];
         fill_figures(motor, g, g->port_area, SM_ABSENT, &t[i].figures);
         if (g->port_area > 0.0)
+            last = i;
+        if (last == i)
             SM_TRY(sm_at(err, fill_port(&motor->spec.grains[i], g->web, &owner->arena, &t[i], err),
                          "/grains/%zu", i));
     }
     t[n].name = "all";
     SM_TRY(fill(motor, &motor->stack, 0.0, rows, &owner->arena, &t[n], err));
     fill_figures(motor, &motor->stack, sm_port_area(motor, 0.0), stack_loading(motor), &t[n].figures);
+    if (last < n)
+        SM_TRY(sm_at(
+            err, fill_port(&motor->spec.grains[last], motor->geometry[last].web, &owner->arena, &t[n], err),
+            "/grains/%zu", last));
     owner->tables = (struct sm_grain_tables){t, n + 1};
     return SM_OK;
 }
@@ -197,9 +210,10 @@ enum { N_COLUMNS = 10 };
 static const char *const column_names[N_COLUMNS] = {
     "web",           "burn_area",          "volume",          "mass",     "center_of_mass",
     "inertia_axial", "inertia_transverse", "burn_area_slope", "center_x", "center_y"};
+static const char *const port_names[] = {"port_area", "perimeter"}; /* of what has a port */
 static const char *const moment_names[SM_N_MOMENTS] = {"x", "y", "z", "xx", "yy", "zz", "xy", "xz", "yz"};
 
-static void columns_of(const struct sm_grain_table *t, const double *columns[N_COLUMNS])
+static void columns_of(const struct sm_grain_table *t, const double **columns)
 {
     const double *all[N_COLUMNS] = {t->web,
                                     t->area,
@@ -253,8 +267,8 @@ static void put_table(struct sm_json_writer *w, const struct sm_motor *motor, co
     for (size_t j = 0; j < N_COLUMNS; j++)
         sm_json_member_doubles(w, column_names[j], columns[j], t->n);
     if (t->port_area) {
-        sm_json_member_doubles(w, "port_area", t->port_area, t->n);
-        sm_json_member_doubles(w, "perimeter", t->perimeter, t->n);
+        sm_json_member_doubles(w, port_names[0], t->port_area, t->n);
+        sm_json_member_doubles(w, port_names[1], t->perimeter, t->n);
     }
     sm_json_member_object(w, "moments");
     for (size_t j = 0; j < SM_N_MOMENTS; j++)
@@ -285,12 +299,18 @@ enum sm_status sm_grain_tables_write_csv(const struct sm_grain_tables *tables, s
                                          struct sm_error *err)
 {
     const struct sm_grain_table *t = &tables->tables[tables->n - 1];
-    const double *columns[N_COLUMNS];
+    const double *columns[N_COLUMNS + 2];
+    size_t n = N_COLUMNS;
     columns_of(t, columns);
-    for (size_t j = 0; j < N_COLUMNS; j++)
-        SM_TRY(sm_sink_format(sink, err, "%s%s", j > 0 ? "," : "", column_names[j]));
+    if (t->port_area) {
+        columns[n++] = t->port_area;
+        columns[n++] = t->perimeter;
+    }
+    for (size_t j = 0; j < n; j++)
+        SM_TRY(sm_sink_format(sink, err, "%s%s", j > 0 ? "," : "",
+                              j < N_COLUMNS ? column_names[j] : port_names[j - N_COLUMNS]));
     for (size_t i = 0; i < t->n; i++)
-        for (size_t j = 0; j < N_COLUMNS; j++) {
+        for (size_t j = 0; j < n; j++) {
             char number[SM_DOUBLE_TEXT];
             SM_TRY(sm_sink_format(sink, err, "%s%s", j > 0 ? "," : "\r\n",
                                   sm_text_double(number, columns[j][i])));

@@ -75,7 +75,7 @@ ABOUT = {
                  "the same outline with 64 pieces to a quarter of a circle. GEOS takes any polygon, which is more than is asked of it "
                  "here. The last line is a grain's whole table."),
     "revolved": ("Bodies of revolution", "Exact cuts of the meridian against a plain net of exact distances, from which fronts are "
-                 "taken by straight lines."),
+                 "taken by straight lines: the burning area alone by both, then what all integrals and a grain's whole table take."),
     "solids": ("Grains that vary along the axis", "One finocyl by slices and by patches. The ratio is against the first line."),
     "marching": ("Fast marching", "The same finocyl against scikit-fmm: areas of 200 fronts, then distances at the nodes of a cube. "
                  "Fast marching allows for speeds that differ from place to place, which is more than is asked of it here. The ratio is how "

@@ -159,10 +159,10 @@ const struct sm_command sm_command_grain = {
     .name = "grain",
     .summary = "the burnback table alone: burning area, volume and balance against distance burned",
     .arguments = "MOTOR",
-    .detail =
-        "Gives the geometry of a motor's grains without burning them. --csv writes the whole stack's "
-        "table, --json that of every entry as well, with its port, wetted perimeter and moments; --plot the "
-        "burning area against the distance burned.",
+    .detail = "Gives the geometry of a motor's grains without burning them. --csv writes the whole stack's "
+              "table, with the section and wetted perimeter of its last port; --json that of every entry as "
+              "well, and "
+              "moments; --plot the burning area against the distance burned.",
     .example = "slowmatch grain examples/sandpiper-tubes.json --plot area.svg",
     .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS,
     .options = options,

@@ -262,7 +262,7 @@ Test(grain_meshes, finocyl_agrees_with_slices)
  * they stand for leave that times the perimeter of some 0.3 m free, 1e-3 of the circle; 1e-3 of the circumference. */
 Test(grain_meshes, sections_of_a_finocyl_agree_with_slices)
 {
-    enum { LEVELS = 9 };
+    enum { LEVELS = 6 };
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
     struct making m;
@@ -278,7 +278,7 @@ Test(grain_meshes, sections_of_a_finocyl_agree_with_slices)
     double z[LEVELS], w[LEVELS], area[LEVELS], perimeter[LEVELS];
     for (int i = 0; i < LEVELS; i++) {
         z[i] = length - 0.04 - 0.053 * (i % 3);
-        w[i] = 0.002 + 0.0015 * i;
+        w[i] = 0.002 + 0.0025 * i;
     }
     cr_assert_eq(sm_meshport_sections(&arena, &port, radius, length, z, w, LEVELS, area, perimeter, NULL),
                  SM_OK);

@@ -140,7 +140,7 @@ static void set(const struct example *e, const char *name, double value)
  * face burns or not, to 1e-9 of the circle and its circumference. */
 Test(grain_passages, fins_at_the_aft_face_are_slots)
 {
-    enum { LEVELS = 9 };
+    enum { LEVELS = 5 };
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
     struct example fins = example_read(&arena, sm_shape_find("finocyl")),
@@ -153,7 +153,7 @@ Test(grain_passages, fins_at_the_aft_face_are_slots)
     for (int k = 0; k < 2; k++) {
         double w[LEVELS], area[2][LEVELS], perimeter[2][LEVELS];
         for (int i = 0; i < LEVELS; i++)
-            w[i] = 0.0001 + 0.0031 * i;
+            w[i] = 0.0001 + 0.0062 * i;
         fins.common.burning = slots.common.burning = k == 0 ? SM_FACE_BORE : SM_FACE_BORE | SM_FACE_AFT_END;
         cr_assert_eq(sm_shape_aft_port(fins.shape, &arena, &fins.common, fins.params, w, LEVELS, area[0],
                                        perimeter[0], NULL),
@@ -172,10 +172,10 @@ Test(grain_passages, fins_at_the_aft_face_are_slots)
     sm_arena_release(&arena);
 }
 
-/* Of every shape with a port, up to a tenth of the radius: at the aft end the port gets larger as it burns. */
+/* Of every shape with a port that is no mesh, up to a tenth of the radius: at the aft end the port gets larger as it burns. */
 Test(grain_passages, aft_ports_grow)
 {
-    enum { LEVELS = 6 };
+    enum { LEVELS = 3 };
     for (const struct sm_shape *const *shape = sm_shape_list; *shape; shape++) {
         struct sm_arena arena;
         struct sm_error err = {0};
@@ -185,7 +185,7 @@ Test(grain_passages, aft_ports_grow)
         const double radius = 0.5 * e.common.outer_diameter, circle = M_PI * radius * radius;
         for (int i = 0; i < LEVELS; i++)
             w[i] = 0.1 * radius * (i + 0.01) / LEVELS;
-        if (strcmp((*shape)->name, "end-burner") != 0) {
+        if (strcmp((*shape)->name, "end-burner") != 0 && !(*shape)->is_meshed) {
             cr_assert_eq(
                 sm_shape_aft_port(*shape, &arena, &e.common, e.params, w, LEVELS, area, perimeter, &err),
                 SM_OK, "%s: %s", (*shape)->name, err.message);
