@@ -16,7 +16,7 @@ static const double MERGED = 1e-7;
 /* Of the area, as a share of the largest. */
 static const double ACCURACY = 1e-5;
 
-enum { MOST_LOOKS = 32 };
+enum { MOST_LOOKS = 64 };
 
 struct source {
     struct sm_slicer slicer;
@@ -104,9 +104,11 @@ static void spliced_prepare(void *user, size_t k, const double *w, size_t n)
     struct source *s = user;
     const double beside = BESIDE * s->slicer.grain->radius;
     double inside[MOST_LOOKS] = {0.0};
+    struct sm_geometry_knot known;
     size_t m = 0;
     for (size_t i = 0; i < n && m < MOST_LOOKS; i++)
-        if (w[i] - s->breaks[k] >= beside && s->breaks[k + 1] - w[i] >= beside)
+        if (w[i] - s->breaks[k] >= beside && s->breaks[k + 1] - w[i] >= beside &&
+            !is_looked_at(s, w[i], &known))
             inside[m++] = w[i];
     look_ahead(s, inside, m);
 }

@@ -108,12 +108,11 @@ static enum sm_status keep(struct builder *b, const struct sm_piece *piece, doub
 }
 
 /* Halfway in u. */
-static double halve(const struct sm_geometry_knot *left, const struct sm_geometry_knot *right,
-                    enum sm_pace pace, double root)
+static double halve(double w0, double w1, enum sm_pace pace, double root)
 {
     if (pace == SM_EVEN)
-        return 0.5 * (left->w + right->w);
-    const double s = 0.5 * (sqrt(fabs(left->w - root)) + sqrt(fabs(right->w - root)));
+        return 0.5 * (w0 + w1);
+    const double s = 0.5 * (sqrt(fabs(w0 - root)) + sqrt(fabs(w1 - root)));
     return pace == SM_ROOT_BEFORE ? root + s * s : root - s * s;
 }
 
@@ -126,7 +125,7 @@ static void make_piece(struct builder *b, size_t k, const struct sm_geometry_kno
         return;
     }
     struct sm_geometry_knot middle;
-    sample(b, k, halve(left, right, pace, root), &middle);
+    sample(b, k, halve(left->w, right->w, pace, root), &middle);
     sm_piece_from_three(left, &middle, right, pace, root, out);
 }
 
@@ -145,6 +144,12 @@ static void check(struct builder *b, size_t k, struct truth *truth, bool is_pati
         trial->error = SM_INF;
 }
 
+/* The root before a stretch, and the one behind it [m]. */
+static const double *roots_of(const struct builder *b, size_t k)
+{
+    return b->source->roots ? b->source->roots + 2 * k : b->source->breaks + k;
+}
+
 static void insert(double *w, size_t *n, double x)
 {
     size_t i = *n;
@@ -153,19 +158,22 @@ static void insert(double *w, size_t *n, double x)
     w[i] = x;
 }
 
-/* Where pieces of all paces between two knots are made and checked. */
-static void announce(struct builder *b, size_t k, const struct sm_geometry_knot *left,
-                     const struct sm_geometry_knot *right, const double roots[], const struct truth *truth)
+/* Where pieces between w[0] and w[1], w[1] and w[2], ... are made and checked, whatever their pace. */
+static void announce(struct builder *b, size_t k, const double *w, size_t n_pieces)
 {
-    double w[CHECKS + SM_ROOT_BEHIND + 1];
+    enum { MOST = 2 * (CHECKS + SM_ROOT_BEHIND + 1) };
+    double places[MOST];
     size_t n = 0;
-    if (!b->source->prepare)
-        return;
-    for (int i = 0; i < CHECKS; i++)
-        insert(w, &n, truth->w[i]);
-    for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND && b->source->has_no_bend; pace++)
-        insert(w, &n, halve(left, right, (enum sm_pace)pace, roots[pace]));
-    b->source->prepare(b->source->user, k, w, n);
+    const double *roots = roots_of(b, k);
+    for (size_t i = 0; i < n_pieces && b->source->prepare; i++) {
+        for (int c = 0; c < CHECKS; c++)
+            insert(places, &n, w[i] + (w[i + 1] - w[i]) * checks[c]);
+        for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND && b->source->has_no_bend; pace++)
+            insert(places, &n,
+                   halve(w[i], w[i + 1], (enum sm_pace)pace, pace == SM_EVEN ? 0.0 : roots[pace - 1]));
+    }
+    if (n > 0)
+        b->source->prepare(b->source->user, k, places, n);
 }
 
 /* The first pace that errs little enough between two knots; if is_patient the best of all, where none does. */
@@ -175,9 +183,8 @@ static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot
     struct truth truth = {.is_known = {false}};
     for (int i = 0; i < CHECKS; i++)
         truth.w[i] = left->w + (right->w - left->w) * checks[i];
-    const double *at = b->source->roots ? b->source->roots + 2 * k : b->source->breaks + k;
+    const double *at = roots_of(b, k);
     const double roots[3] = {[SM_ROOT_BEFORE] = at[0], [SM_ROOT_BEHIND] = at[1]};
-    announce(b, k, left, right, roots, &truth);
     best->error = SM_INF;
     for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND; pace++) {
         struct trial trial;
@@ -211,6 +218,7 @@ static enum sm_status fit(struct builder *b, size_t k, const struct sm_geometry_
         return keep(b, &best.piece, best.error);
     }
     struct sm_geometry_knot knot;
+    announce(b, k, (const double[]){left->w, middle, right->w}, 2);
     sample(b, k, middle, &knot);
     SM_TRY(fit(b, k, left, &knot));
     return fit(b, k, &knot, right);
@@ -238,6 +246,7 @@ static enum sm_status fit_all(struct builder *b)
         struct sm_geometry_knot left, right;
         sample(b, k, source->breaks[k], &left);
         sample(b, k, source->breaks[k + 1], &right);
+        announce(b, k, source->breaks + k, 1);
         SM_TRY(fit(b, k, &left, &right));
     }
     return SM_OK;
