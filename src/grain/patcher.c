@@ -72,6 +72,14 @@ static struct sm_solid placed(const struct sm_patcher *p, const struct sm_void *
     return s;
 }
 
+/* Of the k-th copy; it goes along with the void's own place when that is mirrored or turned. */
+static struct sm_triple heading_of(const struct sm_void *v, int k)
+{
+    const struct sm_triple at = v->solid.at;
+    const double angle = atan2(at.y, at.x) + 2.0 * M_PI * k / v->count;
+    return (struct sm_triple){cos(angle), sin(angle), 0.0};
+}
+
 /* ---- features that lie in other solids ---- */
 
 /* A point of a solid's own frame, in space. */
@@ -159,7 +167,9 @@ static unsigned find_hidden(const struct sm_patcher *p, size_t own)
         const struct hull h = hull_of(s, f);
         for (size_t i = 0; i < p->n && !(hidden >> f & 1); i++)
             if (i != own && p->solids[i].form != SM_SOLID_RING && p->solids[i].form != SM_SOLID_TURNED &&
-                lies_in(&h, &p->solids[i], i < own ? -p->close : p->close)) /* as where patches are cut */
+                lies_in(&h, &p->solids[i],
+                        i < own && p->entry[i] != p->entry[own] ? -p->close
+                                                                : p->close)) /* as where patches are cut */
                 hidden |= 1u << f;
     }
     return hidden;
@@ -183,7 +193,8 @@ enum sm_status sm_patcher_init(struct sm_arena *arena, const struct sm_voids *vo
     out->share = sm_arena_alloc(arena, room, sizeof *out->share);
     out->entry = sm_arena_alloc(arena, room, sizeof *out->entry);
     out->hidden = sm_arena_alloc(arena, room, sizeof *out->hidden);
-    if (!out->solids || !out->share || !out->entry || !out->hidden)
+    out->heading = sm_arena_alloc(arena, room, sizeof *out->heading);
+    if (!out->solids || !out->share || !out->entry || !out->hidden || !out->heading)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     find_symmetry(out);
     for (size_t i = 0; i < voids->n; i++) {
@@ -193,6 +204,7 @@ enum sm_status sm_patcher_init(struct sm_arena *arena, const struct sm_voids *vo
             out->solids[out->n] = placed(out, &voids->items[i], k);
             out->share[out->n] = coaxial || k < copies / out->sectors;
             out->entry[out->n] = i;
+            out->heading[out->n] = heading_of(&voids->items[i], k);
         }
     }
     for (size_t i = 0; i < out->n; i++)

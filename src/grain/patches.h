@@ -45,7 +45,8 @@ struct sm_patcher {
     const struct sm_voids *voids;
     struct sm_solid *solids;
     int *share; /* of each solid: 1 if its surface is to be cut, 0 if it is only the image of one that is */
-    size_t *entry; /* of each solid, its void */
+    size_t *entry;             /* of each solid, its void */
+    struct sm_triple *heading; /* of each solid, the direction across in which that copy stands [1] */
     unsigned *
         hidden; /* of each solid, its features that lie in others, so that what burns from them is never seen: a bit each */
     size_t n;

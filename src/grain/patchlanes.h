@@ -142,7 +142,18 @@ static void measure(const struct sm_patch *f, struct pair *c)
     c->along_t = 2.0 * c->half_t * larger(r, all(0.0));
 }
 
-/* Of surfaces that lie in one another the solid named first has what is there. */
+/* Of surfaces that lie in one another the solid named first has what is there; of copies, of which only some are cut for all, the one
+ * that stands on that side. What the patch's owner is set before the other by, or behind it [m]. */
+LANE_INLINE vec precedence(const struct cutter *k, int which, struct lane_place p)
+{
+    const struct sm_patcher *s = k->cut->patcher;
+    const int owner = k->patch->owner;
+    if (owner < 0 || s->entry[which] != s->entry[owner])
+        return all(which < owner ? -s->close : s->close);
+    const struct sm_triple own = s->heading[owner], other = s->heading[which];
+    return s->close / s->voids->radius * (p.x * (own.x - other.x) + p.y * (own.y - other.y));
+}
+
 LANE_INLINE vec constraint(const struct cutter *k, int which, struct lane_place p)
 {
     const struct sm_patcher *s = k->cut->patcher;
@@ -156,8 +167,7 @@ LANE_INLINE vec constraint(const struct cutter *k, int which, struct lane_place 
     case SM_PATCH_PLANE:
         return p.x * k->cut->plane.x + p.y * k->cut->plane.y + p.z * k->cut->plane.z;
     default:
-        return distances_from(&s->solids[which], p) -
-               (k->cut->w - (which < k->patch->owner ? -s->close : s->close));
+        return distances_from(&s->solids[which], p) - (k->cut->w - precedence(k, which, p));
     }
 }
 
