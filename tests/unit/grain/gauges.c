@@ -46,12 +46,24 @@ static void shown_as_given(struct sm_arena *arena, const struct example *e, cons
     }
 }
 
+/* An example need not be cut to be drawn. */
+static void hold_example(const struct sm_shape *shape, example_law *check)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    const struct example e = example_read(&arena, shape);
+    check(&arena, &e, NULL, 0);
+    sm_arena_release(&arena);
+}
+
 Test(grain_gauges, shown_as_given)
 {
-    for (const struct sm_shape *const *shape = sm_shape_list; *shape; shape++)
-        for (uint64_t seed = 0; seed < 3; seed++)
-            if (seed == 0 || (!(*shape)->voids && !(*shape)->is_meshed))
-                example_hold(*shape, seed > 0 ? 77 + seed : 0, shown_as_given);
+    for (const struct sm_shape *const *shape = sm_shape_list; *shape; shape++) {
+        hold_example(*shape, shown_as_given);
+        for (uint64_t seed = 1; seed < 3; seed++)
+            if (!(*shape)->voids && !(*shape)->is_meshed)
+                example_hold(*shape, 77 + seed, shown_as_given);
+    }
 }
 
 static bool is_shown(const struct sm_gauges *gauges, const char *name)
@@ -82,5 +94,5 @@ static void none_is_left_out(struct sm_arena *arena, const struct example *e, co
 Test(grain_gauges, none_is_left_out)
 {
     for (const struct sm_shape *const *shape = sm_shape_list; *shape; shape++)
-        example_hold(*shape, 0, none_is_left_out);
+        hold_example(*shape, none_is_left_out);
 }

@@ -139,20 +139,6 @@ static void area_adds_up(struct sm_arena *arena, const struct example *e, const 
     NEAR(sum, at_start, 1e-11 * g->envelope, "integral of the area");
 }
 
-/* Laws of the table alone, on the same grains. */
-static void table_laws(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
-                       uint64_t seed)
-{
-    books_balance(arena, e, g, seed);
-    area_adds_up(arena, e, g, seed);
-    arrival_agrees(arena, e, g, seed);
-}
-
-Test(grain_properties, table_laws)
-{
-    for_every_shape(table_laws);
-}
-
 static double squares[2]; /* of nets of 512 and of 4096 places, summed over grains [1] */
 
 static void add_squares(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
@@ -204,11 +190,6 @@ static void scales(struct sm_arena *arena, const struct example *e, const struct
     }
 }
 
-Test(grain_properties, scales)
-{
-    for_every_shape(scales);
-}
-
 /* The same grain in inches. Lengths move by a rounding; a table's pieces may be cut elsewhere, so areas are compared to
  * the table's accuracy, and totals to 1e-12. */
 static void inches_are_millimetres(struct sm_arena *arena, const struct example *e,
@@ -227,9 +208,19 @@ static void inches_are_millimetres(struct sm_arena *arena, const struct example 
     NEAR(b.slope[SM_VOLUME], a.slope[SM_VOLUME], 1e-12 * largest_area(g), "area");
 }
 
-Test(grain_properties, inches_are_millimetres)
+/* Laws of every grain, on the same ones, each cut but once for all of them. */
+static void laws(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g, uint64_t seed)
 {
-    for_every_shape(inches_are_millimetres);
+    books_balance(arena, e, g, seed);
+    area_adds_up(arena, e, g, seed);
+    arrival_agrees(arena, e, g, seed);
+    scales(arena, e, g, seed);
+    inches_are_millimetres(arena, e, g, seed);
+}
+
+Test(grain_properties, laws)
+{
+    for_every_shape(laws);
 }
 
 /* A shape with a closed form and a section: the general engine must give the closed form. */
