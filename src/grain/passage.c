@@ -13,55 +13,6 @@
 
 enum { LEVELS = 32, STATIONS = 257 };
 
-/* ---- asking ---- */
-
-/* Places i and i + 1 that x lies between, the later pair at a double one, and the share of the way. */
-static size_t find_interval(const double *places, size_t n, double x, double *share)
-{
-    size_t low = 0, high = n - 1; /* places[low] <= x < places[high], or x lies outside */
-    if (n == 1 || x <= places[0]) {
-        *share = 0.0;
-        return 0;
-    }
-    while (high - low > 1) {
-        const size_t middle = low + (high - low) / 2;
-        if (places[middle] <= x)
-            low = middle;
-        else
-            high = middle;
-    }
-    const double span = places[low + 1] - places[low];
-    *share = span > 0.0 ? fmin((x - places[low]) / span, 1.0) : 1.0;
-    return low;
-}
-
-static double between(const double *values, size_t at, double share, size_t n)
-{
-    return at + 1 < n ? values[at] + share * (values[at + 1] - values[at]) : values[at];
-}
-
-void sm_passage_eval(const struct sm_passage *p, double z, double w, double *area, double *perimeter)
-{
-    *area = p->circle;
-    *perimeter = 0.0;
-    if (w >= p->w[p->n_levels - 1] || z < (p->fore_burns ? w : 0.0) ||
-        z > p->length - (p->aft_burns ? w : 0.0))
-        return;
-    double along, across;
-    const size_t level = find_interval(p->w, p->n_levels, fmax(w, 0.0), &across);
-    const size_t station = find_interval(p->z, p->n_stations, z, &along);
-    double a[2], c[2];
-    for (size_t k = 0; k < 2; k++) {
-        const size_t at = station + k < p->n_stations ? station + k : station;
-        a[k] = between(p->area + at * p->n_levels, level, across, p->n_levels);
-        c[k] = between(p->perimeter + at * p->n_levels, level, across, p->n_levels);
-    }
-    *area = a[0] + along * (a[1] - a[0]);
-    *perimeter = c[0] + along * (c[1] - c[0]);
-}
-
-/* ---- making ---- */
-
 struct maker {
     struct sm_arena *arena;
     double *z, *w, *area, *perimeter; /* [m], [m], [m2], [m] */

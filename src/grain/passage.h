@@ -17,11 +17,6 @@ struct sm_passage {
     bool fore_burns, aft_burns;
 };
 
-/* Free section [m2] and burning perimeter [m] at a place z [m] and distance burned w [m]: between stations and levels along
- * straight lines, at a jump what is after it; where the grain has burned away at its ends, or is past its web, the whole
- * circle and no perimeter. */
-void sm_passage_eval(const struct sm_passage *passage, double z, double w, double *area, double *perimeter);
-
 /*
  * Makes the passage of a grain that has a port.
  *
