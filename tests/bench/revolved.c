@@ -16,7 +16,7 @@
 #include "grain/shape.h"
 #include "num/gauss.h"
 
-enum { LEVELS = 200, RUNS = 201, NET_RUNS = 5, LINES = 3 };
+enum { LEVELS = 200, RUNS = 201, NET_RUNS = 25, LINES = 3 };
 
 /* A grain of radius 1 and length 2, and its voids as lines of the meridian. */
 struct body {
@@ -204,34 +204,35 @@ static double worst(const double *a, const double *exact)
     return most / largest;
 }
 
-static double median_of(void (*way)(const struct body *, double *), const struct body *b, double *area)
+/* The least of the runs: what else the machine does falls on the long ones. */
+static double least_of(void (*way)(const struct body *, double *), const struct body *b, double *area)
 {
-    static double times[RUNS];
+    double least = SM_INF;
     for (int i = 0; i < RUNS; i++) {
         const double start = stopwatch_now();
         way(b, area);
-        times[i] = stopwatch_now() - start;
+        least = fmin(least, stopwatch_now() - start);
     }
-    return stopwatch_median(times, RUNS);
+    return least;
 }
 
-static double net_median(const struct body *b, int cells, double *area)
+static double least_net(const struct body *b, int cells, double *area)
 {
-    double times[NET_RUNS];
+    double least = SM_INF;
     for (int i = 0; i < NET_RUNS; i++) {
         const double start = stopwatch_now();
         by_net(b, cells, area);
-        times[i] = stopwatch_now() - start;
+        least = fmin(least, stopwatch_now() - start);
     }
-    return stopwatch_median(times, NET_RUNS);
+    return least;
 }
 
 static void compare(const struct body *b, const double *closed_form)
 {
     static double alone[LEVELS], all[LEVELS], table[LEVELS], coarse[LEVELS], fine[LEVELS];
-    const double slow = net_median(b, 128, coarse), base = net_median(b, 512, fine);
-    const double t_alone = median_of(areas_alone, b, alone), t_all = median_of(all_integrals, b, all),
-                 t_table = median_of(whole_table, b, table);
+    const double slow = least_net(b, 128, coarse), base = least_net(b, 512, fine);
+    const double t_alone = least_of(areas_alone, b, alone), t_all = least_of(all_integrals, b, all),
+                 t_table = least_of(whole_table, b, table);
     const double *exact = closed_form ? closed_form : all, by_volume = closed_form ? 0.0 : volume_error(b);
     row(b, "net, 128 to the radius", slow, base, worst(coarse, exact));
     row(b, "net, 512 to the radius", base, base, worst(fine, exact));
