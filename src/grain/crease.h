@@ -8,11 +8,13 @@
 
 struct sm_creased {
     const struct sm_lattice *lattice;
-    double radius, length;      /* of the grain's cylinder [m] */
-    bool fore, aft, outer;      /* faces that burn besides the mesh */
-    const struct sm_span *span; /* one a box */
-    double reach;               /* no front of the mesh lies farther [m] */
-    double *layers; /* integrals over each layer's fronts, while they are summed [m2], [m3], [m4] */
+    double radius, length;  /* of the grain's cylinder [m] */
+    bool fore, aft, outer;  /* faces that burn besides the mesh */
+    struct sm_span *boxes;  /* one a box, its planes among all planes */
+    struct sm_span *layers; /* one a layer of boxes */
+    struct sm_plane *planes;
+    double reach; /* no front of the mesh lies farther [m] */
+    double *sums; /* integrals over each layer's fronts, while they are summed [m2], [m3], [m4] */
 };
 
 enum sm_status sm_creased_init(struct sm_arena *arena, struct sm_creased *creased,

@@ -4,7 +4,7 @@
 
 #include "grain/shape.h"
 
-enum { ROUND = 96, TUBE = 32, MOST_BOXES = 64 };
+enum { ROUND = 96, TUBE = 32, MOST_BANDS = 40, MOST_BOXES = 64 };
 
 /* ---- which ports need them ---- */
 
@@ -109,18 +109,31 @@ static void close_above(struct maker *m, int high, int tip)
         facet(m, tip, high + i, high + (i + 1) % ROUND);
 }
 
+/* Bands as high as they are wide, so that a tree of boxes tells a leaning cone's facets apart; they lie in the cone's straight
+ * strips, whose shape they do not change. */
+static int bands_of(const struct sm_solid *s)
+{
+    const double width = 2.0 * M_PI * fmax(s->a, s->b) / ROUND;
+    return fabs(s->axes[2].z) >= 1.0 - 1e-12 ? 1 : (int)fmin(ceil(s->c / width), MOST_BANDS);
+}
+
 static void put_cone(struct maker *m)
 {
     const struct sm_solid *s = &m->solid;
-    const int foot = vertex(m, 0.0, 0.0, 0.0), low = ring(m, s->a, 0.0), top = vertex(m, 0.0, 0.0, s->c);
+    const int foot = vertex(m, 0.0, 0.0, 0.0), top = vertex(m, 0.0, 0.0, s->c), n = bands_of(s);
+    int low = ring(m, s->a, 0.0);
     close_below(m, low, foot);
-    if (s->b > 0.0) {
-        const int high = ring(m, s->b, s->c);
+    for (int k = 1; k <= n; k++) {
+        const double share = (double)k / n, r = s->a + share * (s->b - s->a);
+        if (!(r > 0.0)) {
+            close_above(m, low, top);
+            return;
+        }
+        const int high = ring(m, r, share * s->c);
         join(m, low, high, ROUND);
-        close_above(m, high, top);
-    } else {
-        close_above(m, low, top);
+        low = high;
     }
+    close_above(m, low, top);
 }
 
 static void put_ball(struct maker *m)

@@ -93,15 +93,19 @@ static void facet_normal(const struct sm_vertex *t, double n[3])
         n[k] = length > 0.0 ? c[k] / length : k == 2;
 }
 
-static struct sm_distance sample(const struct sm_tree *tree, struct sm_vertex p, bool is_void, double least,
-                                 size_t *guess)
+/* As many steps from its wall the void's inside is known [1]: farther than two boxes are from corner to corner, no box has a front. */
+static const double DEEP = 4.0;
+
+static struct sm_distance sample(const struct sm_tree *tree, struct sm_vertex p, bool is_void, double step,
+                                 double deep, size_t *guess)
 {
     struct sm_nearest at = {.triangle = *guess};
     struct sm_distance s;
-    sm_tree_nearest(tree, p, *guess, &at);
+    if (!sm_tree_within(tree, p, is_void ? deep : SM_INF, *guess, &at))
+        return (struct sm_distance){.d = -deep, .n = {0.0, 0.0, 1.0}};
     *guess = at.triangle;
     s.d = is_void ? -at.distance : at.distance;
-    if (at.distance < least) {
+    if (at.distance < 1e-9 * step) {
         facet_normal(tree->triangles->corners + 3 * at.triangle, s.n);
         return s;
     }
@@ -115,6 +119,7 @@ struct filling {
     const struct grid *grid;
     const struct sm_tree *tree;
     const int *winding;
+    double deep; /* [m] */
     struct sm_distance *samples;
 };
 
@@ -129,7 +134,7 @@ static void fill_layer(void *user, int worker, size_t k)
         size_t guess = row;
         for (int i = 0; i < g->n[0]; i++, at++) {
             const struct sm_vertex p = {g->first[0] + i * g->step, g->first[1] + j * g->step, g->z[k]};
-            f->samples[at] = sample(f->tree, p, f->winding[at] != 0, 1e-9 * g->step, &guess);
+            f->samples[at] = sample(f->tree, p, f->winding[at] != 0, g->step, f->deep, &guess);
             row = i == 0 ? guess : row;
         }
     }
@@ -145,7 +150,8 @@ static enum sm_status fill(struct sm_arena *arena, struct sm_arena *scratch, con
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     for (size_t i = 0; i < count(g); i++)
         *has_overlap = *has_overlap || winding[i] > 1 || winding[i] < 0;
-    struct filling filling = {g, tree, winding, samples};
+    const double along = g->n[2] > 1 ? (g->z[g->n[2] - 1] - g->z[0]) / (g->n[2] - 1) : 0.0;
+    struct filling filling = {g, tree, winding, DEEP * fmax(g->step, along), samples};
     sm_parallel_for((size_t)g->n[2], 0, fill_layer, &filling, NULL);
     *out = samples;
     return SM_OK;

@@ -10,7 +10,7 @@
 enum { SM_MAX_LATTICE = 2 * 1000 * 1000 }; /* boxes */
 
 struct sm_distance {
-    double d;    /* to the nearest facet, negative within the void [m] */
+    double d;    /* to the nearest facet, negative within the void; deep in it not less than four steps [m] */
     double n[3]; /* its gradient, a unit vector [1] */
 };
 

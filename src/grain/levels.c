@@ -1,8 +1,9 @@
 #include "grain/levels.h"
 
 #include <math.h>
+#include <stdbool.h>
 
-enum { FIRST_LEVELS = 24, MOST_LEVELS = 2000, CHECKS = 24 };
+enum { FIRST_LEVELS = 24, MOST_LEVELS = 2000, CHECKS = FIRST_LEVELS };
 
 struct level {
     double w;                    /* [m] */
@@ -14,8 +15,9 @@ struct maker {
     const struct sm_level_source *source;
     struct level *levels;
     size_t n, room;
-    double web;     /* [m] */
-    double largest; /* area met [m2] */
+    double web;             /* [m] */
+    double largest;         /* area met [m2] */
+    double checked[CHECKS]; /* area midway between the first levels [m2] */
     struct sm_error *err;
 };
 
@@ -27,17 +29,25 @@ static struct level level_at(struct maker *m, double w)
     return level;
 }
 
-/* Where the last front goes out. */
+static bool burns_at(struct maker *m, double w)
+{
+    return level_at(m, w).flux[SM_VOLUME] > m->source->nothing;
+}
+
+/* Where the last front goes out: most often near the reach, where there is little of it to add up. */
 static double find_web(struct maker *m)
 {
-    enum { STEPS = 50 };
-    double some = 0.0, none = m->source->reach;
-    for (int i = 0; i < STEPS; i++) {
-        const double middle = 0.5 * (some + none);
-        if (level_at(m, middle).flux[SM_VOLUME] > m->source->nothing)
-            some = middle;
+    static const double nearest = 1.0 / 1024, near_enough = 1e-10; /* shares of the reach [1] */
+    const double reach = m->source->reach;
+    double some = 0.0, none = reach;
+    for (double gap = nearest; gap < 1.0 && some == 0.0; gap *= 4.0)
+        if (burns_at(m, (1.0 - gap) * reach))
+            some = (1.0 - gap) * reach;
         else
-            none = middle;
+            none = (1.0 - gap) * reach;
+    while (none - some > near_enough * reach) {
+        const double middle = 0.5 * (some + none);
+        *(burns_at(m, middle) ? &some : &none) = middle;
     }
     return none;
 }
@@ -66,19 +76,21 @@ static enum sm_status keep_jump(struct maker *m, const struct level *a, const st
 }
 
 /* Puts levels behind a, up to b, as many as the bends of the area ask for. */
-static enum sm_status add_levels(struct maker *m, const struct level *a, const struct level *b)
+static enum sm_status add_levels(struct maker *m, const struct level *a, const struct level *middle,
+                                 const struct level *b)
 {
-    const struct level middle = level_at(m, 0.5 * (a->w + b->w));
-    const double bend = middle.flux[SM_VOLUME] - 0.5 * (a->flux[SM_VOLUME] + b->flux[SM_VOLUME]);
+    const double bend = middle->flux[SM_VOLUME] - 0.5 * (a->flux[SM_VOLUME] + b->flux[SM_VOLUME]);
     if (fabs(bend) > m->source->bend * m->largest && b->w - a->w > m->source->shortest &&
         m->n < MOST_LEVELS) {
-        SM_TRY(add_levels(m, a, &middle));
-        return add_levels(m, &middle, b);
+        const struct level left = level_at(m, 0.5 * (a->w + middle->w));
+        SM_TRY(add_levels(m, a, &left, middle));
+        const struct level right = level_at(m, 0.5 * (middle->w + b->w));
+        return add_levels(m, middle, &right, b);
     }
     if (b->w - a->w <= m->source->shortest &&
         fabs(b->flux[SM_VOLUME] - a->flux[SM_VOLUME]) > JUMP * m->largest)
         return keep_jump(m, a, b);
-    SM_TRY(keep(m, &middle));
+    SM_TRY(keep(m, middle));
     return keep(m, b);
 }
 
@@ -119,8 +131,10 @@ static enum sm_status make_levels(struct maker *m)
     m->n = 0;
     SM_TRY(keep(m, &before));
     for (int i = 1; i <= FIRST_LEVELS; i++) {
-        const struct level next = level_at(m, m->web * i / FIRST_LEVELS);
-        SM_TRY(add_levels(m, &before, &next));
+        const struct level next = level_at(m, m->web * i / FIRST_LEVELS),
+                           middle = level_at(m, 0.5 * (before.w + next.w));
+        m->checked[i - 1] = middle.flux[SM_VOLUME];
+        SM_TRY(add_levels(m, &before, &middle, &next));
         before = next;
     }
     thin(m);
@@ -178,7 +192,7 @@ static double find_accuracy(struct maker *m)
     for (int i = 0; i < CHECKS; i++) {
         const double w = m->web * (i + 0.5) / CHECKS;
         m->source->coarse(m->source->user, w, flux);
-        const double d = level_at(m, w).flux[SM_VOLUME] - flux[SM_VOLUME];
+        const double d = m->checked[i] - flux[SM_VOLUME];
         sum += d * d;
     }
     return sqrt(sum / CHECKS) / m->largest;

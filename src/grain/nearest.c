@@ -12,6 +12,12 @@ struct sm_box_node {
     size_t right;           /* of a fork; the left one is the next node */
 };
 
+/* Round a triangle. */
+struct sm_ball {
+    struct sm_vertex middle; /* [m] */
+    double radius;           /* [m] */
+};
+
 static double axis_of(struct sm_vertex v, int axis)
 {
     return axis == 0 ? v.x : axis == 1 ? v.y : v.z;
@@ -115,15 +121,30 @@ static size_t build(struct builder *b, size_t first, size_t n)
     return at;
 }
 
+static struct sm_ball ball_round(const struct sm_vertex *t)
+{
+    struct sm_ball ball = {{(t[0].x + t[1].x + t[2].x) / 3.0, (t[0].y + t[1].y + t[2].y) / 3.0,
+                            (t[0].z + t[1].z + t[2].z) / 3.0},
+                           0.0};
+    for (int i = 0; i < 3; i++) {
+        const struct sm_vertex d = minus(t[i], ball.middle);
+        ball.radius = fmax(ball.radius, sqrt(dot(d, d)) * (1.0 + 1e-9)); /* rounding kept */
+    }
+    return ball;
+}
+
 enum sm_status sm_tree_init(struct sm_arena *arena, struct sm_triangles *triangles, struct sm_tree *out,
                             struct sm_error *err)
 {
     struct builder b = {.corners = triangles->corners};
     b.nodes = sm_arena_alloc(arena, 2 * triangles->n, sizeof *b.nodes);
-    if (!b.nodes)
+    struct sm_ball *balls = sm_arena_alloc(arena, triangles->n, sizeof *balls);
+    if (!b.nodes || !balls)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     build(&b, 0, triangles->n);
-    *out = (struct sm_tree){triangles, b.nodes};
+    for (size_t i = 0; i < triangles->n; i++)
+        balls[i] = ball_round(triangles->corners + 3 * i);
+    *out = (struct sm_tree){triangles, b.nodes, balls};
     return SM_OK;
 }
 
@@ -170,32 +191,44 @@ static double box_square(const struct sm_box_node *node, struct sm_vertex p)
     return sum;
 }
 
-static void try_triangle(const struct sm_tree *tree, size_t i, struct sm_vertex p, double *best,
+/* The nearest so far. */
+struct best {
+    double distance, square; /* [m], [m2] */
+};
+
+static void try_triangle(const struct sm_tree *tree, size_t i, struct sm_vertex p, struct best *best,
                          struct sm_nearest *out)
 {
+    const struct sm_ball *ball = &tree->balls[i];
+    const struct sm_vertex off = minus(p, ball->middle);
+    const double far = best->distance + ball->radius;
+    if (dot(off, off) >= far * far)
+        return;
     const struct sm_vertex q = nearest_on(tree->triangles->corners + 3 * i, p), d = minus(p, q);
     const double square = dot(d, d);
-    if (!(square < *best))
+    if (!(square < best->square))
         return;
-    *best = square;
+    *best = (struct best){sqrt(square), square};
     out->point = q;
     out->triangle = i;
 }
 
-void sm_tree_nearest(const struct sm_tree *tree, struct sm_vertex p, size_t guess, struct sm_nearest *out)
+bool sm_tree_within(const struct sm_tree *tree, struct sm_vertex p, double reach, size_t guess,
+                    struct sm_nearest *out)
 {
     struct {
         size_t node;
         double square; /* [m2] */
     } stack[DEEPEST];
-    double best = SM_INF;
+    struct best best = {reach, reach * reach};
     int n = 0;
+    out->distance = SM_INF;
     try_triangle(tree, guess, p, &best, out);
     stack[n].node = 0;
     stack[n++].square = 0.0;
     while (n > 0) {
         n--;
-        if (!(stack[n].square < best))
+        if (!(stack[n].square < best.square))
             continue;
         const size_t at = stack[n].node;
         const struct sm_box_node *node = &tree->nodes[at];
@@ -211,5 +244,13 @@ void sm_tree_nearest(const struct sm_tree *tree, struct sm_vertex p, size_t gues
         stack[n].node = left_first ? at + 1 : node->right;
         stack[n++].square = left_first ? left : right;
     }
-    out->distance = sqrt(best);
+    if (!(best.square < reach * reach))
+        return false;
+    out->distance = best.distance;
+    return true;
+}
+
+void sm_tree_nearest(const struct sm_tree *tree, struct sm_vertex p, size_t guess, struct sm_nearest *out)
+{
+    sm_tree_within(tree, p, SM_INF, guess, out);
 }

@@ -2,12 +2,16 @@
 #ifndef SM_GRAIN_NEAREST_H
 #define SM_GRAIN_NEAREST_H
 
+#include <stdbool.h>
+
 #include "grain/mesh.h"
 
 struct sm_box_node;
+struct sm_ball;
 struct sm_tree {
     const struct sm_triangles *triangles; /* borrowed; the tree puts them in an order of its own */
     struct sm_box_node *nodes;
+    struct sm_ball *balls; /* one a triangle */
 };
 
 /* Sorts the triangles into the tree; both live as long as the arena. */
@@ -29,5 +33,10 @@ struct sm_nearest {
  * Reference: Ericson, Real-Time Collision Detection, 2005, 5.1.5.
  */
 void sm_tree_nearest(const struct sm_tree *tree, struct sm_vertex p, size_t guess, struct sm_nearest *out);
+
+/* The same where it is less than the reach away [m]. Returned: false if none is; the point and the triangle are left alone then, and
+ * the distance is SM_INF. */
+bool sm_tree_within(const struct sm_tree *tree, struct sm_vertex p, double reach, size_t guess,
+                    struct sm_nearest *out);
 
 #endif

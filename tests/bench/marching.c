@@ -302,13 +302,14 @@ static double compare_areas(struct sm_arena *arena, struct finned *way, const ch
     }
     const double slices = finned_median(way, finned_by_slices);
     row("slices", slices, base, worst(way->area, exact));
-    for (int fineness = 16; fineness <= 64; fineness *= 2) {
+    static const int cells[] = {12, 16, 32, 64};
+    for (size_t c = 0; c < sizeof cells / sizeof *cells; c++) {
         double times[2], area[FINNED_LEVELS];
         char name[64];
-        finned_set_cells(arena, way, fineness);
+        finned_set_cells(arena, way, cells[c]);
         for (way->threads = 1; way->threads <= 2; way->threads++) {
             times[way->threads - 1] = finned_median(way, finned_by_patches);
-            snprintf(name, sizeof name, "patches, %d cells, %d thread%s", fineness, way->threads,
+            snprintf(name, sizeof name, "patches, %d cells, %d thread%s", cells[c], way->threads,
                      way->threads > 1 ? "s" : "");
             row(name, times[way->threads - 1], base, worst(way->area, exact));
             if (way->threads == 1)

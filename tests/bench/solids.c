@@ -56,11 +56,12 @@ int main(void)
     row("slices, 200 levels in lanes", base, base, &way, exact);
     row("slices, each level for itself", finned_median(&way, finned_by_slices_alone), base, &way, exact);
     row("slices, table of ten integrals", finned_median(&way, by_slices_table), base, &way, exact);
-    for (int fineness = 16; fineness <= 64; fineness *= 2)
+    static const int cells[] = {12, 16, 32, 64};
+    for (size_t c = 0; c < sizeof cells / sizeof *cells; c++)
         for (way.threads = 1; way.threads <= 2; way.threads++) {
             char name[64];
-            finned_set_cells(&arena, &way, fineness);
-            snprintf(name, sizeof name, "patches, %d cells, %d thread%s", fineness, way.threads,
+            finned_set_cells(&arena, &way, cells[c]);
+            snprintf(name, sizeof name, "patches, %d cells, %d thread%s", cells[c], way.threads,
                      way.threads > 1 ? "s" : "");
             const double time = finned_median(&way, finned_by_patches);
             row(name, time, base, &way, exact);
