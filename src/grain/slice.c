@@ -50,13 +50,14 @@ void sm_slicing_restart(struct sm_slicing *c, double w)
     c->n_known = 0;
 }
 
-static void set_reach(struct sm_slicing *c, double z)
+/* At a place so far on from z [m]: where z is the end of a splice, how far that has burned there is not lost in roundings. */
+static void set_reach(struct sm_slicing *c, double z, double on)
 {
     const struct sm_slicer *s = c->slicer;
     const double edge = c->w + 1e-14 * (s->length + s->grain->radius); /* its very edge is there too */
     for (size_t i = 0; i < s->grain->n; i++) {
         const struct sm_splice *splice = &s->grain->items[i];
-        const double before = splice->z0 - z, behind = z - splice->z1;
+        const double before = (splice->z0 - z) - on, behind = (z - splice->z1) + on;
         const double off = before > 0.0 ? before : behind > 0.0 ? behind : 0.0;
         const double square = (c->w - off) * (c->w + off);
         const bool is_there = off <= edge && (int)i != c->without;
@@ -68,7 +69,7 @@ void sm_slicing_go(struct sm_slicing *c, double t)
 {
     if (c->way.by_w)
         c->w = t;
-    set_reach(c, c->way.by_w ? c->way.z + c->way.slope * t : t);
+    set_reach(c, c->way.by_w ? c->way.z : t, c->way.by_w ? c->way.slope * t : 0.0);
 }
 
 /* Distance of p from an element as it was at first, and on which side it lies: positive in propellant. */

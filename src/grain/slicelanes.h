@@ -174,12 +174,13 @@ static inline struct spot find_spot(const struct scene *s, const struct sm_slice
     return (struct spot){base.x + along * f->u.x, base.y + along * f->u.y};
 }
 
-/* To places along the axis [m]. */
-static inline void go(struct scene *s, vec z)
+/* To places along the axis, so far on from others [m]. */
+static inline void go(struct scene *s, vec z, vec on)
 {
     const struct sm_spliced *grain = s->slicer->grain;
     for (size_t i = 0; i < grain->n; i++) {
-        const vec off = larger(larger(grain->items[i].z0 - z, z - grain->items[i].z1), all(0.0));
+        const vec off =
+            larger(larger((grain->items[i].z0 - z) - on, (z - grain->items[i].z1) + on), all(0.0));
         s->q[i] = root_of(larger((s->w - off) * (s->w + off), all(0.0)));
     }
 }
@@ -227,7 +228,7 @@ LANE_INLINE vec sign_at(struct scene *s, const struct sm_row_stretch *stretch,
 {
     vec sine, cosine;
     turn_by(angle, &sine, &cosine);
-    go(s, stretch->edge + stretch->side * s->w * sine);
+    go(s, all(stretch->edge), stretch->side * s->w * sine);
     return sign_of(s, joint);
 }
 
@@ -387,7 +388,7 @@ static inline void sum_even(struct scene *s, const struct sm_row_piece *piece, v
                             struct total *out)
 {
     const vec z = 0.5 * (a + b), dz = b - a;
-    go(s, z);
+    go(s, z, all(0.0));
     const struct round slice = sum_slice(s, piece);
     const vec z2 = (a * a + a * b + b * b) * (1.0 / 3.0);
     add_slab(slice.left, slice.left_round, z, z2, dz, out->left);
@@ -406,7 +407,7 @@ static inline void sum_swinging(struct scene *s, const struct sm_row_stretch *st
         turn_by(from + whole * (t * t * (3.0 - 2.0 * t)), &sine, &cosine);
         const vec z = stretch->edge + stretch->side * s->w * sine;
         const vec dz = gauss->share[k] * 6.0 * t * (1.0 - t) * stretch->side * whole * s->w * cosine;
-        go(s, z);
+        go(s, all(stretch->edge), stretch->side * s->w * sine);
         const struct round slice = sum_slice(s, piece);
         add_slab(slice.left, slice.left_round, z, z * z, dz, out->left);
         add_slab(slice.front, slice.front_round, z, z * z, dz, out->front);
@@ -445,7 +446,7 @@ static inline void sum_flats(struct scene *s, struct total *out)
     for (int k = 0; k < row->n_flats; k++) {
         const struct sm_row_flat *flat = &row->flats[k];
         const vec z = border(s, &flat->z);
-        go(s, z);
+        go(s, z, all(0.0));
         const struct round slice = sum_slice(s, &row->pieces[flat->piece]);
         add_slab(slice.left, slice.left_round, z, z * z, all(flat->sign), out->front);
     }
@@ -611,7 +612,7 @@ static inline void mark_slices(struct sm_slice_look *look)
         struct scene s = {
             .slicer = look->slicer, .fronts = &look->slicer->fronts, .at = at, .w = load(look->w + at)};
         word sum = (word)all(0.0);
-        go(&s, load(look->z + at));
+        go(&s, load(look->from + at), load(look->way + at));
         for (size_t k = 0; k < look->slicer->n_corners; k++) {
             const struct sm_slice_spot *spot = &look->slicer->corners[k].spot;
             mask seen = is_there(&s, spot->front) & is_there(&s, spot->other);

@@ -74,7 +74,8 @@ void sm_slicing_marks(const struct sm_slicing *c, const double *t, int n, uint64
         for (int i = 0; i < SM_SLICE_LANES; i++) {
             const double at = t[k + (i < m ? i : 0)];
             look.w[i] = c->way.by_w ? at : c->w;
-            look.z[i] = c->way.by_w ? c->way.z + c->way.slope * at : at;
+            look.from[i] = c->way.by_w ? c->way.z : at;
+            look.way[i] = c->way.by_w ? c->way.slope * at : 0.0;
         }
         sm_slice_look(&look);
         for (int i = 0; i < m; i++)

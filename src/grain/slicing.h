@@ -45,7 +45,8 @@ enum { SM_SLICE_LANES = 8 };
 
 struct sm_slice_look {
     const struct sm_slicer *slicer;
-    double w[SM_SLICE_LANES], z[SM_SLICE_LANES]; /* [m] */
+    double w[SM_SLICE_LANES];                      /* [m] */
+    double from[SM_SLICE_LANES], way[SM_SLICE_LANES]; /* places along the axis, as they come: from there by so much [m] */
     uint64_t mark[SM_SLICE_LANES];
 };
 
