@@ -284,6 +284,21 @@ static struct sm_solid solid_of(const struct entry *e)
     return s;
 }
 
+/* A straight void along the axis that ends in a face goes on beyond it, so that it is open there. */
+static void open_ends(const struct sm_grain_common *common, struct sm_solid *s)
+{
+    const bool is_box = s->form == SM_SOLID_BOX,
+               is_straight = is_box || (s->form == SM_SOLID_CONE && s->a == s->b);
+    const double close = 1e-9 * common->outer_diameter, over = 0.5 * common->outer_diameter;
+    if (!is_straight || s->axes[2].z != 1.0)
+        return;
+    double low = is_box ? s->at.z - s->c : s->at.z, high = s->at.z + s->c;
+    low -= fabs(low) <= close ? over : 0.0;
+    high += fabs(high - common->length) <= close ? over : 0.0;
+    s->at.z = is_box ? 0.5 * (low + high) : low;
+    s->c = is_box ? 0.5 * (high - low) : high - low;
+}
+
 static enum sm_status voids(struct sm_arena *arena, const struct sm_grain_common *common, const void *block,
                             struct sm_voids *out, struct sm_error *err)
 {
@@ -295,6 +310,7 @@ static enum sm_status voids(struct sm_arena *arena, const struct sm_grain_common
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     for (size_t i = 0; i < p->voids.n; i++) {
         items[i] = (struct sm_void){solid_of(&list[i]), list[i].count};
+        open_ends(common, &items[i].solid);
         if (list[i].form != TURNED)
             continue;
         const enum sm_status status =
@@ -327,7 +343,8 @@ static void put_entry(const struct entry *e, size_t i, double radius, struct sm_
 {
     const struct sm_point foot = {e->z, 0.0}, at = {e->z, e->x}, way = {cos(e->tilt), sin(e->tilt)};
     const double across = e->form == BOX ? e->width : e->diameter,
-                 length = isnan(e->length) ? 0.0 : e->length;
+                 length = isnan(e->length) ? 0.0 : e->length,
+                 arm = length > 0.0 ? 0.4 * length : 0.5 * radius;
     const struct sm_point middle = sm_point_along(at, e->form == CONE ? 0.0 : 0.6 * length, way);
     const struct sm_point normal = {-way.y, way.x}, end = sm_point_along(at, length, way);
     char name[SM_GAUGE_NAME];
@@ -337,8 +354,8 @@ static void put_entry(const struct entry *e, size_t i, double radius, struct sm_
     if (e->x != 0.0)
         sm_gauge_length(out, sm_gauge_entry(name, "voids", i, "x"), foot, at, SM_GAUGE_HERE);
     if (e->tilt > 0.0)
-        sm_gauge_angle(out, sm_gauge_entry(name, "voids", i, "tilt"), at,
-                       (struct sm_point){at.x + 0.4 * length, at.y}, sm_point_along(at, 0.4 * length, way));
+        sm_gauge_angle(out, sm_gauge_entry(name, "voids", i, "tilt"), at, (struct sm_point){at.x + arm, at.y},
+                       sm_point_along(at, arm, way));
     if (length > 0.0 && e->tilt == 0.0)
         sm_gauge_length(out, sm_gauge_entry(name, "voids", i, "length"), (struct sm_point){at.x, radius},
                         (struct sm_point){end.x, radius}, SM_GAUGE_ABOVE);
