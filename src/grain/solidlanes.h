@@ -65,6 +65,35 @@ LANE_INLINE vec from_cone(const struct sm_solid *s, struct lane_place q)
     return pick(is_at_most(inside, zero), inside, pick(before_foot, below, pick(before_top, above, slanted)));
 }
 
+/* What sm_turned_distance does, an edge after the other, for q at heights q.z. */
+LANE_INLINE vec from_turned(const struct sm_solid *s, struct lane_place q)
+{
+    const struct sm_turned *t = s->turned;
+    const vec zero = all(0.0), x = q.z, y = root_of(q.x * q.x + q.y * q.y);
+    vec least = all(SM_INF);
+    mask is_inside = is_less(zero, zero), is_capped = is_inside;
+    for (size_t i = 0; i < t->n_edges; i++) {
+        const struct sm_turned_edge *e = &t->edges[i];
+        const vec dx = x - e->a.x, dy = y - e->a.y, side = e->u.x * dy - e->u.y * dx;
+        const mask is_past = is_less(x, all(e->a.x)) ^ is_less(x, all(e->b.x));
+        is_inside ^= is_past & (e->u.x > 0.0 ? is_less(side, zero) : is_less(zero, side));
+        if (!e->is_arc) {
+            const vec along = larger(zero, smaller(dx * e->u.x + dy * e->u.y, all(e->length)));
+            const vec ex = dx - along * e->u.x, ey = dy - along * e->u.y;
+            least = smaller(least, ex * ex + ey * ey);
+            continue;
+        }
+        const struct sm_point ca = sm_point_minus(e->a, e->centre), cb = sm_point_minus(e->b, e->centre);
+        const vec cx = x - e->centre.x, cy = y - e->centre.y, c2 = cx * cx + cy * cy,
+                  off = root_of(c2) - e->radius, bx = x - e->b.x, by = y - e->b.y;
+        const mask is_beside = is_less(zero, ca.x * cy - ca.y * cx) & is_less(zero, cx * cb.y - cy * cb.x);
+        least = smaller(least, pick(is_beside, off * off, smaller(dx * dx + dy * dy, bx * bx + by * by)));
+        is_capped |= is_at_most(side, zero) & is_less(c2, all(e->radius * e->radius));
+    }
+    const vec d = root_of(least);
+    return pick(is_inside | is_capped, -d, d);
+}
+
 /* ---- in space ---- */
 
 /* Into a frame whose origin and axes are given. */
@@ -103,8 +132,9 @@ LANE_INLINE vec distances_from(const struct sm_solid *s, struct lane_place p)
     case SM_SOLID_CONE:
         return s->a == s->b ? from_cylinder(s, into_frame(s->at, s->axes, p))
                             : from_cone(s, into_frame(s->at, s->axes, p));
-    case SM_SOLID_RING:
     case SM_SOLID_TURNED:
+        return from_turned(s, into_frame(s->at, s->axes, p));
+    case SM_SOLID_RING:
     default:
         return from_any(s, p);
     }

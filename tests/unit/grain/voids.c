@@ -24,16 +24,28 @@ static void one_void(struct sm_arena *arena, const struct sm_void *v, size_t n, 
     cr_assert_eq(sm_patcher_init(arena, voids, out, NULL), SM_OK);
 }
 
-/*
- * Parallel bodies of convex bodies have the volume V + S w + M w^2 + 4/3 pi w^3 and the area S + 2 M w + 4 pi w^2, M being
- * the integral of the mean curvature, in which an edge counts with half its length times the angle it turns by (J. Steiner
- * 1840; R. Schneider, Convex Bodies: The Brunn-Minkowski Theory, sec. 4.2). Tolerance: that of three Gauss points to an eighth
- * of a turn, 1e-6.
- */
 static struct sm_solid rounded_box(double a, double b, double c, double fillet)
 {
     struct sm_solid s = solid(SM_SOLID_BOX, a, b, c, 0.7);
     s.fillet = fillet;
+    return s;
+}
+
+/* A square of side 0.2 from radius 0.3 on, with half a disc on its outer side; by Pappus. */
+static struct sm_solid round_sided_ring(struct sm_arena *arena, double *volume)
+{
+    struct sm_turned *t = sm_arena_alloc(arena, 1, sizeof *t);
+    struct sm_contour c;
+    struct sm_solid s = solid(SM_SOLID_TURNED, 0, 0, 0, 0.0);
+    sm_contour_init(&c, arena);
+    sm_contour_start(&c, -0.1, 0.3);
+    sm_contour_line(&c, 0.1, 0.3);
+    sm_contour_line(&c, 0.1, 0.5);
+    sm_contour_arc(&c, -0.1, 0.5, 0.0, 0.5, 1);
+    sm_contour_line(&c, -0.1, 0.3);
+    cr_assert_eq(sm_turned_make(arena, &c, 3.0, t, NULL), SM_OK);
+    *volume = 2 * M_PI * (0.04 * 0.4 + 0.5 * M_PI * 0.01 * (0.5 + 0.4 / (3 * M_PI)));
+    s.turned = t;
     return s;
 }
 
@@ -66,6 +78,12 @@ static struct sm_solid turned_barrel(struct sm_arena *arena, double *volume, dou
     return s;
 }
 
+/*
+ * Parallel bodies of convex bodies have the volume V + S w + M w^2 + 4/3 pi w^3 and the area S + 2 M w + 4 pi w^2, M being
+ * the integral of the mean curvature, in which an edge counts with half its length times the angle it turns by (J. Steiner
+ * 1840; R. Schneider, Convex Bodies: The Brunn-Minkowski Theory, sec. 4.2). Tolerance: that of three Gauss points to an eighth
+ * of a turn, 1e-6.
+ */
 Test(grain_voids, steiners_formula)
 {
     const double a = 0.21, b = 0.09, c = 0.34, side = hypot(a - b, c), lean = atan2(a - b, c);
@@ -419,11 +437,15 @@ Test(grain_voids, sets_make_one_front)
     enum { LEVELS = 12 };
     struct sm_arena arena;
     sm_arena_init(&arena, NULL);
+    double of_barrel[3];
     const struct sm_void v[] = {{solid(SM_SOLID_CONE, 0.2, 0.2, 1.1, 0.3), 1},
                                 {solid(SM_SOLID_CONE, 0.3, 0.1, 0.6, 0.9), 3},
                                 {solid(SM_SOLID_BOX, 0.4, 0.1, 0.3, 0.5), 4},
                                 {solid(SM_SOLID_BALL, 0.25, 0.0, 0.0, 0.0), 2},
-                                {solid(SM_SOLID_RING, 0.4, 0.1, 0.0, 0.2), 1}};
+                                {solid(SM_SOLID_RING, 0.4, 0.1, 0.0, 0.2), 1},
+                                {rounded_box(0.3, 0.15, 0.4, 0.1), 3},
+                                {round_sided_ring(&arena, &of_barrel[0]), 1},
+                                {turned_barrel(&arena, &of_barrel[0], &of_barrel[1], &of_barrel[2]), 2}};
     struct sm_voids voids;
     struct sm_patcher p;
     one_void(&arena, v, SM_COUNT(v), SM_FACE_BORE | SM_FACE_AFT_END, 16, &voids, &p);
@@ -533,24 +555,6 @@ Test(grain_voids, leaning_out)
         const struct sm_voids voids = {&v, 1, 1.0, 2.0, rows[i].burning, 16};
         cr_expect_eq(sm_voids_lean_out(&voids), rows[i].leans, "row %zu", i);
     }
-}
-
-/* A square of side 0.2 from radius 0.3 on, with half a disc on its outer side; by Pappus. */
-static struct sm_solid round_sided_ring(struct sm_arena *arena, double *volume)
-{
-    struct sm_turned *t = sm_arena_alloc(arena, 1, sizeof *t);
-    struct sm_contour c;
-    struct sm_solid s = solid(SM_SOLID_TURNED, 0, 0, 0, 0.0);
-    sm_contour_init(&c, arena);
-    sm_contour_start(&c, -0.1, 0.3);
-    sm_contour_line(&c, 0.1, 0.3);
-    sm_contour_line(&c, 0.1, 0.5);
-    sm_contour_arc(&c, -0.1, 0.5, 0.0, 0.5, 1);
-    sm_contour_line(&c, -0.1, 0.3);
-    cr_assert_eq(sm_turned_make(arena, &c, 3.0, t, NULL), SM_OK);
-    *volume = 2 * M_PI * (0.04 * 0.4 + 0.5 * M_PI * 0.01 * (0.5 + 0.4 / (3 * M_PI)));
-    s.turned = t;
-    return s;
 }
 
 /* Facets of every form bound it: the volume of the form, to the chords. */
