@@ -8,28 +8,19 @@ enum { ROUND = 96, TUBE = 32, MOST_BANDS = 40, MOST_BOXES = 64 };
 
 /* ---- which ports need them ---- */
 
-/* Is the surface a cylinder along the axis, or a box square to it? */
-static bool is_upright(const struct sm_solid *s)
-{
-    const double straight = 1e-12;
-    if (s->form == SM_SOLID_CONE)
-        return fabs(s->axes[2].z) >= 1.0 - straight && fabs(s->a - s->b) <= straight * s->a;
-    for (int i = 0; i < 3 && s->form == SM_SOLID_BOX; i++)
-        if (fabs(s->axes[i].z) > straight && fabs(s->axes[i].z) < 1.0 - straight)
-            return false;
-    return s->form == SM_SOLID_BOX;
-}
-
-/* A cone along the axis, or a turned body, leans outwards where it gets wider beyond the end at z, at +1 the aft one: what burns
- * from there would come back into the grain. */
+/* Does it get wider beyond the end at z, at +1 the aft one? What burns from there would come back into the grain. Cones along the axis
+ * do not, for those end in the face then (grain/patcher.c), nor do boxes square to it. */
 static bool leans(const struct sm_solid *s, int end, double z)
 {
-    const double way = s->axes[2].z;
-    if (s->form == SM_SOLID_TURNED && fabs(way) >= 1.0 - 1e-12)
+    const double straight = 1e-12, way = s->axes[2].z;
+    if (s->form == SM_SOLID_TURNED && fabs(way) >= 1.0 - straight)
         return sm_turned_widens(s->turned, (z - s->at.z) / way, way > 0.0 ? end : -end);
-    if (s->form != SM_SOLID_CONE || fabs(s->axes[2].z) < 1.0 - 1e-12)
-        return !is_upright(s);
-    return end * way * (s->b - s->a) > 0.0;
+    if (s->form == SM_SOLID_CONE)
+        return fabs(way) < 1.0 - straight;
+    for (int i = 0; i < 3 && s->form == SM_SOLID_BOX; i++)
+        if (fabs(s->axes[i].z) > straight && fabs(s->axes[i].z) < 1.0 - straight)
+            return true;
+    return s->form != SM_SOLID_BOX;
 }
 
 bool sm_voids_lean_out(const struct sm_voids *v)

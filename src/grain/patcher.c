@@ -58,10 +58,34 @@ static void find_symmetry(struct sm_patcher *p)
     p->is_mirrored = n > 2 && mirrored;
 }
 
+/* A cone along the axis that gets wider beyond a face that doesn't burn ends there: no propellant burns from what lies beyond, and what
+ * is left has a rim in the face, from which some does. */
+static void end_in_faces(const struct sm_voids *v, struct sm_solid *s)
+{
+    const double straight = 1e-12, way = s->axes[2].z;
+    if (s->form != SM_SOLID_CONE || fabs(way) < 1.0 - straight)
+        return;
+    const bool fore_stands = !(v->burning & SM_FACE_FORE_END), aft_stands = !(v->burning & SM_FACE_AFT_END);
+    const double fore = way > 0.0 ? -s->at.z : s->at.z,
+                 aft = way > 0.0 ? v->length - s->at.z : s->at.z - v->length;
+    const double low = way > 0.0 ? fore : aft, high = way > 0.0 ? aft : fore; /* along the cone [m] */
+    const bool low_stands = way > 0.0 ? fore_stands : aft_stands,
+               high_stands = way > 0.0 ? aft_stands : fore_stands;
+    if (s->b > s->a && high_stands && high > 0.0 && high < s->c) {
+        s->b = s->a + (s->b - s->a) * high / s->c;
+        s->c = high;
+    } else if (s->a > s->b && low_stands && low > 0.0 && low < s->c) {
+        s->a += (s->b - s->a) * low / s->c;
+        s->at = sm_triple_add(s->at, low, s->axes[2]);
+        s->c -= low;
+    }
+}
+
 /* A solid of revolution about the axis is given its first axis along x, so that its first part is the common one. */
 static struct sm_solid placed(const struct sm_patcher *p, const struct sm_void *v, int k)
 {
     struct sm_solid s = sm_solid_turned(&v->solid, 2.0 * M_PI * k / v->count);
+    end_in_faces(p->voids, &s);
     if (!sm_solid_is_coaxial(&s, p->close))
         return s;
     const double way = s.form == SM_SOLID_BALL || s.axes[2].z > 0.0 ? 1.0 : -1.0;

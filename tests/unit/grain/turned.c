@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "grain/coneslot.h"
+#include "grain/facets.h"
 #include "unit/grain/example.h"
 
 /* ---- distances ---- */
@@ -86,6 +87,47 @@ Test(grain_turned, gaps_and_extents)
                        1e-12);
     cr_expect_float_eq(sm_solid_extent(&body, body.axes[0]), sm_triple_dot(body.at, body.axes[0]) + 0.7,
                        1e-12);
+    sm_arena_release(&arena);
+}
+
+/* A cone told as a turned body leans out through an end that doesn't burn if it gets wider there, either way up; one that gets wider
+ * along an arc does too. */
+Test(grain_turned, leans_out_where_it_gets_wider)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    for (int i = 0; i < 16; i++) {
+        const double a = 0.2, b = i & 1 ? 0.1 : 0.3, z = i & 2 ? -0.5 : 0.5, tilt = i & 4 ? M_PI : 0.0,
+                     c = 2.0;
+        const unsigned burning = SM_FACE_BORE | (i & 8 ? SM_FACE_AFT_END : 0);
+        struct sm_contour chain;
+        struct sm_turned t;
+        sm_contour_init(&chain, &arena);
+        sm_contour_start(&chain, c, 0.0);
+        sm_contour_line(&chain, c, b);
+        sm_contour_line(&chain, 0.0, a);
+        sm_contour_line(&chain, 0.0, 0.0);
+        cr_assert_eq(sm_turned_make(&arena, &chain, 3.0, &t, NULL), SM_OK);
+        struct sm_void v = {
+            .solid = {.form = SM_SOLID_TURNED, .at.z = tilt > 0.0 ? 2.0 - z : z, .turned = &t}, .count = 1};
+        sm_solid_aim(&v.solid, tilt, 0.0, 0.0);
+        const struct sm_voids voids = {&v, 1, 1.0, 2.0, burning, 16};
+        const bool goes_aft = (z > 0.0) == (tilt == 0.0), widens_aft = (b > a) == (tilt == 0.0);
+        const bool want = goes_aft ? widens_aft && !(burning & SM_FACE_AFT_END) : !widens_aft;
+        cr_expect_eq(sm_voids_lean_out(&voids), want, "case %d", i);
+    }
+    struct sm_contour chain;
+    struct sm_turned t;
+    sm_contour_init(&chain, &arena);
+    sm_contour_start(&chain, 1.0, 0.0);
+    sm_contour_line(&chain, 1.0, 0.5);
+    sm_contour_arc(&chain, 0.0, 0.5, 0.5, 0.5, 1);
+    sm_contour_line(&chain, 0.0, 0.0);
+    cr_assert_eq(sm_turned_make(&arena, &chain, 3.0, &t, NULL), SM_OK);
+    cr_expect(sm_turned_widens(&t, 0.3, 1));
+    cr_expect(sm_turned_widens(&t, 0.7, -1));
+    cr_expect(!sm_turned_widens(&t, 0.7, 1));
+    cr_expect(!sm_turned_widens(&t, 1.2, 1));
     sm_arena_release(&arena);
 }
 
