@@ -13,6 +13,9 @@ case $size in quick | full) ;; *) echo "usage: sh tests/run.sh [quick]" >&2; exi
 
 sh src/cmake/packages.sh build pages test web ranks
 
+# Two tests at a time have as many threads again as there are processors: those that wait must not do so by turning round.
+export OMP_WAIT_POLICY=passive
+
 counts=
 
 # Builds in build/test-<name> with the compiler and the further cmake options, and runs the tests there: all of them, or with

@@ -38,13 +38,14 @@ static void find_range(const struct grid *g, int axis, double low, double high, 
     *to = (int)fmin(fmax(b, -1.0), g->n[axis] - 1);
 }
 
-/* A facet ends the void for the samples above it if it faces up, and begins it if it faces down. */
+/* A facet ends the void for the samples above it if it faces up, and begins it if it faces down; to a file's single precision in the
+ * last layer it ends nothing, for a port is open there. */
 static void cross_columns(const struct grid *g, const struct sm_mesh *mesh, const struct sm_facet *f,
                           int *steps)
 {
     const struct sm_vertex *a = &mesh->vertices[f->a], *b = &mesh->vertices[f->b], *c = &mesh->vertices[f->c];
     const double bx = b->x - a->x, by = b->y - a->y, cx = c->x - a->x, cy = c->y - a->y,
-                 twice = bx * cy - by * cx;
+                 twice = bx * cy - by * cx, near = 1e-6 * (g->z[g->n[2] - 1] - g->z[0]);
     int range[2][2];
     find_range(g, 0, fmin(a->x, fmin(b->x, c->x)), fmax(a->x, fmax(b->x, c->x)), &range[0][0], &range[0][1]);
     find_range(g, 1, fmin(a->y, fmin(b->y, c->y)), fmax(a->y, fmax(b->y, c->y)), &range[1][0], &range[1][1]);
@@ -59,9 +60,9 @@ static void cross_columns(const struct grid *g, const struct sm_mesh *mesh, cons
                          v = (bx * (y - a->y) - by * (x - a->x)) / twice;
             const double z = a->z + u * (b->z - a->z) + v * (c->z - a->z);
             int k = 0;
-            while (k < g->n[2] && g->z[k] < z)
+            while (k < g->n[2] && g->z[k] < (z <= g->z[0] + near ? g->z[0] : z))
                 k++;
-            if (k < g->n[2])
+            if (k < g->n[2] && z < g->z[g->n[2] - 1] - near)
                 steps[((size_t)k * (size_t)g->n[1] + (size_t)j) * (size_t)g->n[0] + (size_t)i] -= side;
         }
 }

@@ -1,6 +1,7 @@
 #include "grain/mesh.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 /* ---- soundness ---- */
@@ -240,6 +241,13 @@ static int cut_at(const struct sm_vertex *in, int n, double z, double way, struc
     return kept;
 }
 
+/* Do all corners lie in the plane at z, to a file's single precision? */
+static bool lies_at(const struct sm_vertex *corners, double z, double length)
+{
+    const double near = 1e-6 * length;
+    return fabs(corners[0].z - z) <= near && fabs(corners[1].z - z) <= near && fabs(corners[2].z - z) <= near;
+}
+
 enum sm_status sm_mesh_cut(struct sm_arena *arena, const struct sm_mesh *mesh, double length,
                            struct sm_triangles *out, struct sm_error *err)
 {
@@ -249,6 +257,8 @@ enum sm_status sm_mesh_cut(struct sm_arena *arena, const struct sm_mesh *mesh, d
         struct sm_vertex polygon[MOST_CORNERS], rest[MOST_CORNERS];
         for (int k = 0; k < 3; k++)
             polygon[k] = mesh->vertices[corner_of(&mesh->facets[i], k)];
+        if (lies_at(polygon, 0.0, length) || lies_at(polygon, length, length))
+            continue;
         int n = cut_at(polygon, 3, 0.0, 1.0, rest);
         n = cut_at(rest, n, length, -1.0, polygon);
         if (n < 3)

@@ -44,7 +44,8 @@ struct sm_triangles {
     size_t n;
 };
 
-/* What of the mesh lies between the planes z = 0 and z = length [m], as triangles without connection. */
+/* What of the mesh lies between the planes z = 0 and z = length [m], as triangles without connection. Facets in those planes are
+ * left out: a port is open there, and its walls are nearer to any propellant. */
 enum sm_status sm_mesh_cut(struct sm_arena *arena, const struct sm_mesh *mesh, double length,
                            struct sm_triangles *out, struct sm_error *err) SM_MUST_CHECK;
 

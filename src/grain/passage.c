@@ -394,8 +394,11 @@ static enum sm_status from_voids(struct maker *m, struct sm_arena *scratch, cons
     if (!sheets || !m->z)
         return sm_fail(m->err, SM_E_NOMEM, "out of memory");
     SM_TRY(sm_patcher_init(scratch, voids, &patcher, m->err));
+    /* What ends in the grain's faces is void a little further in. */
+    const double inside = fmin(voids->radius / RINGS, 0.5 * voids->length / (PLACES - 1));
     for (int i = 0; i < PLACES; i++) {
-        m->z[i] = voids->length * i / (PLACES - 1);
+        const double z = voids->length * i / (PLACES - 1);
+        m->z[i] = fmin(fmax(z, inside), voids->length - inside);
         SM_TRY(sm_sheet_across(scratch, &patcher, m->z[i], RINGS, &sheets[i], m->err));
     }
     return from_sheets(m, sheets, PLACES, patcher.sectors, out);

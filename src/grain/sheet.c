@@ -44,6 +44,11 @@ enum sm_status sm_sheet_along(struct sm_arena *arena, const struct sm_patcher *p
     const struct sm_net net = {
         {-radius, 0.0, 0.0}, {2.0 * radius / (nv - 1), 0.0, length / (nu - 1)}, {(size_t)nv, 1, (size_t)nu}};
     sm_fill_doubles(patcher, &net, 1, sm_lane_set_best(), out->distance);
+    const double inside = 0.25 * length / (nu - 1);
+    for (int k = 0; k < nu * nv; k += k % nu == 0 ? nu - 1 : 1) {
+        const double z = k % nu == 0 ? inside : length - inside;
+        out->distance[k] = sm_patcher_distance(patcher, (struct sm_triple){out->place[k].y, 0.0, z});
+    }
     return SM_OK;
 }
 

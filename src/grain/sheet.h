@@ -21,7 +21,8 @@ enum sm_status sm_sheet_net_along(struct sm_arena *arena, double radius, double 
 enum sm_status sm_sheet_net_across(struct sm_arena *arena, double radius, double turn, int nu, int nv,
                                    struct sm_sheet *out, struct sm_error *err) SM_MUST_CHECK;
 
-/* Along the axis: z to the right, x upwards, n squares to the radius. Status: SM_E_NOMEM. */
+/* Along the axis: z to the right, x upwards, n squares to the radius. The outermost places are asked a quarter of a square further
+ * in, where what ends in the grain's faces is void. Status: SM_E_NOMEM. */
 enum sm_status sm_sheet_along(struct sm_arena *arena, const struct sm_patcher *patcher, int n,
                               struct sm_sheet *out, struct sm_error *err) SM_MUST_CHECK;
 

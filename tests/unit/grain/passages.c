@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "grain/aftport.h"
+#include "grain/facets.h"
 #include "grain/passage.h"
 #include "unit/grain/example.h"
 
@@ -166,6 +167,35 @@ Test(grain_passages, slices_add_up)
         }
         sm_arena_release(&arena);
     }
+}
+
+/* A bore told as a solid, or as facets, that ends in the grain's faces is as wide there as further in. Tolerance: 1e-3 of the
+ * circle, the net's; for facets 4e-3, for a lattice of twenty boxes. */
+Test(grain_passages, bores_that_end_in_the_faces)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    struct sm_void bore = {.solid = {.form = SM_SOLID_CONE, .a = 0.016, .b = 0.016, .c = 0.18}, .count = 1};
+    sm_solid_aim(&bore.solid, 0.0, 0.0, 0.0);
+    const struct sm_voids voids = {&bore, 1, 0.05, 0.18, SM_FACE_BORE, 32};
+    struct sm_meshport port;
+    cr_assert_eq(sm_voids_facets(&arena, &voids, &port, NULL), SM_OK);
+    port.resolution = 20;
+    struct example solid = example_read(&arena, sm_shape_find("joined-voids")),
+                   facets = example_read(&arena, sm_shape_find("mesh"));
+    facets.common = solid.common;
+    const struct sm_passage p[2] = {make(&arena, solid.shape, &solid.common, solid.params),
+                                    make(&arena, facets.shape, &facets.common, &port)};
+    for (int k = 0; k < 2; k++) {
+        const double slack = (k == 0 ? 1e-3 : 4e-3) * p[k].circle;
+        for (size_t station = 0; station < p[k].n_stations; station += p[k].n_stations - 1)
+            for (size_t level = 0; level < 4; level++) {
+                const double r = 0.016 + p[k].w[level], got = p[k].area[station * p[k].n_levels + level];
+                cr_expect_float_eq(got, M_PI * r * r, slack, "way %d, station %zu, level %zu: %g, not %g", k,
+                                   station, level, got, M_PI * r * r);
+            }
+    }
+    sm_arena_release(&arena);
 }
 
 static void set(const struct example *e, const char *name, double value)
