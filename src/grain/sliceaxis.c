@@ -221,26 +221,66 @@ enum sm_status sm_slicing_integrate(struct sm_slicing *c, const struct sm_slice_
     return add_flats(c, s->fore * c->w, s->length - s->aft * c->w, out);
 }
 
-enum sm_status sm_slicing_is_left(struct sm_slicing *c, bool *out)
+/* Stretches in which something is left, between looks at which there was nothing. */
+struct seen {
+    double ends[SM_MOST_SEEN][2]; /* [m] */
+    int n;
+};
+
+/* Looks from a to b; what is beyond the room joins the last. */
+static void look_for_left(const struct sm_slicing *c, double a, double b, struct seen *out)
 {
-    const struct sm_slicer *s = c->slicer;
-    const double low = s->fore * c->w, high = s->length - s->aft * c->w;
+    enum { LOOKS = 64 };
+    double z[LOOKS];
+    uint64_t marks[LOOKS];
+    for (int k = 0; k < LOOKS; k++)
+        z[k] = k + 1 == LOOKS ? b : a + (0.5 - 0.5 * cos(M_PI * k / (LOOKS - 1))) * (b - a);
+    sm_slicing_marks(c, z, LOOKS, marks);
+    for (int k = 0; k < LOOKS; k++) {
+        const double end = z[k + 1 < LOOKS ? k + 1 : k];
+        if (marks[k] == 0)
+            continue;
+        if ((k > 0 && marks[k - 1] != 0) || out->n == SM_MOST_SEEN) {
+            out->ends[out->n - 1][1] = end;
+            continue;
+        }
+        out->ends[out->n][0] = z[k > 0 ? k - 1 : 0];
+        out->ends[out->n++][1] = end;
+    }
+}
+
+/* All along the grain. At its very ends the last may be there, and no deeper. */
+static enum sm_status look_everywhere(struct sm_slicing *c, double low, double high, struct seen *out)
+{
     struct place *at = NULL;
     size_t n = 0;
-    *out = false;
     SM_TRY(find_places(c, &at, &n));
-    for (size_t i = 0; i + 1 < n && !*out; i++) {
+    for (size_t i = 0; i + 1 < n; i++) {
         const double a = at[i].z, b = at[i + 1].z;
-        if (!(b - a > NARROWEST * s->grain->radius))
-            continue;
-        double z_at[SM_MOST_LOOKS];
-        uint64_t marks[SM_MOST_LOOKS];
-        const int looks = sm_slicing_looks(c, a, b, z_at);
-        z_at[0] = a == low ? low : z_at[0]; /* the last may be there, and no deeper */
-        z_at[looks - 1] = b == high ? high : z_at[looks - 1];
-        sm_slicing_marks(c, z_at, looks, marks);
-        for (int k = 0; k < looks; k++)
-            *out = *out || marks[k] != 0;
+        if (b - a > NARROWEST * c->slicer->grain->radius)
+            look_for_left(c, a == low ? a : a + sm_slicing_inset(c, a, b - a),
+                          b == high ? b : b - sm_slicing_inset(c, b, b - a), out);
+    }
+    return SM_OK;
+}
+
+/* What is left is where something was left when less had burned, so that is looked at first, and the closer the smaller it gets. */
+enum sm_status sm_slicing_is_left(struct sm_slicing *c, bool *out)
+{
+    struct sm_slicer *s = c->slicer;
+    const double low = s->fore * c->w, high = s->length - s->aft * c->w;
+    struct seen seen = {.n = 0};
+    for (int k = 0; k < s->n_seen; k++) {
+        const double from = fmax(s->seen[k][0], low), to = fmin(s->seen[k][1], high);
+        if (from < to)
+            look_for_left(c, from, to, &seen);
+    }
+    if (seen.n == 0)
+        SM_TRY(look_everywhere(c, low, high, &seen));
+    *out = seen.n > 0;
+    if (*out) {
+        s->n_seen = seen.n;
+        memcpy(s->seen, seen.ends, sizeof s->seen);
     }
     return SM_OK;
 }

@@ -176,27 +176,37 @@ static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *
 
 /* ---- a stretch ---- */
 
+/* Where something was left, or there was something to see, at other distances burned. Returned: how many places. */
+static int list_hints(const struct sm_slicing *c, double out[SM_MOST_HINTS + SM_MOST_SEEN])
+{
+    const struct sm_slicer *s = c->slicer;
+    int n = 0;
+    for (int k = 0; k < s->n_hints; k++)
+        out[n++] = s->hints[k].edge + c->w * s->hints[k].sine;
+    for (int k = 0; k < s->n_seen; k++)
+        out[n++] = 0.5 * (s->seen[k][0] + s->seen[k][1]);
+    return n;
+}
+
 int sm_slicing_looks(const struct sm_slicing *c, double a, double b, double out[SM_MOST_LOOKS])
 {
-    enum { ALONE = SM_MOST_LOOKS - SM_MOST_HINTS, BESIDE_HINTS = 8 };
-    const double first = a + sm_slicing_inset(c, a, b - a), last = b - sm_slicing_inset(c, b, b - a);
-    double hinted[SM_MOST_HINTS];
-    int n = 0, n_hinted = 0;
-    for (int k = 0; k < c->slicer->n_hints && !c->way.by_w; k++) {
-        const double at = c->slicer->hints[k].edge + c->w * c->slicer->hints[k].sine;
-        if (at > first && at < last)
-            hinted[n_hinted++] = at;
+    enum { LOOKS = SM_MOST_LOOKS - SM_MOST_HINTS - SM_MOST_SEEN };
+    double hints[SM_MOST_HINTS + SM_MOST_SEEN];
+    const int n_hints = c->way.by_w ? 0 : list_hints(c, hints);
+    int n = 0;
+    for (int k = 0; k < LOOKS; k++) {
+        const double share = 0.5 - 0.5 * cos(M_PI * k / (LOOKS - 1));
+        out[n++] = k == 0           ? a + sm_slicing_inset(c, a, b - a)
+                   : k + 1 == LOOKS ? b - sm_slicing_inset(c, b, b - a)
+                                    : a + share * (b - a);
     }
-    const int looks = n_hinted > 0 ? BESIDE_HINTS : ALONE;
-    for (int k = 0; k < looks; k++) {
-        const double share = 0.5 - 0.5 * cos(M_PI * k / (looks - 1));
-        out[n++] = k == 0 ? first : k + 1 == looks ? last : a + share * (b - a);
-    }
-    for (int k = 0; k < n_hinted; k++) {
-        int i = n++;
-        for (; out[i - 1] > hinted[k]; i--)
+    for (int k = 0; k < n_hints; k++) {
+        int i = n;
+        if (!(hints[k] > out[0] && hints[k] < out[n - 1]))
+            continue;
+        for (n++; out[i - 1] > hints[k]; i--)
             out[i] = out[i - 1];
-        out[i] = hinted[k];
+        out[i] = hints[k];
     }
     return n;
 }

@@ -8,7 +8,7 @@
 
 struct sm_slice_corner;
 
-enum { SM_SLICE_RULES = 3, SM_MOST_HINTS = 48 };
+enum { SM_SLICE_RULES = 3, SM_MOST_HINTS = 48, SM_MOST_SEEN = 16 };
 
 /* A place along the axis where there was something to see at the last distance burned that was asked for: beyond an edge by a share of
  * the way burned. */
@@ -31,6 +31,9 @@ struct sm_slicer {
     size_t n_corners;
     struct sm_slice_hint hints[SM_MOST_HINTS];
     int n_hints;
+    double seen[SM_MOST_SEEN]
+               [2]; /* between these, and nowhere else, something was left when that was last asked [m] */
+    int n_seen;
     signed char *covers; /* by first splice, then second: does its void hold the other's? -1: not known yet */
 };
 

@@ -157,7 +157,7 @@ enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int str
                                struct sm_slice_pieces *out) SM_MUST_CHECK;
 /* Places of a stretch that are looked at, rising: just inside its ends, and some between, closer to the ends; and what is hinted.
  * Returned: how many. */
-enum { SM_MOST_LOOKS = 8 + SM_MOST_HINTS };
+enum { SM_MOST_LOOKS = 8 + SM_MOST_HINTS + SM_MOST_SEEN };
 int sm_slicing_looks(const struct sm_slicing *c, double a, double b, double out[SM_MOST_LOOKS]);
 double sm_slicing_inset(const struct sm_slicing *c, double z, double length);
 

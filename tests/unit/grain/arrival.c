@@ -315,6 +315,12 @@ static double arrival(const struct grain *g, struct place p)
 
 /* ---- counting ---- */
 
+static struct place place_in(const struct grain *g, const double u[3])
+{
+    const double r = g->radius * sqrt(u[0]), a = 2.0 * M_PI * u[1];
+    return (struct place){r * cos(a), r * sin(a), g->length * u[2]};
+}
+
 enum { LEVELS = 8 };
 
 /* Differences of the counted from the table's volume at some distances burned, as shares of the cylinder. */
@@ -327,8 +333,7 @@ static void differences(struct sm_arena *arena, const struct example *e, const s
     for (int i = 0; i < n; i++) {
         double u[3];
         gsl_qrng_get(net, u);
-        const double r = grain.radius * sqrt(u[0]), a = 2.0 * M_PI * u[1];
-        const double w = arrival(&grain, (struct place){r * cos(a), r * sin(a), grain.length * u[2]});
+        const double w = arrival(&grain, place_in(&grain, u));
         for (int k = 0; k < LEVELS; k++)
             left[k] += w > g->web * k / LEVELS;
     }
@@ -364,4 +369,54 @@ void arrival_agrees(struct sm_arena *arena, const struct example *e, const struc
         cr_expect(fabs(difference[k]) <= tolerance,
                   "%s, seed %llu: at %d/%d of the web the volume is off by %.3g", e->shape->name,
                   (unsigned long long)seed, k, LEVELS, difference[k]);
+}
+
+/* ---- the last place ---- */
+
+/* By steps in random directions, shorter after many that led nowhere; back onto the cylinder where they lead out of it. */
+static double climb(const struct grain *g, struct place p, uint64_t *state)
+{
+    enum { PATIENCE = 12 };
+    double best = arrival(g, p), step = 0.1 * g->radius;
+    for (int idle = 0; step > 1e-5 * g->radius; step *= idle == PATIENCE ? 0.5 : 1.0) {
+        struct place q = {p.x + draw_uniform(state, -step, step), p.y + draw_uniform(state, -step, step),
+                          p.z + draw_uniform(state, -step, step)};
+        const double r = hypot(q.x, q.y), in = r > g->radius ? g->radius / r : 1.0;
+        q = (struct place){in * q.x, in * q.y, fmin(fmax(q.z, 0.0), g->length)};
+        const double w = arrival(g, q);
+        idle = w > best ? 0 : idle == PATIENCE ? 0 : idle + 1;
+        p = w > best ? q : p;
+        best = fmax(best, w);
+    }
+    return best;
+}
+
+double arrival_last(struct sm_arena *arena, const struct example *e, uint64_t seed)
+{
+    enum { PLACES = 2048, CLIMBERS = 6 };
+    const struct grain grain = take(arena, e);
+    struct place latest[CLIMBERS] = {{0.0, 0.0, 0.0}};
+    double when[CLIMBERS] = {0.0}, last = 0.0;
+    gsl_qrng *net = gsl_qrng_alloc(gsl_qrng_sobol, 3);
+    uint64_t state = seed + 1;
+    for (int i = 0; i < PLACES; i++) {
+        double u[3];
+        gsl_qrng_get(net, u);
+        const struct place p = place_in(&grain, u);
+        const double w = arrival(&grain, p);
+        int k = CLIMBERS;
+        for (; k > 0 && when[k - 1] < w; k--)
+            if (k < CLIMBERS) {
+                when[k] = when[k - 1];
+                latest[k] = latest[k - 1];
+            }
+        if (k < CLIMBERS) {
+            when[k] = w;
+            latest[k] = p;
+        }
+    }
+    gsl_qrng_free(net);
+    for (int k = 0; k < CLIMBERS; k++)
+        last = fmax(last, climb(&grain, latest[k], &state));
+    return last;
 }

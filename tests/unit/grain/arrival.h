@@ -13,4 +13,7 @@ void arrival_agrees(struct sm_arena *arena, const struct example *e, const struc
 /* The mean square difference of the shares for nets of the given size, as of one grain. */
 double arrival_square(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g, int n);
 
+/* The last place that the fire comes to, as far as climbing from the latest of a net's places finds it: distance burned by then [m]. */
+double arrival_last(struct sm_arena *arena, const struct example *e, uint64_t seed);
+
 #endif

@@ -26,6 +26,11 @@ static bool is_exact(const struct sm_shape *shape)
     return !shape->is_meshed && !shape->voids;
 }
 
+static bool is_spliced(const struct sm_shape *shape)
+{
+    return shape->spliced;
+}
+
 static bool is_quick_to_cut(const struct sm_shape *shape)
 {
     return is_exact(shape) && !shape->spliced;
@@ -221,6 +226,25 @@ static void laws(struct sm_arena *arena, const struct example *e, const struct s
 Test(grain_properties, laws)
 {
     for_every_shape(laws);
+}
+
+/* The web is when the fire comes to the last place: no climber gets beyond it, and the best comes within 1 % of it. */
+static void web_is_last(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                        uint64_t seed)
+{
+    const double last = arrival_last(arena, e, seed);
+    cr_expect(last <= g->web * (1.0 + 1e-9) && last >= 0.99 * g->web,
+              "%s, seed %llu: the web is %.9g, and a place is reached at %.9g", e->shape->name,
+              (unsigned long long)seed, g->web, last);
+}
+
+/* The last ones are slotted lengths that end in slivers away from where slices were once looked at. */
+Test(grain_properties, webs_of_splices)
+{
+    static const uint64_t ends_in_slivers[] = {1001, 1010, 1030};
+    for_shapes_drawn(is_spliced, NULL, web_is_last);
+    for (size_t i = 0; i < SM_COUNT(ends_in_slivers); i++)
+        example_hold(sm_shape_find("slotted-segment"), ends_in_slivers[i], web_is_last);
 }
 
 /* A shape with a closed form and a section: the general engine must give the closed form. */
