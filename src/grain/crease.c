@@ -1,7 +1,6 @@
 #include "grain/crease.h"
 
 #include <math.h>
-#include <string.h>
 
 #include "num/parallel.h"
 
@@ -23,7 +22,8 @@ struct sm_span {
 
 struct box {
     double middle[3], half[3]; /* what of it lies within the length [m] */
-    struct sm_plane planes[MOST_PLANES];
+    const struct sm_plane *planes;
+    struct sm_plane room[MOST_PLANES]; /* for planes of its own */
     int n;
     bool is_least;                   /* of the planes; else their greatest */
     struct sm_plane walls[TANGENTS]; /* tangents of the cylinder: positive inside */
@@ -68,7 +68,8 @@ static void find_planes(const struct sm_lattice *g, int i, int j, int k, struct 
     const struct sm_distance *m = &g->middles[((size_t)k * ny + (size_t)j) * nx + (size_t)i];
     struct sm_plane corners[CORNERS];
     double excess[CORNERS], above = 0.0, below = 0.0;
-    b->planes[0] = (struct sm_plane){{m->n[0], m->n[1], m->n[2]}, m->d};
+    b->planes = b->room;
+    b->room[0] = (struct sm_plane){{m->n[0], m->n[1], m->n[2]}, m->d};
     for (int q = 0; q < CORNERS; q++) {
         const int di = q & 1, dj = q >> 1 & 1, dk = q >> 2;
         const struct sm_distance *s =
@@ -86,7 +87,7 @@ static void find_planes(const struct sm_lattice *g, int i, int j, int k, struct 
     const double least = like * g->step;
     for (int q = 0; q < CORNERS; q++)
         if ((b->is_least ? excess[q] : -excess[q]) > least && !is_known(b, &corners[q], 1e-6 * g->step))
-            b->planes[b->n++] = corners[q];
+            b->room[b->n++] = corners[q];
 }
 
 /* Tangents of the circle of radius r over the angles that the box takes up, moved in a little so that they leave out as
@@ -131,8 +132,11 @@ static void cut(struct polygon *p, const struct sm_plane *plane, double least, d
     for (int i = 0; n_out < n && i < n && p->n + 2 <= MOST_CORNERS; i++) {
         const int j = i + 1 < n ? i + 1 : 0;
         const double *a = p->v[i], *b = p->v[j];
-        if (h[i] >= 0.0)
-            memcpy(out[p->n++], a, sizeof *out);
+        if (h[i] >= 0.0) {
+            out[p->n][0] = a[0];
+            out[p->n][1] = a[1];
+            out[p->n++][2] = a[2];
+        }
         if ((h[i] > 0.0 && h[j] < 0.0) || (h[i] < 0.0 && h[j] > 0.0)) {
             const double t = h[i] / (h[i] - h[j]);
             for (int k = 0; k < 3; k++)
@@ -168,22 +172,11 @@ static void plane_in_box(const struct sm_plane *p, double w, const double half[3
     }
 }
 
-/* As cut, unless the plane's values all over the box are on one side. */
-static void cut_in(const struct box *b, struct polygon *p, const struct sm_plane *plane, double least,
-                   double sign)
-{
-    const double reach = reach_of(plane, b->half), middle = sign * (plane->c - least);
-    if (middle < -reach)
-        p->n = 0;
-    else if (middle < reach)
-        cut(p, plane, least, sign);
-}
-
 static void cut_to_walls(struct polygon *p, const struct box *b, int but)
 {
     for (int t = 0; t < b->n_walls; t++)
         if (t != but)
-            cut_in(b, p, &b->walls[t], 0.0, 1.0);
+            cut(p, &b->walls[t], 0.0, 1.0);
 }
 
 /* Adds weight times the integrals over a polygon, by its fan of triangles: of a product of two coordinates over a triangle,
@@ -230,7 +223,7 @@ static void add_mesh_front(const struct box *b, double w, double flux[SM_N_INTEG
         cut_to_walls(&p, b, -1);
         for (int o = 0; o < b->n && p.n > 0; o++)
             if (o != i)
-                cut_in(b, &p, &b->planes[o], w, b->is_least ? 1.0 : -1.0);
+                cut(&p, &b->planes[o], w, b->is_least ? 1.0 : -1.0);
         add_polygon(&p, b->middle, 1.0, flux);
     }
 }
@@ -383,10 +376,13 @@ static bool find_box(const struct sm_creased *c, int i, int j, int k, const stru
     b->is_least = span->is_least;
     b->middle[2] += shift;
     b->half[2] = 0.5 * (high - low);
-    for (int p = 0; p < b->n; p++) {
-        b->planes[p] = c->planes[span->first + (size_t)p];
-        b->planes[p].c += b->planes[p].n[2] * shift;
+    b->planes = &c->planes[span->first];
+    for (int p = 0; shift != 0.0 && p < b->n; p++) {
+        b->room[p] = c->planes[span->first + (size_t)p];
+        b->room[p].c += b->room[p].n[2] * shift;
     }
+    if (shift != 0.0)
+        b->planes = b->room;
     radii_of(b->middle, b->half, &inner, &outer);
     b->n_walls = 0;
     if (inner >= r)

@@ -1,21 +1,14 @@
 #include "grain/nearest.h"
 
 #include <math.h>
-#include <stdbool.h>
-#include <stdlib.h>
 
-enum { LEAF = 4, DEEPEST = 64 };
+#include "grain/neartree.h"
 
-struct sm_box_node {
+/* A box with two in it, or with triangles: what the wide tree is made from. */
+struct box {
     double low[3], high[3]; /* [m] */
     size_t first, n;        /* triangles of a leaf; n = 0 for a fork */
-    size_t right;           /* of a fork; the left one is the next node */
-};
-
-/* Round a triangle. */
-struct sm_ball {
-    struct sm_vertex middle; /* [m] */
-    double radius;           /* [m] */
+    size_t right;           /* of a fork; the left one is the next box */
 };
 
 static double axis_of(struct sm_vertex v, int axis)
@@ -23,30 +16,17 @@ static double axis_of(struct sm_vertex v, int axis)
     return axis == 0 ? v.x : axis == 1 ? v.y : v.z;
 }
 
-static struct sm_vertex minus(struct sm_vertex a, struct sm_vertex b)
-{
-    return (struct sm_vertex){a.x - b.x, a.y - b.y, a.z - b.z};
-}
-
-static struct sm_vertex along(struct sm_vertex a, struct sm_vertex d, double t)
-{
-    return (struct sm_vertex){a.x + t * d.x, a.y + t * d.y, a.z + t * d.z};
-}
-
-static double dot(struct sm_vertex a, struct sm_vertex b)
-{
-    return a.x * b.x + a.y * b.y + a.z * b.z;
-}
-
-/* ---- the tree ---- */
+/* ---- boxes in boxes ---- */
 
 struct builder {
     struct sm_vertex *corners;
-    struct sm_box_node *nodes;
-    size_t n_nodes;
+    struct box *boxes;
+    size_t n_boxes;
+    struct sm_tree *tree;
+    int n_forks, n_leaves;
 };
 
-static void bound(const struct builder *b, size_t first, size_t n, struct sm_box_node *node)
+static void bound(const struct builder *b, size_t first, size_t n, struct box *node)
 {
     for (int axis = 0; axis < 3; axis++) {
         node->low[axis] = SM_INF;
@@ -102,10 +82,10 @@ static void select_middle(struct builder *b, size_t first, size_t n, size_t k, i
 
 static size_t build(struct builder *b, size_t first, size_t n)
 {
-    const size_t at = b->n_nodes++;
-    struct sm_box_node *node = &b->nodes[at];
+    const size_t at = b->n_boxes++;
+    struct box *node = &b->boxes[at];
     bound(b, first, n, node);
-    if (n <= LEAF) {
+    if (n <= SM_TREE_WIDE) {
         node->first = first;
         node->n = n;
         return at;
@@ -121,133 +101,105 @@ static size_t build(struct builder *b, size_t first, size_t n)
     return at;
 }
 
-static struct sm_ball ball_round(const struct sm_vertex *t)
+/* ---- the wide tree ---- */
+
+static int add_leaf(struct builder *b, const struct box *box)
 {
-    struct sm_ball ball = {{(t[0].x + t[1].x + t[2].x) / 3.0, (t[0].y + t[1].y + t[2].y) / 3.0,
-                            (t[0].z + t[1].z + t[2].z) / 3.0},
-                           0.0};
-    for (int i = 0; i < 3; i++) {
-        const struct sm_vertex d = minus(t[i], ball.middle);
-        ball.radius = fmax(ball.radius, sqrt(dot(d, d)) * (1.0 + 1e-9)); /* rounding kept */
+    struct sm_tree_leaf *leaf = &b->tree->leaves[b->n_leaves];
+    leaf->first = box->first;
+    leaf->n = (int)box->n;
+    for (size_t i = 0; i < SM_TREE_WIDE; i++) {
+        const size_t at = box->first + (i < box->n ? i : box->n - 1);
+        for (size_t c = 0; c < 3; c++)
+            for (int axis = 0; axis < 3; axis++)
+                leaf->corner[c][axis][i] = axis_of(b->corners[3 * at + c], axis);
+        b->tree->leaf_of[at] = b->n_leaves;
     }
-    return ball;
+    return ~b->n_leaves++;
+}
+
+static double size_of(const struct box *box)
+{
+    const double x = box->high[0] - box->low[0], y = box->high[1] - box->low[1],
+                 z = box->high[2] - box->low[2];
+    return x * y + y * z + z * x;
+}
+
+static int widen(struct builder *b, size_t at);
+
+/* Up to four boxes in a box, the largest of them opened first; each is a child of the fork. */
+static int add_fork(struct builder *b, size_t at)
+{
+    size_t inside[SM_TREE_WIDE] = {at + 1, b->boxes[at].right};
+    int n = 2;
+    while (n < SM_TREE_WIDE) {
+        int open = -1;
+        for (int i = 0; i < n; i++)
+            if (b->boxes[inside[i]].n == 0 &&
+                (open < 0 || size_of(&b->boxes[inside[i]]) > size_of(&b->boxes[inside[open]])))
+                open = i;
+        if (open < 0)
+            break;
+        const size_t opened = inside[open];
+        inside[open] = opened + 1;
+        inside[n++] = b->boxes[opened].right;
+    }
+    const int number = b->n_forks++;
+    for (int i = 0; i < SM_TREE_WIDE; i++) {
+        const int child = i < n ? widen(b, inside[i]) : 0;
+        struct sm_tree_fork *fork = &b->tree->forks[number];
+        fork->child[i] = child;
+        for (int axis = 0; axis < 3; axis++) {
+            fork->low[axis][i] = i < n ? b->boxes[inside[i]].low[axis] : SM_INF;
+            fork->high[axis][i] = i < n ? b->boxes[inside[i]].high[axis] : -SM_INF;
+        }
+    }
+    return number;
+}
+
+static int widen(struct builder *b, size_t at)
+{
+    return b->boxes[at].n > 0 ? add_leaf(b, &b->boxes[at]) : add_fork(b, at);
+}
+
+/* Boxes are halved until there are four triangles in them or fewer, so that there are two at least in each of several. */
+static enum sm_status make_tree(struct sm_arena *arena, struct sm_arena *scratch, size_t n, struct builder *b,
+                                struct sm_error *err)
+{
+    struct sm_tree *out = b->tree;
+    b->boxes = sm_arena_alloc(scratch, 2 * n, sizeof *b->boxes);
+    out->forks = sm_arena_alloc(arena, n / 2 + 1, sizeof *out->forks);
+    out->leaves = sm_arena_alloc(arena, n / 2 + 1, sizeof *out->leaves);
+    out->leaf_of = sm_arena_alloc(arena, n, sizeof *out->leaf_of);
+    if (!b->boxes || !out->forks || !out->leaves || !out->leaf_of)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    build(b, 0, n);
+    out->root = widen(b, 0);
+    return SM_OK;
 }
 
 enum sm_status sm_tree_init(struct sm_arena *arena, struct sm_triangles *triangles, struct sm_tree *out,
                             struct sm_error *err)
 {
-    struct builder b = {.corners = triangles->corners};
-    b.nodes = sm_arena_alloc(arena, 2 * triangles->n, sizeof *b.nodes);
-    struct sm_ball *balls = sm_arena_alloc(arena, triangles->n, sizeof *balls);
-    if (!b.nodes || !balls)
-        return sm_fail(err, SM_E_NOMEM, "out of memory");
-    build(&b, 0, triangles->n);
-    for (size_t i = 0; i < triangles->n; i++)
-        balls[i] = ball_round(triangles->corners + 3 * i);
-    *out = (struct sm_tree){triangles, b.nodes, balls};
-    return SM_OK;
+    struct builder b = {.corners = triangles->corners, .tree = out};
+    struct sm_arena scratch;
+    *out = (struct sm_tree){.triangles = triangles, .set = sm_lane_set_best()};
+    sm_arena_init(&scratch, arena->allocator);
+    const enum sm_status status = make_tree(arena, &scratch, triangles->n, &b, err);
+    sm_arena_release(&scratch);
+    return status;
 }
 
 /* ---- asking ---- */
 
-static struct sm_vertex on_side(struct sm_vertex a, struct sm_vertex ab, double down, double up)
-{
-    return along(a, ab, down > 0.0 ? fmin(down / (down + up), 1.0) : 0.0);
-}
-
-static struct sm_vertex nearest_on(const struct sm_vertex *t, struct sm_vertex p)
-{
-    const struct sm_vertex ab = minus(t[1], t[0]), ac = minus(t[2], t[0]), bc = minus(t[2], t[1]);
-    const struct sm_vertex ap = minus(p, t[0]), bp = minus(p, t[1]), cp = minus(p, t[2]);
-    const double d1 = dot(ab, ap), d2 = dot(ac, ap), d3 = dot(ab, bp), d4 = dot(ac, bp), d5 = dot(ab, cp),
-                 d6 = dot(ac, cp);
-    if (d1 <= 0.0 && d2 <= 0.0)
-        return t[0];
-    if (d3 >= 0.0 && d4 <= d3)
-        return t[1];
-    if (d6 >= 0.0 && d5 <= d6)
-        return t[2];
-    const double vc = d1 * d4 - d3 * d2, vb = d5 * d2 - d1 * d6, va = d3 * d6 - d5 * d4;
-    if (vc <= 0.0 && d1 >= 0.0 && d3 <= 0.0)
-        return on_side(t[0], ab, d1, -d3);
-    if (vb <= 0.0 && d2 >= 0.0 && d6 <= 0.0)
-        return on_side(t[0], ac, d2, -d6);
-    if (va <= 0.0 && d4 - d3 >= 0.0 && d5 - d6 >= 0.0)
-        return on_side(t[1], bc, d4 - d3, d5 - d6);
-    const double whole = va + vb + vc;
-    return along(along(t[0], ab, vb / whole), ac, vc / whole);
-}
-
-static double box_square(const struct sm_box_node *node, struct sm_vertex p)
-{
-    double sum = 0.0;
-    for (int axis = 0; axis < 3; axis++) {
-        const double x = axis_of(p, axis);
-        const double d = x < node->low[axis]    ? node->low[axis] - x
-                         : x > node->high[axis] ? x - node->high[axis]
-                                                : 0.0;
-        sum += d * d;
-    }
-    return sum;
-}
-
-/* The nearest so far. */
-struct best {
-    double distance, square; /* [m], [m2] */
-};
-
-static void try_triangle(const struct sm_tree *tree, size_t i, struct sm_vertex p, struct best *best,
-                         struct sm_nearest *out)
-{
-    const struct sm_ball *ball = &tree->balls[i];
-    const struct sm_vertex off = minus(p, ball->middle);
-    const double far = best->distance + ball->radius;
-    if (dot(off, off) >= far * far)
-        return;
-    const struct sm_vertex q = nearest_on(tree->triangles->corners + 3 * i, p), d = minus(p, q);
-    const double square = dot(d, d);
-    if (!(square < best->square))
-        return;
-    *best = (struct best){sqrt(square), square};
-    out->point = q;
-    out->triangle = i;
-}
-
 bool sm_tree_within(const struct sm_tree *tree, struct sm_vertex p, double reach, size_t guess,
                     struct sm_nearest *out)
 {
-    struct {
-        size_t node;
-        double square; /* [m2] */
-    } stack[DEEPEST];
-    struct best best = {reach, reach * reach};
-    int n = 0;
-    out->distance = SM_INF;
-    try_triangle(tree, guess, p, &best, out);
-    stack[n].node = 0;
-    stack[n++].square = 0.0;
-    while (n > 0) {
-        n--;
-        if (!(stack[n].square < best.square))
-            continue;
-        const size_t at = stack[n].node;
-        const struct sm_box_node *node = &tree->nodes[at];
-        for (size_t i = 0; i < node->n; i++)
-            try_triangle(tree, node->first + i, p, &best, out);
-        if (node->n > 0)
-            continue;
-        const double left = box_square(&tree->nodes[at + 1], p),
-                     right = box_square(&tree->nodes[node->right], p);
-        const bool left_first = left <= right;
-        stack[n].node = left_first ? node->right : at + 1;
-        stack[n++].square = left_first ? right : left;
-        stack[n].node = left_first ? at + 1 : node->right;
-        stack[n++].square = left_first ? left : right;
-    }
-    if (!(best.square < reach * reach))
-        return false;
-    out->distance = best.distance;
-    return true;
+#ifdef SM_LANES_X86
+    if (tree->set >= SM_LANE_AVX2)
+        return sm_nearest_avx2(tree, p, reach, guess, out);
+#endif
+    return sm_nearest_plain(tree, p, reach, guess, out);
 }
 
 void sm_tree_nearest(const struct sm_tree *tree, struct sm_vertex p, size_t guess, struct sm_nearest *out)

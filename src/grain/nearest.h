@@ -5,13 +5,19 @@
 #include <stdbool.h>
 
 #include "grain/mesh.h"
+#include "num/laneset.h"
 
-struct sm_box_node;
-struct sm_ball;
+enum { SM_TREE_DEPTH = 64 };
+
+struct sm_tree_fork;
+struct sm_tree_leaf;
 struct sm_tree {
     const struct sm_triangles *triangles; /* borrowed; the tree puts them in an order of its own */
-    struct sm_box_node *nodes;
-    struct sm_ball *balls; /* one a triangle */
+    struct sm_tree_fork *forks;
+    struct sm_tree_leaf *leaves;
+    int *leaf_of;         /* of each triangle */
+    int root;             /* a fork, or ~ of a leaf */
+    enum sm_lane_set set; /* instructions to ask it with: the best that are there */
 };
 
 /* Sorts the triangles into the tree; both live as long as the arena. */

@@ -5,6 +5,7 @@
 
 #include "grain/coneslot.h"
 #include "grain/meshport.h"
+#include "grain/nearest.h"
 #include "grain/shape.h"
 #include "grain/slices.h"
 #include "unit/grain/example.h"
@@ -426,4 +427,67 @@ Test(grain_meshes, turned_and_mirrored)
         cr_expect_float_eq(b.value[SM_Y], mirror ? -y : x * sin(angle) + y * cos(angle), slack);
     }
     sm_arena_release(&arena);
+}
+
+/* The nearest of many facets against that of each by itself, which is the least of distances from its corners, its sides and its
+ * plane where p is over it (elementary); the same by any set of instructions, and within a reach. */
+static double facet_distance(const struct sm_vertex *t, struct sm_vertex p)
+{
+    double least = HUGE_VAL;
+    const struct sm_vertex u = {t[1].x - t[0].x, t[1].y - t[0].y, t[1].z - t[0].z},
+                           v = {t[2].x - t[0].x, t[2].y - t[0].y, t[2].z - t[0].z};
+    const double n[3] = {u.y * v.z - u.z * v.y, u.z * v.x - u.x * v.z, u.x * v.y - u.y * v.x};
+    const double size = sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]);
+    bool is_over = true;
+    for (int i = 0; i < 3; i++) {
+        const struct sm_vertex *a = &t[i], *b = &t[(i + 1) % 3];
+        const double s[3] = {b->x - a->x, b->y - a->y, b->z - a->z},
+                     d[3] = {p.x - a->x, p.y - a->y, p.z - a->z};
+        const double along = s[0] * d[0] + s[1] * d[1] + s[2] * d[2],
+                     whole = s[0] * s[0] + s[1] * s[1] + s[2] * s[2], k = fmin(fmax(along / whole, 0.0), 1.0);
+        least =
+            fmin(least, sqrt(pow(d[0] - k * s[0], 2) + pow(d[1] - k * s[1], 2) + pow(d[2] - k * s[2], 2)));
+        const double side = (s[1] * d[2] - s[2] * d[1]) * n[0] + (s[2] * d[0] - s[0] * d[2]) * n[1] +
+                            (s[0] * d[1] - s[1] * d[0]) * n[2];
+        is_over = is_over && side >= 0.0;
+    }
+    const double off = ((p.x - t[0].x) * n[0] + (p.y - t[0].y) * n[1] + (p.z - t[0].z) * n[2]) / size;
+    return is_over ? fmin(least, fabs(off)) : least;
+}
+
+Test(grain_meshes, nearest_of_many_facets)
+{
+    enum { MOST = 50, LOOKS = 40 };
+    uint64_t state = 5;
+    for (size_t n = 1; n <= MOST; n += n < 12 ? 1 : 19) {
+        struct sm_arena arena;
+        struct sm_tree tree;
+        struct sm_vertex corners[3 * MOST];
+        struct sm_triangles all = {.corners = corners, .n = n};
+        sm_arena_init(&arena, NULL);
+        for (size_t i = 0; i < 3 * n; i++)
+            corners[i] = (struct sm_vertex){draw_uniform(&state, -1.0, 1.0), draw_uniform(&state, -1.0, 1.0),
+                                            draw_uniform(&state, -1.0, 1.0)};
+        cr_assert_eq(sm_tree_init(&arena, &all, &tree, NULL), SM_OK);
+        for (int look = 0; look < LOOKS; look++) {
+            const struct sm_vertex p = {draw_uniform(&state, -2.0, 2.0), draw_uniform(&state, -2.0, 2.0),
+                                        draw_uniform(&state, -2.0, 2.0)};
+            double least = HUGE_VAL;
+            for (size_t i = 0; i < n; i++)
+                least = fmin(least, facet_distance(corners + 3 * i, p));
+            struct sm_nearest first = {.distance = 0.0};
+            for (int set = SM_LANE_PLAIN; set <= (int)sm_lane_set_best(); set++) {
+                struct sm_nearest near = {.distance = 0.0};
+                tree.set = (enum sm_lane_set)set;
+                sm_tree_nearest(&tree, p, (size_t)look % n, &near);
+                first = set == SM_LANE_PLAIN ? near : first;
+                cr_expect_float_eq(near.distance, least, 1e-14, "%zu facets: %g", n, near.distance - least);
+                cr_expect_float_eq(facet_distance(corners + 3 * near.triangle, p), least, 1e-14);
+                cr_expect_arr_eq(&near, &first, sizeof near);
+                cr_expect(sm_tree_within(&tree, p, least * 1.001, 0, &near));
+                cr_expect(!sm_tree_within(&tree, p, least * 0.999, 0, &near));
+            }
+        }
+        sm_arena_release(&arena);
+    }
 }
