@@ -26,17 +26,31 @@ static enum sm_status put(struct rows *rows, const struct sm_piece *piece, doubl
     return SM_OK;
 }
 
-static int jumps(const struct sm_piece *before, const struct sm_piece *after)
+/* By how much two pieces may miss each other where nothing jumps: each is as far off as the table says [m2]. */
+static double slack_of(const struct sm_geometry *g)
+{
+    double largest = 0.0, area, volume;
+    for (size_t i = 0; i < g->n_pieces; i++) {
+        sm_piece_area(&g->pieces[i], g->pieces[i].w0, &area, &volume);
+        largest = fmax(largest, area);
+        sm_piece_area(&g->pieces[i], g->pieces[i].w1, &area, &volume);
+        largest = fmax(largest, area);
+    }
+    return 2.0 * g->accuracy * largest;
+}
+
+static int jumps(const struct sm_piece *before, const struct sm_piece *after, double slack)
 {
     double a, b, volume;
     sm_piece_area(before, before->w1, &a, &volume);
     sm_piece_area(after, after->w0, &b, &volume);
-    return fabs(a - b) > jump * fmax(fabs(a), fabs(b));
+    return fabs(a - b) > fmax(jump * fmax(fabs(a), fabs(b)), slack);
 }
 
 enum sm_status sm_burnback_rows(const struct sm_geometry *g, size_t steps, struct sm_arena *arena,
                                 struct sm_burnback_row **out, size_t *n, struct sm_error *err)
 {
+    const double slack = slack_of(g);
     struct rows rows = {.arena = arena};
     size_t step = 0;
     for (size_t i = 0; i < g->n_pieces; i++) {
@@ -48,7 +62,7 @@ enum sm_status sm_burnback_rows(const struct sm_geometry *g, size_t steps, struc
                 break;
             SM_TRY(put(&rows, piece, w, err));
         }
-        if (!is_last && jumps(piece, piece + 1)) {
+        if (!is_last && jumps(piece, piece + 1, slack)) {
             SM_TRY(put(&rows, piece, piece->w1, err));
             SM_TRY(put(&rows, piece + 1, piece->w1, err));
             while (step <= steps && g->web * (double)step / (double)steps <= piece->w1)
