@@ -5,7 +5,8 @@
  * make-up gives way to another. So the make-ups are found once, with what passes through zero where each ends, and from there on
  * that place is followed in lanes, and the slices between are summed in lanes too.
  *
- * A lane's result does not depend on what is in the others, nor on the set of instructions.
+ * Results do not depend on the set of instructions. On what is in other lanes they depend by less than they err: short pieces are
+ * those that are short in all lanes, and joints are looked for from where they were before.
  */
 #ifndef SM_GRAIN_SLICEROW_H
 #define SM_GRAIN_SLICEROW_H
@@ -77,12 +78,12 @@ struct sm_row {
 
 /* Places all joints from where to look, then sums; and marks of slices. Once for each set of instructions. */
 void sm_row_place_plain(struct sm_row *row);
-void sm_row_place_avx2(struct sm_row *row);
-void sm_row_place_avx512(struct sm_row *row);
 void sm_row_sum_plain(struct sm_row *row);
 void sm_row_look_plain(struct sm_slice_look *look);
+void sm_row_place_avx2(struct sm_row *row);
 void sm_row_sum_avx2(struct sm_row *row);
 void sm_row_look_avx2(struct sm_slice_look *look);
+void sm_row_place_avx512(struct sm_row *row);
 void sm_row_sum_avx512(struct sm_row *row);
 void sm_row_look_avx512(struct sm_slice_look *look);
 
