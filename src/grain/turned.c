@@ -156,6 +156,37 @@ bool sm_turned_widens(const struct sm_turned *t, double z, int end)
     return false;
 }
 
+static bool is_beyond(struct sm_point p, double z, int end)
+{
+    return end * (p.x - z) > 0.0;
+}
+
+bool sm_turned_cut(const struct sm_contour *profile, double z, int end, struct sm_contour *out)
+{
+    const struct sm_edge *edges = profile->edges;
+    size_t n_crossing = 0;
+    for (size_t i = 0; i < profile->n_edges; i++) {
+        n_crossing += is_beyond(edges[i].a, z, end) != is_beyond(edges[i].b, z, end);
+        if (edges[i].turn != 0)
+            return false;
+    }
+    if (n_crossing != 1 || edges[0].a.y > 0.0)
+        return false;
+    const bool starts_beyond = is_beyond(edges[0].a, z, end);
+    sm_contour_start(out, starts_beyond ? z : edges[0].a.x, 0.0);
+    for (size_t i = 0; i < profile->n_edges; i++) {
+        const struct sm_point a = edges[i].a, b = edges[i].b;
+        const bool from_beyond = is_beyond(a, z, end), to_beyond = is_beyond(b, z, end);
+        if (from_beyond != to_beyond)
+            sm_contour_line(out, z, a.y + (z - a.x) / (b.x - a.x) * (b.y - a.y));
+        if (!to_beyond)
+            sm_contour_line(out, b.x, b.y);
+    }
+    if (!starts_beyond)
+        sm_contour_line(out, z, 0.0);
+    return true;
+}
+
 /* ---- parallel surfaces ---- */
 
 const struct sm_parts *sm_turned_parts(const struct sm_turned *t, double w, double *at)

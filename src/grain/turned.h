@@ -57,6 +57,10 @@ double sm_turned_extent(const struct sm_turned *turned, double along, double acr
 /* Does the body, beyond the plane across its axis at z [m], get wider away from it? end: +1 above the plane, -1 below. */
 bool sm_turned_widens(const struct sm_turned *turned, double z, int end);
 
+/* The profile of what lies before the plane across the axis at z [m], with a flat end there. Returned: false, with nothing made, unless
+ * the profile is of straight edges from the axis to the axis and crosses the plane once. */
+bool sm_turned_cut(const struct sm_contour *profile, double z, int end, struct sm_contour *out);
+
 /* The parts of the surface parallel to it at w [m], 0 <= w <= reach, as they lie at *at: w, or a place so near to it that the
  * difference is of no account. */
 const struct sm_parts *sm_turned_parts(const struct sm_turned *turned, double w, double *at);

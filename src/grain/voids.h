@@ -23,8 +23,8 @@
  *                  the wall aslant, nothing left to burn
  * Notes:
  *   1) The error of the area falls with the square of the fineness: about 2e-5 of the largest area at 32, on average over the
- *      burn, and 2e-4 next to an event. accuracy says what was met at a few levels against twice the fineness, and
- *      what the pieces add.
+ *      burn, and 2e-4 next to an event; flat ends of two voids that lie in one another within the grain add 1e-3. accuracy
+ *      says what was met at a few levels against twice the fineness, and what the pieces add.
  *   2) A void that leaves aslant through an end that doesn't burn burns from the rim there too: that port is burned as a mesh
  *      (grain/facets.h), whose accuracy is a few thousandths.
  *   3) Volume and moments are the integrals of the front's; they end at nothing at the web.

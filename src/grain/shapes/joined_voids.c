@@ -220,32 +220,55 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
 }
 
 /* The profile as a chain with the void on its left, from the axis to the axis if it lies on it. */
-static enum sm_status turn_profile(struct sm_arena *arena, const struct sm_list *profile, double reach,
-                                   const struct sm_turned **out, struct sm_error *err)
+static void chain_profile(const struct sm_list *profile, struct sm_contour *chain)
 {
     const struct place *list = profile->items;
     const size_t n = profile->n;
-    struct sm_turned *turned = sm_arena_alloc(arena, 1, sizeof *turned);
-    struct sm_contour chain;
     double area = 0.0;
     size_t start = 0;
-    if (!turned)
-        return sm_fail(err, SM_E_NOMEM, "out of memory");
     for (size_t i = 0; i < n; i++)
         area += list[i].z * list[(i + 1) % n].diameter - list[(i + 1) % n].z * list[i].diameter;
     const size_t step = area > 0.0 ? 1 : n - 1; /* on, or back */
     while (start + 1 < n && !(list[start].diameter == 0.0 && list[(start + step) % n].diameter > 0.0))
         start++;
-    sm_contour_init(&chain, arena);
-    sm_contour_start(&chain, list[start].z, 0.5 * list[start].diameter);
+    sm_contour_start(chain, list[start].z, 0.5 * list[start].diameter);
     for (size_t k = 1, i = start; k <= n; k++) {
         const size_t next = (i + step) % n;
         if (list[i].diameter > 0.0 || list[next].diameter > 0.0)
-            sm_contour_line(&chain, list[next].z, 0.5 * list[next].diameter);
+            sm_contour_line(chain, list[next].z, 0.5 * list[next].diameter);
         i = next;
     }
-    *out = turned;
+}
+
+/* Cuts what stands along the axis and gets wider beyond a face that doesn't burn in that face, as cones are (grain/patcher.c). */
+static enum sm_status cut_in_face(struct sm_arena *arena, double z, int end, double reach,
+                                  struct sm_turned *turned, struct sm_error *err)
+{
+    struct sm_contour chain;
+    sm_contour_init(&chain, arena);
+    if (!(end * ((end > 0 ? turned->high : turned->low) - z) > 0.0) || !sm_turned_widens(turned, z, end) ||
+        !sm_turned_cut(&turned->profile, z, end, &chain))
+        return SM_OK;
     return sm_turned_make(arena, &chain, reach, turned, err);
+}
+
+static enum sm_status turn_profile(struct sm_arena *arena, const struct sm_grain_common *common,
+                                   const struct entry *e, const struct sm_turned **out, struct sm_error *err)
+{
+    const double reach = hypot(common->outer_diameter, common->length);
+    struct sm_turned *turned = sm_arena_alloc(arena, 1, sizeof *turned);
+    struct sm_contour chain;
+    if (!turned)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    sm_contour_init(&chain, arena);
+    chain_profile(&e->profile, &chain);
+    *out = turned;
+    SM_TRY(sm_turned_make(arena, &chain, reach, turned, err));
+    if (e->tilt == 0.0 && !(common->burning & SM_FACE_AFT_END))
+        SM_TRY(cut_in_face(arena, common->length - e->z, 1, reach, turned, err));
+    if (e->tilt == 0.0 && !(common->burning & SM_FACE_FORE_END))
+        SM_TRY(cut_in_face(arena, -e->z, -1, reach, turned, err));
+    return SM_OK;
 }
 
 static struct sm_solid solid_of(const struct entry *e)
@@ -304,7 +327,6 @@ static enum sm_status voids(struct sm_arena *arena, const struct sm_grain_common
 {
     const struct joined_voids *p = block;
     const struct entry *list = p->voids.items;
-    const double reach = hypot(common->outer_diameter, common->length);
     struct sm_void *items = sm_arena_alloc(arena, p->voids.n, sizeof *items);
     if (!items)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
@@ -313,8 +335,7 @@ static enum sm_status voids(struct sm_arena *arena, const struct sm_grain_common
         open_ends(common, &items[i].solid);
         if (list[i].form != TURNED)
             continue;
-        const enum sm_status status =
-            turn_profile(arena, &list[i].profile, reach, &items[i].solid.turned, err);
+        const enum sm_status status = turn_profile(arena, common, &list[i], &items[i].solid.turned, err);
         if (status != SM_OK)
             return sm_at(err, status, "/voids/%zu/profile", i);
     }

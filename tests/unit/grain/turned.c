@@ -131,6 +131,37 @@ Test(grain_turned, leans_out_where_it_gets_wider)
     sm_arena_release(&arena);
 }
 
+/* A flare cut in a face is the body up to there; what crosses the plane more than once, is no solid all through, or is round is not cut. */
+Test(grain_turned, cut_in_a_face)
+{
+    static const struct sm_point flare[] = {{2.0, 0.0}, {2.0, 0.8}, {1.0, 0.4}, {-0.2, 0.3}, {-0.2, 0.0}};
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    for (int end = -1; end <= 1; end += 2) {
+        struct sm_contour whole, part, rest;
+        struct sm_turned t, cut;
+        sm_contour_init(&whole, &arena);
+        sm_contour_init(&part, &arena);
+        sm_contour_start(&whole, flare[0].x, flare[0].y);
+        for (size_t i = 1; i < SM_COUNT(flare); i++)
+            sm_contour_line(&whole, flare[i].x, flare[i].y);
+        cr_assert_eq(sm_turned_make(&arena, &whole, 3.0, &t, NULL), SM_OK);
+        cr_assert(sm_turned_cut(&whole, 1.5, end, &part));
+        cr_assert_eq(sm_turned_make(&arena, &part, 3.0, &cut, NULL), SM_OK);
+        cr_expect_float_eq(end > 0 ? cut.high : cut.low, 1.5, 1e-15);
+        for (int i = 0; i < 40; i++) {
+            const struct sm_point p = {-0.5 + 3.0 * i / 40, 0.07 + 0.11 * (i % 8)};
+            const double want = fmax(sm_turned_distance(&t, p), end * (p.x - 1.5));
+            cr_expect_eq(sm_turned_distance(&cut, p) < 0.0, want < 0.0, "(%g, %g)", p.x, p.y);
+        }
+        sm_contour_init(&rest, &arena);
+        cr_expect(!sm_turned_cut(&whole, 2.5, end, &rest));
+        make_conocyl(&arena, &t);
+        cr_expect(!sm_turned_cut(&t.profile, 1.5, end, &rest));
+    }
+    sm_arena_release(&arena);
+}
+
 /* ---- a ring with a square section ---- */
 
 /* Until it meets itself on the axis, the parallel surface is what a square with rounded corners describes: by Pappus, 2 pi R times
