@@ -21,6 +21,7 @@ struct scene {
     int at; /* first of the row's lanes */
     vec w;
     vec q[SM_ROW_SPLICES];
+    vec lean[SM_ROW_SPLICES]; /* by how much a strip of its front is wider than it looks along the axis [1] */
     struct spot spots[SM_ROW_SPOTS];
     vec least;  /* shortest part so far [m] */
     bool seeks; /* joints, not sums */
@@ -124,8 +125,8 @@ static inline struct spot meet_lines(const struct scene *s, int i, int j)
 {
     const struct sm_front *a = &s->fronts->items[i], *b = &s->fronts->items[j];
     const struct spot p = base_of(s, i), q = base_of(s, j);
-    const double sine = sm_point_cross(a->u, b->u);
-    const vec t = ((q.x - p.x) * b->u.y - (q.y - p.y) * b->u.x) / sine;
+    const double per = 1.0 / sm_point_cross(a->u, b->u);
+    const vec t = ((q.x - p.x) * b->u.y - (q.y - p.y) * b->u.x) * per;
     return (struct spot){p.x + t * a->u.x, p.y + t * a->u.y};
 }
 
@@ -146,11 +147,11 @@ static inline struct spot meet_circles(const struct scene *s, int i, int j, int 
     const struct sm_front *a = &s->fronts->items[i], *b = &s->fronts->items[j];
     const vec ra = radius_of(s, i), rb = radius_of(s, j);
     const struct sm_point d = sm_point_minus(b->base, a->base);
-    const double d2 = sm_point_dot(d, d), distance = __builtin_sqrt(d2);
-    const vec foot = 0.5 * (d2 + (ra - rb) * (ra + rb)) / distance;
-    const vec half = half_chord(s, (ra - foot) * (ra + foot), ra, ra + (d2 + ra * ra + rb * rb) / distance);
+    const double d2 = sm_point_dot(d, d), per = 1.0 / __builtin_sqrt(d2);
+    const vec foot = (0.5 * per) * (d2 + (ra - rb) * (ra + rb));
+    const vec half = half_chord(s, (ra - foot) * (ra + foot), ra, ra + (d2 + ra * ra + rb * rb) * per);
     const vec left = root == 0 ? half : -half;
-    const struct sm_point e = {d.x / distance, d.y / distance};
+    const struct sm_point e = {per * d.x, per * d.y};
     return (struct spot){a->base.x + foot * e.x - left * e.y, a->base.y + foot * e.y + left * e.x};
 }
 
@@ -172,6 +173,15 @@ static inline struct spot find_spot(const struct scene *s, const struct sm_slice
     const struct spot base = base_of(s, i);
     const double along = spot->root == 0 ? 0.0 : f->extent;
     return (struct spot){base.x + along * f->u.x, base.y + along * f->u.y};
+}
+
+/* The lean of every splice's front there. */
+static inline void find_leans(struct scene *s)
+{
+    for (size_t i = 0; i < s->slicer->grain->n; i++) {
+        const mask is = (mask)(s->q[i] > 0.0);
+        s->lean[i] = pick(is, s->w / pick(is, s->q[i], all(1.0)), all(0.0));
+    }
 }
 
 /* To places along the axis, so far on from others [m]. */
@@ -197,7 +207,7 @@ static inline vec overlap(const struct scene *s, int i, int j)
         if (!(d2 > 0.0))
             return ra - rb;
         const vec twice = d2 + (ra - rb) * (ra + rb);
-        return ra * ra - 0.25 * twice * twice / d2;
+        return ra * ra - twice * twice * (0.25 / d2);
     }
     if (!a->is_arc && !b->is_arc) { /* parallel: others are never asked about */
         const struct spot p = base_of(s, i), q = base_of(s, j);
@@ -341,6 +351,7 @@ static inline struct polar along_arc(const struct sm_front *f, vec r, struct spo
 static inline struct round sum_slice(struct scene *s, const struct sm_row_piece *piece)
 {
     struct round sum = {all(0.0), all(0.0), all(0.0), all(0.0)};
+    find_leans(s);
     for (int k = 0; k < piece->n_spots; k++)
         s->spots[k] = find_spot(s, &piece->spots[k]);
     for (int k = 0; k < piece->n_parts; k++) {
@@ -355,8 +366,7 @@ static inline struct round sum_slice(struct scene *s, const struct sm_row_piece 
             sum.left_round += p.second_flux;
             continue;
         }
-        const vec q = burned(s, part->front);
-        const vec lean = pick((mask)(q > 0.0), s->w / pick((mask)(q > 0.0), q, all(1.0)), all(0.0));
+        const vec lean = s->lean[s->slicer->owner[part->front]];
         sum.left -= p.flux;
         sum.left_round -= p.second_flux;
         sum.front += lean * p.length;

@@ -55,7 +55,7 @@ void finned_set_cells(struct sm_arena *arena, struct finned *f, int cells)
         abort();
 }
 
-void finned_by_slices(struct finned *f)
+static void in_lanes(struct finned *f, const int *points)
 {
     static struct sm_geometry_knot knots[FINNED_LEVELS];
     double w[FINNED_LEVELS];
@@ -64,12 +64,27 @@ void finned_by_slices(struct finned *f)
     sm_arena_init(&arena, NULL);
     for (int i = 0; i < FINNED_LEVELS; i++)
         w[i] = finned_level(i);
-    if (sm_slicer_init(&arena, &f->grain, &slicer, NULL) != SM_OK ||
-        sm_slicer_knots(&slicer, w, FINNED_LEVELS, knots, NULL) != SM_OK)
+    if (sm_slicer_init(&arena, &f->grain, &slicer, NULL) != SM_OK)
+        abort();
+    for (int i = 0; points && i < SM_SLICE_RULES; i++)
+        if (sm_gauss_make(points[i], &slicer.gauss[i]) != SM_OK)
+            abort();
+    if (sm_slicer_knots(&slicer, w, FINNED_LEVELS, knots, NULL) != SM_OK)
         abort();
     for (int i = 0; i < FINNED_LEVELS; i++)
         f->area[i] = -knots[i].slope[SM_VOLUME];
     sm_arena_release(&arena);
+}
+
+void finned_by_slices(struct finned *f)
+{
+    in_lanes(f, NULL);
+}
+
+void finned_by_few_points(struct finned *f)
+{
+    static const int points[SM_SLICE_RULES] = {4, 3, 2};
+    in_lanes(f, points);
 }
 
 void finned_by_slices_alone(struct finned *f)

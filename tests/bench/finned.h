@@ -30,6 +30,8 @@ void finned_set_cells(struct sm_arena *arena, struct finned *f, int cells);
 
 /* Each fills all levels; median time of some runs [s]. */
 void finned_by_slices(struct finned *f);
+void finned_by_few_points(
+    struct finned *f); /* slices, with no more points along the axis than four a piece */
 void finned_by_slices_alone(struct finned *f); /* each level for itself */
 void finned_by_patches(struct finned *f);
 double finned_median(struct finned *f, void (*run)(struct finned *f));
