@@ -125,10 +125,11 @@ static void measure(const struct sm_patch *f, double *along_s, double *along_t)
 /* Cells to begin with turn by no more than a quarter of a right angle either way. */
 void sm_patch_cut(const struct sm_patch_cut *cut, const struct sm_patch *f)
 {
-    struct sm_patch_cells k = {.cut = cut,
-                               .patch = f,
-                               .s_turns = f->kind == SM_PATCH_TURNED_ARC || f->kind == SM_PATCH_ROUND_EDGE,
-                               .t_turns = f->kind == SM_PATCH_TURNED_LINE || f->kind == SM_PATCH_TURNED_ARC};
+    struct sm_patch_cells k; /* its tables are filled as far as they are used */
+    k.cut = cut;
+    k.patch = f;
+    k.s_turns = f->kind == SM_PATCH_TURNED_ARC || f->kind == SM_PATCH_ROUND_EDGE;
+    k.t_turns = f->kind == SM_PATCH_TURNED_LINE || f->kind == SM_PATCH_TURNED_ARC;
     if (!(f->s1 > f->s0) || !(f->t1 > f->t0) || (k.s_turns && f->radius <= 0.0))
         return;
     const struct sm_turn none = {1.0, 0.0};
