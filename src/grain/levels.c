@@ -47,7 +47,10 @@ static double find_web(struct maker *m)
             none = (1.0 - gap) * reach;
     while (none - some > near_enough * reach) {
         const double middle = 0.5 * (some + none);
-        *(burns_at(m, middle) ? &some : &none) = middle;
+        if (burns_at(m, middle))
+            some = middle;
+        else
+            none = middle;
     }
     return none;
 }
