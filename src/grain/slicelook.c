@@ -50,21 +50,36 @@ enum sm_status sm_slice_corners(struct sm_arena *arena, const struct sm_fronts *
     return SM_OK;
 }
 
+/* ---- sets of instructions ---- */
+
+static const struct work {
+    void (*place)(struct sm_row *row);
+    void (*sum)(struct sm_row *row);
+    void (*look)(struct sm_slice_look *look);
+} works[SM_LANE_SETS] = {
+    [SM_LANE_PLAIN] = {sm_row_place_plain, sm_row_sum_plain, sm_row_look_plain},
+#ifdef SM_LANES_X86
+    [SM_LANE_AVX2] = {sm_row_place_avx2, sm_row_sum_avx2, sm_row_look_avx2},
+    [SM_LANE_AVX512] = {sm_row_place_avx512, sm_row_sum_avx512, sm_row_look_avx512},
+#endif
+};
+
+void sm_row_place(struct sm_row *row)
+{
+    works[row->slicer->set].place(row);
+}
+
+void sm_row_sum(struct sm_row *row)
+{
+    works[row->slicer->set].sum(row);
+}
+
 void sm_slice_look(struct sm_slice_look *look)
 {
-    switch (look->slicer->set) {
-#ifdef SM_LANES_X86
-    case SM_LANE_AVX512:
-        sm_row_look_avx512(look);
-        return;
-    case SM_LANE_AVX2:
-        sm_row_look_avx2(look);
-        return;
-#endif
-    default:
-        sm_row_look_plain(look);
-    }
+    works[look->slicer->set].look(look);
 }
+
+/* ---- marks ---- */
 
 void sm_slicing_marks(const struct sm_slicing *c, const double *t, int n, uint64_t *out)
 {

@@ -5,40 +5,6 @@
 
 #include "grain/shape.h"
 
-/* ---- sets of instructions ---- */
-
-static void place(struct sm_row *row)
-{
-    switch (row->slicer->set) {
-#ifdef SM_LANES_X86
-    case SM_LANE_AVX512:
-        sm_row_place_avx512(row);
-        return;
-    case SM_LANE_AVX2:
-        sm_row_place_avx2(row);
-        return;
-#endif
-    default:
-        sm_row_place_plain(row);
-    }
-}
-
-static void sum(struct sm_row *row)
-{
-    switch (row->slicer->set) {
-#ifdef SM_LANES_X86
-    case SM_LANE_AVX512:
-        sm_row_sum_avx512(row);
-        return;
-    case SM_LANE_AVX2:
-        sm_row_sum_avx2(row);
-        return;
-#endif
-    default:
-        sm_row_sum_plain(row);
-    }
-}
-
 /* ---- from make-ups to a row ---- */
 
 struct maker {
@@ -286,7 +252,7 @@ static void load_lanes(struct sm_row *row, const double *w, int n)
     for (int k = 0; k < row->n_joints; k++)
         for (int i = 0; i < SM_SLICE_LANES; i++)
             row->angle[k][i] = look_for(&row->joints[k], row->w[i]);
-    place(row);
+    sm_row_place(row);
     for (int k = 0; k < row->n_stretches; k++)
         choose_rules(row, k);
 }
@@ -416,7 +382,7 @@ static int count_lanes(struct sm_slicing *c, const struct sm_row *row, bool firs
 static int take_lanes(struct sm_row *row, int n, struct sm_geometry_knot *out)
 {
     if (n > 0)
-        sum(row);
+        sm_row_sum(row);
     for (int i = 0; i < n; i++) {
         if (row->failed[i] != 0.0)
             return i;

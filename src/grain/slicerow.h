@@ -76,7 +76,11 @@ struct sm_row {
     double failed[SM_SLICE_LANES];             /* not 0: it can't be carried on [1] */
 };
 
-/* Places all joints from where to look, then sums; and marks of slices. Once for each set of instructions. */
+/* Places all joints from where to look, and then sums, by the slicer's set of instructions (slicelook.c). */
+void sm_row_place(struct sm_row *row);
+void sm_row_sum(struct sm_row *row);
+
+/* The same, and marks of slices, once for each set. */
 void sm_row_place_plain(struct sm_row *row);
 void sm_row_sum_plain(struct sm_row *row);
 void sm_row_look_plain(struct sm_slice_look *look);

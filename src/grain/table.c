@@ -144,10 +144,11 @@ static void check(struct builder *b, size_t k, struct truth *truth, bool is_pati
         trial->error = SM_INF;
 }
 
-/* The root before a stretch, and the one behind it [m]. */
-static const double *roots_of(const struct builder *b, size_t k)
+/* Where the root lies that a pace in a stretch runs from; 0 if it is even [m]. */
+static double root_of(const struct builder *b, size_t k, enum sm_pace pace)
 {
-    return b->source->roots ? b->source->roots + 2 * k : b->source->breaks + k;
+    const double *at = b->source->roots ? b->source->roots + 2 * k : b->source->breaks + k;
+    return pace == SM_EVEN ? 0.0 : at[pace == SM_ROOT_BEHIND];
 }
 
 static void insert(double *w, size_t *n, double x)
@@ -164,13 +165,11 @@ static void announce(struct builder *b, size_t k, const double *w, size_t n_piec
     enum { MOST = 2 * (CHECKS + SM_ROOT_BEHIND + 1) };
     double places[MOST];
     size_t n = 0;
-    const double *roots = roots_of(b, k);
     for (size_t i = 0; i < n_pieces && b->source->prepare; i++) {
         for (int c = 0; c < CHECKS; c++)
             insert(places, &n, w[i] + (w[i + 1] - w[i]) * checks[c]);
         for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND && b->source->has_no_bend; pace++)
-            insert(places, &n,
-                   halve(w[i], w[i + 1], (enum sm_pace)pace, pace == SM_EVEN ? 0.0 : roots[pace - 1]));
+            insert(places, &n, halve(w[i], w[i + 1], (enum sm_pace)pace, root_of(b, k, (enum sm_pace)pace)));
     }
     if (n > 0)
         b->source->prepare(b->source->user, k, places, n);
@@ -183,12 +182,10 @@ static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot
     struct truth truth = {.is_known = {false}};
     for (int i = 0; i < CHECKS; i++)
         truth.w[i] = left->w + (right->w - left->w) * checks[i];
-    const double *at = roots_of(b, k);
-    const double roots[3] = {[SM_ROOT_BEFORE] = at[0], [SM_ROOT_BEHIND] = at[1]};
     best->error = SM_INF;
     for (int pace = SM_EVEN; pace <= SM_ROOT_BEHIND; pace++) {
         struct trial trial;
-        make_piece(b, k, left, right, (enum sm_pace)pace, roots[pace], &trial.piece);
+        make_piece(b, k, left, right, (enum sm_pace)pace, root_of(b, k, (enum sm_pace)pace), &trial.piece);
         check(b, k, &truth, is_patient, &trial);
         if (trial.error < best->error)
             *best = trial;
