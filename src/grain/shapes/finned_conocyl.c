@@ -1,41 +1,31 @@
 /* Conocyl with fins: a bore with a conical slot all round it, and radial slots along a part of its length. */
 #include "grain/coneslot.h"
+#include "grain/fins.h"
 #include "grain/shape.h"
-#include "grain/slot.h"
 
 #include <math.h>
 
-enum end { FORE, AFT };
-
 struct finned_conocyl {
-    double bore_diameter; /* [m] */
+    struct sm_fins fins;
     double slot_position; /* [m] */
     double slot_width;    /* [m] */
     double slot_angle;    /* [rad] */
     double slot_diameter; /* [m] */
-    int fins;
-    double fin_width;    /* [m] */
-    double fin_diameter; /* [m] */
-    double fin_length;   /* [m] */
-    double tip_fillet;   /* [m]; absent: half of the width */
-    int fin_end;
     int fineness;
 };
 
-static const char *const ends[] = {"fore", "aft", NULL};
-
-#define LENGTH_ROW(field, least, most, absent, words)                                                        \
+#define LENGTH_ROW(key, field, least, most, absent, words)                                                   \
     {                                                                                                        \
-        .name = #field, .kind = SM_QUANTITY, .dim = SM_DIM_LENGTH,                                           \
+        .name = #key, .kind = SM_QUANTITY, .dim = SM_DIM_LENGTH,                                             \
         .offset = offsetof(struct finned_conocyl, field), .min = (least), .max = (most),                     \
         .fallback = (absent), .help = (words)                                                                \
     }
 
 static const struct sm_param params[] = {
-    LENGTH_ROW(bore_diameter, 1e-4, 10.0, SM_REQUIRED, "diameter of the bore"),
-    LENGTH_ROW(slot_position, 1e-4, 10.0, SM_REQUIRED,
+    LENGTH_ROW(bore_diameter, fins.bore_diameter, 1e-4, 10.0, SM_REQUIRED, "diameter of the bore"),
+    LENGTH_ROW(slot_position, slot_position, 1e-4, 10.0, SM_REQUIRED,
                "distance from the fore face at which the middle of the conical slot leaves the bore"),
-    LENGTH_ROW(slot_width, 1e-4, 10.0, SM_REQUIRED, "width of the conical slot"),
+    LENGTH_ROW(slot_width, slot_width, 1e-4, 10.0, SM_REQUIRED, "width of the conical slot"),
     {.name = "slot_angle",
      .kind = SM_QUANTITY,
      .dim = SM_DIM_ANGLE,
@@ -45,27 +35,28 @@ static const struct sm_param params[] = {
      .fallback = SM_REQUIRED,
      .help = "angle of the slot from the axis: below 90 deg it leans forwards, at 90 deg it stands straight, "
              "above it leans towards the nozzle"},
-    LENGTH_ROW(slot_diameter, 1e-4, 10.0, SM_REQUIRED,
+    LENGTH_ROW(slot_diameter, slot_diameter, 1e-4, 10.0, SM_REQUIRED,
                "diameter that the round end of the conical slot reaches"),
     {.name = "fins",
      .kind = SM_WHOLE,
-     .offset = offsetof(struct finned_conocyl, fins),
+     .offset = offsetof(struct finned_conocyl, fins.count),
      .min = 2,
      .max = 64,
      .fallback = SM_REQUIRED,
      .help = "number of fins, which are slots in the wall of the bore along its axis"},
-    LENGTH_ROW(fin_width, 1e-4, 10.0, SM_REQUIRED, "width of a fin"),
-    LENGTH_ROW(fin_diameter, 1e-4, 10.0, SM_REQUIRED, "diameter of the circle that the fins reach out to"),
-    LENGTH_ROW(fin_length, 1e-4, 100.0, SM_REQUIRED,
+    LENGTH_ROW(fin_width, fins.width, 1e-4, 10.0, SM_REQUIRED, "width of a fin"),
+    LENGTH_ROW(fin_diameter, fins.diameter, 1e-4, 10.0, SM_REQUIRED,
+               "diameter of the circle that the fins reach out to"),
+    LENGTH_ROW(fin_length, fins.length, 1e-4, 100.0, SM_REQUIRED,
                "length of the fins along the bore, from one end of the grain; they may run through the "
                "conical slot"),
-    LENGTH_ROW(tip_fillet, 0.0, 10.0, SM_OPTIONAL,
+    LENGTH_ROW(tip_fillet, fins.tip_fillet, 0.0, 10.0, SM_OPTIONAL,
                "rounding of a fin's two outer edges; left out: the tip is round; 0: it is square"),
     {.name = "fin_end",
      .kind = SM_CHOICE,
-     .offset = offsetof(struct finned_conocyl, fin_end),
-     .fallback = AFT,
-     .words = ends,
+     .offset = offsetof(struct finned_conocyl, fins.end),
+     .fallback = SM_FINS_AFT,
+     .words = sm_fin_ends,
      .help = "the end of the grain that has the fins"},
     {.name = "fineness",
      .kind = SM_WHOLE,
@@ -79,30 +70,16 @@ static const struct sm_param params[] = {
 
 static struct sm_coneslot cone_of(const struct finned_conocyl *p)
 {
-    return sm_coneslot_find(p->bore_diameter, p->slot_position, p->slot_width, p->slot_angle,
+    return sm_coneslot_find(p->fins.bore_diameter, p->slot_position, p->slot_width, p->slot_angle,
                             p->slot_diameter);
-}
-
-/* A fin is a slot. */
-static struct sm_slot slot_of(const struct finned_conocyl *p)
-{
-    const double half = 0.5 * p->fin_width;
-    return (struct sm_slot){.bore = 0.5 * p->bore_diameter,
-                            .half_width = half,
-                            .reach = 0.5 * p->fin_diameter,
-                            .fillet = isnan(p->tip_fillet) ? half : p->tip_fillet};
 }
 
 static enum sm_status check(const struct sm_grain_common *common, const void *block, struct sm_error *err)
 {
     const struct finned_conocyl *p = block;
     const struct sm_coneslot cone = cone_of(p);
-    const struct sm_slot slot = slot_of(p);
     SM_TRY(sm_coneslot_check(&cone, common->outer_diameter, common->length, err));
-    SM_TRY(sm_shape_below("fin_diameter", p->fin_diameter, "outer_diameter", common->outer_diameter, err));
-    SM_TRY(sm_shape_above("fin_diameter", p->fin_diameter, "bore_diameter", p->bore_diameter, err));
-    SM_TRY(sm_shape_below("fin_length", p->fin_length, "length", common->length, err));
-    return sm_slot_check(&slot, "fin_width", M_PI / p->fins, err);
+    return sm_fins_check(&p->fins, common->outer_diameter, "length", common->length, err);
 }
 
 static enum sm_status section(struct sm_arena *arena, const struct sm_grain_common *common, const void *block,
@@ -110,10 +87,8 @@ static enum sm_status section(struct sm_arena *arena, const struct sm_grain_comm
 {
     (void)arena, (void)common, (void)err;
     const struct finned_conocyl *p = block;
-    const struct sm_slot slot = slot_of(p);
-    out->sectors = p->fins;
-    sm_slot_add_tip(&slot, &out->contour);
-    sm_slot_add_side(&slot, M_PI / p->fins, &out->contour);
+    out->sectors = p->fins.count;
+    sm_fins_add_section(&p->fins, &out->contour);
     return SM_OK;
 }
 
@@ -127,14 +102,14 @@ static struct sm_void upright(enum sm_solid_form form, struct sm_triple at)
 }
 
 /* Fins are boxes on the x axis. What is rounded of their inner ends lies beyond the axis, in the bore. */
-static struct sm_void find_fins(const struct finned_conocyl *p, double length, double over)
+static struct sm_void find_fins(const struct sm_fins *fins, double length, double over)
 {
-    const struct sm_slot s = slot_of(p);
-    const double z0 = p->fin_end == FORE ? -over : length - p->fin_length,
-                 long_half = 0.5 * (p->fin_length + over);
+    const struct sm_slot s = sm_fins_slot(fins);
+    const double z0 = fins->end == SM_FINS_FORE ? -over : sm_fins_joint(fins, length),
+                 long_half = 0.5 * (fins->length + over);
     struct sm_void v =
         upright(SM_SOLID_BOX, (struct sm_triple){0.5 * (s.reach - s.fillet), 0.0, z0 + long_half});
-    v.count = p->fins;
+    v.count = fins->count;
     v.solid.a = 0.5 * (s.reach + s.fillet);
     v.solid.b = s.half_width;
     v.solid.c = long_half;
@@ -162,7 +137,7 @@ static enum sm_status voids(struct sm_arena *arena, const struct sm_grain_common
     SM_TRY(sm_turned_make(arena, &bore, hypot(common->outer_diameter, common->length), turned, err));
     items[0] = upright(SM_SOLID_TURNED, (struct sm_triple){0.0, 0.0, 0.0});
     items[0].solid.turned = turned;
-    items[1] = find_fins(p, common->length, over);
+    items[1] = find_fins(&p->fins, common->length, over);
     out->items = items;
     out->n = 2;
     out->fineness = p->fineness;
@@ -174,19 +149,11 @@ static void gauges(const struct sm_grain_common *common, const void *block, stru
 {
     const struct finned_conocyl *p = block;
     const struct sm_coneslot cone = cone_of(p);
-    const struct sm_slot slot = slot_of(p);
-    const struct sm_point axis = {0.0, 0.0};
-    const double radius = 0.5 * common->outer_diameter, end = p->fin_end == FORE ? 0.0 : common->length,
-                 joint = p->fin_end == FORE ? p->fin_length : common->length - p->fin_length;
-    sm_gauge_circle(out, "bore_diameter", axis, slot.bore, M_PI / p->fins, true);
-    sm_gauge_circle(out, "fin_diameter", axis, slot.reach, 0.0, true);
-    out->turn = 2.0 * M_PI / p->fins;
-    sm_slot_gauges(&slot, "fin_width", isnan(p->tip_fillet) ? NULL : "tip_fillet", out);
-    out->turn = 0.0;
+    const double radius = 0.5 * common->outer_diameter;
+    sm_fins_gauges_across(&p->fins, out);
     out->is_along = true;
     sm_coneslot_gauges(&cone, radius, out);
-    sm_gauge_length(out, "fin_length", (struct sm_point){joint, radius}, (struct sm_point){end, radius},
-                    SM_GAUGE_ABOVE);
+    sm_fins_gauges_along(&p->fins, radius, common->length, out);
 }
 
 const struct sm_shape sm_shape_finned_conocyl = {
