@@ -85,6 +85,7 @@ struct sm_sized_limit {
     bool is_most;      /* else least */
     double bound, got; /* [SI unit of dim] */
     bool is_active;    /* it is what keeps the wishes from being met better */
+    bool is_kept;      /* by the full burn; always, but in what a search had found when it was stopped */
     /* What loosening it by one per cent does to the wish that gains most; gains_from absent if none gains 0.05 %, which is what
      * the search itself leaves open. */
     char gains[64];
@@ -104,6 +105,8 @@ struct sm_sized_wish {
 
 struct sm_sizing {
     const char *request, *motor; /* names */
+    bool
+        complete; /* false: stopped before its end; the best found by then, which may break limits, costs and check left out */
     uint64_t seed;
     size_t restarts, evaluations;
     size_t searches, agreeing; /* local searches, and how many came to the same */
@@ -116,10 +119,11 @@ struct sm_sizing {
     double figures
         [SM_SIZE_MAX_FIGURES]; /* by the full burn; absent where the motor has none [SI unit of each] */
     double
-        model_gap; /* largest relative difference of the quick model from the full burn before it was set right [1] */
+        model_gap; /* largest relative difference of the quick model from the full burn before it was set right; absent if stopped
+                      before [1] */
     double burst_margin;          /* wanted; absent if the case's burst pressure is not known [1] */
     bool is_margin_low;           /* under 1.5, accepted by name */
-    double robust;                /* 0: not asked for [1] */
+    double robust;                /* 0: not asked for, or stopped before its check [1] */
     size_t samples, n_impossible; /* of the check */
     uint64_t check_seed;
     bool holds; /* every limit within three standard errors of the share asked for */
@@ -130,7 +134,8 @@ struct sm_sizing {
 /*
  * Status: SM_E_PHYSICS if no motor within the bounds keeps all limits: the message names two that conflict.
  * SM_E_FIELD for a limit on a figure that this motor does not have. SM_E_RANGE for options out of range, or a margin
- * that must be accepted by name. SM_E_CANCELLED.
+ * that must be accepted by name. SM_E_CANCELLED if it was stopped before any motor was found; else *sizing holds the best,
+ * with complete == false.
  * Returned: *sizing, to be freed with sm_sizing_free before the request.
  */
 SM_API enum sm_status sm_size_run(const struct sm_request *request, const struct sm_size_options *options,
@@ -145,6 +150,7 @@ SM_API enum sm_status sm_sizing_write_motor(const struct sm_request *request, co
 /* Compromises between two figures: of each no other is better in both. */
 struct sm_trade {
     const char *request;
+    bool complete;    /* false: stopped before its end; the points found by then */
     size_t figure[2]; /* places in sm_size_figures */
     int sense[2];     /* 1: more is better; -1: less */
     const struct sm_sizing *const
@@ -159,7 +165,7 @@ enum { SM_TRADE_MAX_POINTS = 100 };
 /*
  * Given: two figures of sm_size_figures by place; senses, or 0 for a figure's own; n points wanted, 2 to
  * SM_TRADE_MAX_POINTS. Limits are kept; wishes are left out. Not with options->robust.
- * Status: as sm_size_run.
+ * Status: as sm_size_run; SM_E_CANCELLED if it was stopped before the first end of the front was found.
  */
 SM_API enum sm_status sm_trade_run(const struct sm_request *request, const size_t figure[2],
                                    const int sense[2], size_t n, const struct sm_size_options *options,

@@ -83,7 +83,7 @@ static void robust_choice(struct sm_json_writer *w, size_t i, const void *user)
         {"holds", true, sm_schema_flag, "every limit, within three standard errors"}};
     (void)user;
     if (i == 0)
-        sm_schema_null(w, "not asked for");
+        sm_schema_null(w, "not asked for, or stopped before its check");
     else
         sm_schema_object(w, NULL, NULL, 0, properties, SM_COUNT(properties));
 }
@@ -177,6 +177,8 @@ void sm_schema_sizing_document(struct sm_json_writer *w, const char *id)
         {"request", true, sm_schema_text, "name of the request"},
         {"motor", true, sm_schema_text, "name of the motor that it started from"},
         {"standing", true, sm_schema_text, "what the numbers are worth"},
+        {"complete", true, sm_schema_flag,
+         "false if it was stopped before its end: the best found by then, which may break limits"},
         {"cautions", true, cautions, NULL},
         {"values", true, values, "what was free"},
         {"wanted", true, wishes, "what was wanted, and what came of it"},
@@ -195,6 +197,8 @@ void sm_schema_trade_document(struct sm_json_writer *w, const char *id)
         {"format", true, sm_schema_const, "slowmatch-trade/1"},
         {"request", true, sm_schema_text, "name of the request"},
         {"standing", true, sm_schema_text, "what the numbers are worth"},
+        {"complete", true, sm_schema_flag,
+         "false if it was stopped before its end: the points found by then"},
         {"cautions", true, cautions, NULL},
         {"between", true, sides, "the two figures"},
         {"seed", true, sm_schema_text, "a whole number of 64 bits, in decimal"},

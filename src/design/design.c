@@ -537,7 +537,7 @@ static enum sm_status search_aims(struct sm_design *d, struct sm_optim_result *r
 {
     const size_t n = d->n_bounds;
     struct sm_measured m;
-    struct sm_optim_result better;
+    struct sm_optim_result better = {0};
     SM_TRY(sm_design_measure_at(d, result->x, SM_MODEL_EQUILIBRIUM, quick_accuracy, &m, err));
     enum sm_status status = hold_values(d, &m, err);
     d->seeks_aims = 1;
@@ -545,7 +545,7 @@ static enum sm_status search_aims(struct sm_design *d, struct sm_optim_result *r
         status = search_once(d, result->x, 0, &better, err);
     d->seeks_aims = 0;
     d->n_bounds = n;
-    if (status == SM_OK && better.found && better.violation <= 0.0) {
+    if ((status == SM_OK || status == SM_E_CANCELLED) && better.found && better.violation <= 0.0) {
         memcpy(result->x, better.x, sizeof result->x);
         memcpy(result->limits, better.limits, n * sizeof *result->limits);
         result->evaluations += better.evaluations;
@@ -618,19 +618,21 @@ static int is_kept(const struct sm_design *d, const struct sm_measured *full)
     return 1;
 }
 
-/* Searches on from a place with the corrections as they are now. */
+/* Searches on from a place with the corrections as they are now. Stopped, it keeps the place unless a better one was met. */
 static enum sm_status search_on(struct sm_design *d, struct sm_optim_result *result, struct sm_error *err)
 {
-    struct sm_optim_result next;
+    struct sm_optim_result next = {0};
     d->n_archive = 0; /* of the corrections before */
-    SM_TRY(sm_design_search(d, result->x, 0, &next, err));
-    if (next.violation > 0.0) /* one search from nearby may be caught; the whole box before it is given up */
-        SM_TRY(sm_design_search(d, result->x, d->restarts, &next, err));
+    enum sm_status status = sm_design_search(d, result->x, 0, &next, err);
+    if (status == SM_OK && next.violation > 0.0) /* one search from nearby may be caught: the whole box */
+        status = sm_design_search(d, result->x, d->restarts, &next, err);
+    if (status != SM_OK && !(status == SM_E_CANCELLED && next.found && next.violation <= 0.0))
+        return status;
     next.evaluations += result->evaluations;
     next.searches = result->searches;
     next.agreeing = result->agreeing;
     *result = next;
-    return SM_OK;
+    return status;
 }
 
 enum sm_status sm_design_settle(struct sm_design *d, struct sm_optim_result *result, struct sm_measured *full,

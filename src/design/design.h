@@ -117,13 +117,14 @@ double sm_bound_broken(const struct sm_design *design, const struct sm_bound *bo
 enum sm_optim_answer sm_design_look(void *design, const double *x, double *goal, double *limits);
 
 /* The best by the quick burn as corrected so far: values first; then, with each of them held within 0.03 % of what it got,
- * aims. */
+ * aims. Status: SM_E_CANCELLED if it was stopped; *result is the best met by then. */
 enum sm_status sm_design_search(struct sm_design *design, const double *start, size_t restarts,
                                 struct sm_optim_result *result, struct sm_error *err) SM_MUST_CHECK;
 
 /*
  * Goes on from result until the quick burn and the full one agree. *full is the full burn's at the rounded end, and *gap what
- * they differed by before. Status: SM_E_PHYSICS naming limits that conflict; SM_E_NUMERIC if they don't come together.
+ * they differed by before. Status: SM_E_PHYSICS naming limits that conflict; SM_E_NUMERIC if they don't come together;
+ * SM_E_CANCELLED, *result being the best by then.
  */
 enum sm_status sm_design_settle(struct sm_design *design, struct sm_optim_result *result,
                                 struct sm_measured *full, double *gap, struct sm_error *err) SM_MUST_CHECK;

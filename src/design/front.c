@@ -97,7 +97,8 @@ static int is_beaten(const struct place *p, const struct place *by)
     return by->a <= p->a + a && by->b <= p->b + b && (by->a < p->a - a || by->b < p->b - b);
 }
 
-/* From one end to the other: from both neighbours, and every few points over the whole box. */
+/* From one end to the other: from both neighbours, and every few points over the whole box. Stopped, the ends and what was
+ * found between them stay. */
 static enum sm_status walk(struct walk *w, size_t n, const struct place ends[2], struct sm_error *err)
 {
     w->places[w->n++] = ends[0];
@@ -109,16 +110,20 @@ static enum sm_status walk(struct walk *w, size_t n, const struct place ends[2],
         enum sm_status near = find(w, 0, level, p[-1].result.x, k % 3 == 0 ? 1 : 0, p, &why);
         enum sm_status far =
             near == SM_E_CANCELLED ? near : find(w, 0, level, ends[1].result.x, 0, &other, &why);
-        if (near == SM_E_CANCELLED || near == SM_E_NOMEM || far == SM_E_CANCELLED || far == SM_E_NOMEM) {
-            if (err)
-                *err = why;
+        const int is_stopped = near == SM_E_CANCELLED || far == SM_E_CANCELLED;
+        if (near == SM_E_NOMEM || far == SM_E_NOMEM) {
+            *err = why;
             return why.status;
         }
         if (far == SM_OK && (near != SM_OK || other.a < p->a))
             *p = other;
         const int is_found = near == SM_OK || far == SM_OK;
         w->n += is_found ? 1 : 0;
-        w->n_missed += is_found ? 0 : 1;
+        w->n_missed += is_found || is_stopped ? 0 : 1;
+        if (is_stopped) {
+            w->places[w->n++] = ends[1];
+            return SM_E_CANCELLED;
+        }
     }
     w->places[w->n++] = ends[1];
     return SM_OK;
@@ -165,10 +170,17 @@ static enum sm_status run(struct walk *w, size_t n, struct owned *o, struct sm_e
     o->points = sm_arena_alloc(&o->arena, n + 1, sizeof *o->points);
     if (!w->places || !o->points)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    SM_TRY(find_end(w, 0, &ends[0], err));
-    SM_TRY(find_end(w, 1, &ends[1], err));
-    SM_TRY(walk(w, n, ends, err));
-    return put_places(w, o, err);
+    enum sm_status status = find_end(w, 0, &ends[0], err);
+    if (status == SM_E_CANCELLED)
+        return sm_fail(err, SM_E_CANCELLED, "stopped before the first end of the front was found");
+    SM_TRY(status);
+    status = find_end(w, 1, &ends[1], err);
+    if (status == SM_OK)
+        status = walk(w, n, ends, err);
+    else if (status == SM_E_CANCELLED)
+        w->places[w->n++] = ends[0];
+    o->trade.complete = status == SM_OK;
+    return status == SM_OK || status == SM_E_CANCELLED ? put_places(w, o, err) : status;
 }
 
 enum sm_status sm_design_trade(struct sm_design *d, const size_t figure[2], const int sense[2], size_t n,
@@ -200,9 +212,12 @@ enum sm_status sm_design_trade(struct sm_design *d, const size_t figure[2], cons
         o->trade.sense[i] = s;
         d->needs_hot = d->needs_hot || f == SM_F_PEAK_HOT || f == SM_F_BURST_MARGIN;
     }
-    enum sm_status status = sm_design_look_at_start(d, err);
+    struct sm_error why = {0};
+    enum sm_status status = sm_design_look_at_start(d, &why);
     if (status == SM_OK)
-        status = run(&w, n, o, err);
+        status = run(&w, n, o, &why);
+    if (status != SM_OK && err)
+        *err = why;
     d->n_bounds = (size_t)(w.level - d->bounds);
     d->trade = NULL;
     o->trade.request = d->spec->name;

@@ -8,6 +8,7 @@
 
 enum { MAX_WISHES = SM_N_MEASURES + 3 };
 static const double active_within = 2e-3; /* of a limit, a few whiskers */
+static const double broken_within = 1e-6; /* a limit broken by no more counts as kept */
 static const double loosened_by = 0.01;
 static const double least_gain = 5e-4; /* the search itself stays 3e-4 off limits and holds values as near */
 
@@ -175,6 +176,7 @@ static void put_limits(const struct sm_design *d, const struct sm_measured *full
         else /* as those at the percentile have it */
             broken = b->side * (l->got * b->margin - b->bound) / (b->bound != 0.0 ? fabs(b->bound) : 1.0);
         l->is_active = broken > -active_within;
+        l->is_kept = sm_bound_broken(d, b, full, 1) <= broken_within;
     }
 }
 
@@ -196,6 +198,7 @@ enum sm_status sm_sizing_make(const struct sm_design *d, const struct sm_optim_r
     struct sm_sizing *s = &o->sizing;
     *s = (struct sm_sizing){.request = d->spec->name,
                             .motor = d->motor->spec.name,
+                            .complete = true,
                             .seed = d->seed,
                             .restarts = d->restarts,
                             .evaluations = d->looks,
@@ -269,23 +272,65 @@ static enum sm_status finish(struct sm_design *d, const struct sm_design_maker *
     return SM_OK;
 }
 
+static void mark_stopped(struct sm_sizing *s)
+{
+    s->complete = false;
+    s->robust = 0.0; /* nothing was checked */
+    s->samples = s->n_impossible = 0;
+}
+
+/* What a search had found when it was stopped, by a full burn. Status: SM_E_CANCELLED if that is nothing. */
+static enum sm_status make_stopped(struct sm_design *d, struct sm_optim_result *result,
+                                   struct sm_sizing **sizing, struct sm_error *err)
+{
+    const double full_accuracy = 1e-5;
+    struct sm_measured full;
+    if (!result->found)
+        return sm_fail(err, SM_E_CANCELLED, "stopped before any motor was found");
+    sm_design_round(d->spec, result->x);
+    if (sm_design_measure_at(d, result->x, SM_MODEL_TRANSIENT, full_accuracy, &full, NULL) != SM_OK)
+        return sm_fail(err, SM_E_CANCELLED, "stopped before a motor was found that burns");
+    SM_TRY(sm_sizing_make(d, result, &full, SM_ABSENT, sizing, err));
+    mark_stopped(*sizing);
+    return SM_OK;
+}
+
+/* All but what is told of the motor found. */
+static enum sm_status seek(struct sm_design *d, const struct sm_design_maker *maker,
+                           const struct sm_size_options *o, struct sm_optim_result *result,
+                           struct sm_measured *full, double *gap, struct sm_error *err)
+{
+    SM_TRY(sm_design_search(d, NULL, d->restarts, result, err));
+    SM_TRY(sm_design_settle(d, result, full, gap, err));
+    return o->robust > 0.0 ? sm_design_make_robust(d, maker, o, result, full, err) : SM_OK;
+}
+
 enum sm_status sm_design_size(struct sm_design *d, const struct sm_design_maker *maker,
                               const struct sm_size_options *o, struct sm_sizing **sizing,
                               struct sm_error *err)
 {
-    struct sm_optim_result result;
+    struct sm_optim_result result = {0};
     struct sm_measured full;
+    struct sm_error why = {0};
     double gap = 0.0;
     *sizing = NULL;
-    SM_TRY(sm_design_search(d, NULL, d->restarts, &result, err));
-    SM_TRY(sm_design_settle(d, &result, &full, &gap, err));
-    if (o->robust > 0.0)
-        SM_TRY(sm_design_make_robust(d, maker, o, &result, &full, err));
-    SM_TRY(sm_sizing_make(d, &result, &full, gap, sizing, err));
-    const enum sm_status status = finish(d, maker, o, &result, (struct owned *)*sizing, err);
-    if (status != SM_OK) {
-        sm_sizing_free(*sizing);
-        *sizing = NULL;
+    enum sm_status status = seek(d, maker, o, &result, &full, &gap, &why);
+    if (status == SM_E_CANCELLED)
+        status = make_stopped(d, &result, sizing, &why);
+    else if (status == SM_OK) {
+        status = sm_sizing_make(d, &result, &full, gap, sizing, &why);
+        if (status == SM_OK)
+            status = finish(d, maker, o, &result, (struct owned *)*sizing, &why);
+        if (status == SM_E_CANCELLED) {
+            mark_stopped(*sizing);
+            status = SM_OK;
+        }
     }
+    if (status == SM_OK)
+        return SM_OK;
+    sm_sizing_free(*sizing);
+    *sizing = NULL;
+    if (err)
+        *err = why;
     return status;
 }

@@ -133,6 +133,7 @@ enum sm_status sm_sizing_write_json(const struct sm_sizing *s, struct sm_sink *s
     sm_json_member_string(&w, "request", s->request);
     sm_json_member_string(&w, "motor", s->motor);
     sm_json_member_string(&w, "standing", "predicted");
+    sm_json_member_bool(&w, "complete", s->complete);
     put_cautions(&w, s);
     put_values(&w, s);
     put_wishes(&w, s);
@@ -155,6 +156,7 @@ enum sm_status sm_trade_write_json(const struct sm_trade *t, struct sm_sink *sin
     sm_json_member_string(&w, "format", "slowmatch-trade/1");
     sm_json_member_string(&w, "request", t->request);
     sm_json_member_string(&w, "standing", "predicted");
+    sm_json_member_bool(&w, "complete", t->complete);
     put_cautions(&w, t->points[0]);
     sm_json_member_array(&w, "between");
     for (int i = 0; i < 2; i++) {

@@ -182,14 +182,17 @@ static void print_wishes(const struct sm_sizing *s, enum sm_unit_system system)
     }
 }
 
-static void print_limit(const struct sm_sized_limit *l, enum sm_unit_system system)
+static void print_limit(const struct sm_sized_limit *l, bool is_complete, enum sm_unit_system system)
 {
     char got[CLI_NUMBER], from[CLI_NUMBER], to[CLI_NUMBER], line[300];
     if (strncmp(l->what, "thrust at ", 10) == 0 && l->bound == 0.0)
         snprintf(got, sizeof got, "%.3g %% within", -100.0 * l->got);
     else
         cli_measure(got, l->got, l->dim, system);
-    printf(l->is_active ? "  %-40s %-14s ACTIVE\n" : "  %-40s %s\n", l->what, got);
+    if (!l->is_kept || l->is_active)
+        printf("  %-40s %-14s %s\n", l->what, got, l->is_kept ? "ACTIVE" : "BROKEN");
+    else
+        printf("  %-40s %s\n", l->what, got);
     if (l->is_active && !isnan(l->gains_from)) {
         cli_measure(from, l->gains_from, l->gains_dim, system);
         cli_measure(to, l->gains_to, l->gains_dim, system);
@@ -201,7 +204,7 @@ static void print_limit(const struct sm_sized_limit *l, enum sm_unit_system syst
             snprintf(line, sizeof line, "costs: 1 %% more room would bring %s from %s to %s (%+.2g %%)",
                      l->gains, from, to, change);
         cli_wrap(stdout, line, 6, 8);
-    } else if (l->is_active && strncmp(l->pointer, "/wanted", 7) != 0)
+    } else if (is_complete && l->is_active && strncmp(l->pointer, "/wanted", 7) != 0)
         puts("      no measurable cost: 1 % more room would better no wish by 0.05 %");
     if (!isnan(l->share) && l->share >= 1.0)
         puts("      held by all fresh samples");
@@ -228,12 +231,14 @@ static void print_figures(const struct sm_sizing *s, enum sm_unit_system system)
 static void print_search(const struct sm_sizing *s)
 {
     char line[300];
-    snprintf(line, sizeof line,
-             "seed %llu, %zu restarts, %zu quick burns; %zu of %zu local searches came as far; the quick "
-             "burn was "
-             "%.2g %% off the full one before it was set right",
-             (unsigned long long)s->seed, s->restarts, s->evaluations, s->agreeing, s->searches,
-             100.0 * s->model_gap);
+    if (s->complete)
+        snprintf(line, sizeof line,
+                 "seed %llu, %zu restarts, %zu quick burns; %zu of %zu local searches came as far; the quick "
+                 "burn was %.2g %% off the full one before it was set right",
+                 (unsigned long long)s->seed, s->restarts, s->evaluations, s->agreeing, s->searches,
+                 100.0 * s->model_gap);
+    else
+        snprintf(line, sizeof line, "seed %llu, %zu restarts", (unsigned long long)s->seed, s->restarts);
     putchar('\n');
     cli_wrap(stdout, line, 0, 2);
     if (s->robust > 0.0) {
@@ -300,15 +305,32 @@ static void print_cautions(const struct sm_sizing *s)
     cli_print_caution();
 }
 
+/* What was stopped writes no file: what is found by then may break limits, and the next search may find better. */
+static void print_stopped(const struct sm_sizing *s)
+{
+    char line[300];
+    size_t n_broken = 0;
+    for (size_t i = 0; i < s->n_limits; i++)
+        n_broken += s->limits[i].is_kept ? 0 : 1;
+    snprintf(
+        line, sizeof line,
+        "STOPPED after %zu quick burns: what follows is the best found by then%s. What limits cost is not "
+        "reckoned, and no file is written",
+        s->evaluations, n_broken ? ", and it breaks limits" : "; a longer search may find better");
+    cli_wrap(stdout, line, 2, 4);
+}
+
 static void print_sizing(const struct sm_sizing *s, enum sm_unit_system system)
 {
-    printf("%s: %s, sized\n", s->request, s->motor);
+    printf("%s: %s, %s\n", s->request, s->motor, s->complete ? "sized" : "not sized to the end");
+    if (!s->complete)
+        print_stopped(s);
     print_values(s, system);
     print_wishes(s, system);
     if (s->n_limits > 0)
         puts("\nlimits");
     for (size_t i = 0; i < s->n_limits; i++)
-        print_limit(&s->limits[i], system);
+        print_limit(&s->limits[i], s->complete, system);
     print_figures(s, system);
     print_warnings(s);
     print_search(s);
@@ -342,7 +364,9 @@ static void print_trade(const struct sm_trade *t, enum sm_unit_system system)
         }
         putchar('\n');
     }
-    if (t->n == 1)
+    if (!t->complete)
+        puts("\nSTOPPED before its end: these are the points found by then, and no file is written.");
+    else if (t->n == 1)
         puts("\nThe two don't pull against each other here: one motor is best in both.");
     if (t->n_missed > 0)
         printf("\nfor %zu levels between the ends no motor was found; more restarts may help\n", t->n_missed);
@@ -437,13 +461,16 @@ static enum cli_exit size_one(const struct cli *cli, const struct asked *a, cons
     if (status != SM_OK)
         return say_failure(cli, status, &err);
     struct motor_job job = {request, sizing};
-    enum cli_exit code = output ? cli_write_file(output, write_motor, &job) : CLI_DONE;
+    enum cli_exit code = output && sizing->complete ? cli_write_file(output, write_motor, &job) : CLI_DONE;
     if (code == CLI_DONE && cli_flag(cli, "json")) {
         struct sm_sink out = cli_stdout();
         code = cli_end_output(sm_sizing_write_json(sizing, &out, &err), &err);
     } else if (code == CLI_DONE)
         print_sizing(sizing, cli->system);
-    code = code == CLI_DONE && !sizing->holds ? CLI_FAILED : code;
+    if (code == CLI_DONE && !sizing->complete)
+        code = CLI_STOPPED;
+    else if (code == CLI_DONE && !sizing->holds)
+        code = CLI_FAILED;
     sm_sizing_free(sizing);
     return code;
 }
@@ -462,16 +489,19 @@ static enum cli_exit trade(const struct cli *cli, const struct asked *a, const s
     if (status != SM_OK)
         return say_failure(cli, status, &err);
     struct trade_job job = {front, cli->system, SM_PICTURE_SVG};
-    enum cli_exit code = output ? write_motors(output, request, front) : CLI_DONE;
-    if (code == CLI_DONE && csv)
+    const bool writes = front->complete;
+    enum cli_exit code = output && writes ? write_motors(output, request, front) : CLI_DONE;
+    if (code == CLI_DONE && csv && writes)
         code = cli_write_file(csv, write_csv, &job);
-    if (code == CLI_DONE && plot && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
+    if (code == CLI_DONE && plot && writes && sm_picture_kind_of(plot, &job.kind, NULL) == SM_OK)
         code = cli_write_file(plot, write_plot, &job);
     if (code == CLI_DONE && cli_flag(cli, "json")) {
         struct sm_sink out = cli_stdout();
         code = cli_end_output(sm_trade_write_json(front, &out, &err), &err);
     } else if (code == CLI_DONE)
         print_trade(front, cli->system);
+    if (code == CLI_DONE && !front->complete)
+        code = CLI_STOPPED;
     sm_trade_free(front);
     return code;
 }

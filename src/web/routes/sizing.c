@@ -105,8 +105,12 @@ static enum sm_status put_sizing(struct web_bench *bench, const struct sizing_jo
 {
     char text[240];
     const struct sm_sizing *s = job->sizing;
-    snprintf(text, sizeof text, "seed %llu, %zu quick burns; %zu of %zu local searches came as far",
-             (unsigned long long)s->seed, s->evaluations, s->agreeing, s->searches);
+    if (s->complete)
+        snprintf(text, sizeof text, "seed %llu, %zu quick burns; %zu of %zu local searches came as far",
+                 (unsigned long long)s->seed, s->evaluations, s->agreeing, s->searches);
+    else
+        snprintf(text, sizeof text, "seed %llu, stopped after %zu quick burns: the best found by then",
+                 (unsigned long long)s->seed, s->evaluations);
     web_open(r, '{');
     web_member(r, "basis", text);
     put_lists(job, r);

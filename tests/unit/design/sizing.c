@@ -471,6 +471,109 @@ static enum sm_status make_fickle(void *user, const double *x, struct sm_motor *
     return sm_motor_vary(f->n++ % 2 ? f->straying : f->steady, changes, n, NULL, motor, err);
 }
 
+/* Stops a search at a quick burn, counted from 1. */
+struct stopper {
+    size_t at, n;
+};
+
+static int stop_at(void *user, double fraction)
+{
+    struct stopper *s = user;
+    (void)fraction;
+    return ++s->n >= s->at;
+}
+
+/* What a stopped search tells is a motor within the bounds, with the figures of its own full burn, and says of each limit whether
+ * that burn keeps it. The later the stop, the better the motor. */
+Test(sizing, that_is_stopped_tells_the_best_found_so_far)
+{
+    static const size_t stops[] = {1, 3, 30, 100, 300, 100000};
+    static const struct sm_size_options o = {.seed = 1, .restarts = 1};
+    double last = SM_INF;
+    size_t n_complete = 0, n_stopped = 0;
+    for (size_t k = 0; k < SM_COUNT(stops); k++) {
+        struct stopper stopper = {stops[k], 0};
+        const struct sm_progress progress = {stop_at, &stopper};
+        const struct sm_override outside = {"conditions.ambient_pressure", "101325 Pa"};
+        struct bench b;
+        struct sm_sizing *s;
+        struct sm_error err = {0};
+        struct sm_measured m;
+        open_bench(&b, &outside, 1);
+        b.spec.wanted.of[SM_F_AVERAGE_THRUST].aim = -1;
+        b.spec.wanted.of[SM_F_AVERAGE_THRUST].value = 11.0;
+        b.spec.limits.of[SM_F_PEAK].most = 3e6;
+        start(&b.design, b.motor, &b.spec);
+        b.design.progress = &progress;
+        const struct sm_design_maker maker = {make, &b.design};
+        if (stops[k] == 1) {
+            refuse_size(&b, &o, SM_E_CANCELLED, "stopped before any motor was found");
+            close_bench(&b);
+            continue;
+        }
+        cr_assert_eq(sm_design_size(&b.design, &maker, &o, &s, &err), SM_OK, "%zu: %s", stops[k],
+                     err.message);
+        cr_expect_eq(err.status, SM_OK, "a motor was found, so nothing is told as failed");
+        n_complete += s->complete;
+        n_stopped += !s->complete;
+        cr_expect_eq(s->complete, stopper.n < stopper.at, "%zu", stops[k]);
+        double x[2];
+        for (size_t i = 0; i < 2; i++) {
+            x[i] = s->values[i].value;
+            cr_expect(x[i] >= s->values[i].from && x[i] <= s->values[i].to);
+        }
+        cr_assert_eq(sm_design_measure_at(&b.design, x, SM_MODEL_TRANSIENT, 1e-6, &m, &err), SM_OK);
+        cr_expect(relative(s->figures[SM_F_PEAK], m.figure[SM_F_PEAK]) < 1e-5);
+        cr_expect(relative(s->wishes[0].got, m.figure[SM_F_AVERAGE_THRUST]) < 1e-5);
+        cr_expect_eq(s->limits[0].is_kept, m.figure[SM_F_PEAK] <= 3e6);
+        /* The quick burn chose it, two per cent off before it is set right, and the full one judges it. */
+        const double miss = s->limits[0].is_kept ? fabs(s->wishes[0].got / 11.0 - 1.0) : 1.0;
+        cr_expect(miss < last + 0.02, "%zu: %g after %g", stops[k], miss, last);
+        last = miss;
+        sm_sizing_free(s);
+        close_bench(&b);
+    }
+    cr_expect(n_complete == 1 && n_stopped == SM_COUNT(stops) - 2, "%zu and %zu", n_complete, n_stopped);
+    cr_expect(last < 1e-3, "%g", last);
+}
+
+/* A stopped front is what was found of it: the first end alone, both ends, then points between them. */
+Test(sizing, of_a_front_that_is_stopped_tells_the_points_found_so_far)
+{
+    enum { POINTS = 5 };
+    static const size_t figures[] = {SM_F_BURN_TIME, SM_F_AVERAGE_THRUST};
+    static const int senses[] = {0, 0};
+    size_t most = 0, at = 1;
+    int is_complete = 0;
+    for (; !is_complete && at < 1000000; at *= 2) {
+        struct stopper stopper = {at, 0};
+        const struct sm_progress progress = {stop_at, &stopper};
+        struct bench b;
+        struct sm_trade *t;
+        struct sm_error err = {0};
+        open_bench(&b, NULL, 0);
+        b.spec.limits.of[SM_F_PEAK].most = 4e6;
+        b.spec.limits.of[SM_F_AVERAGE_PRESSURE].least = 6e5;
+        start(&b.design, b.motor, &b.spec);
+        b.design.progress = &progress;
+        const enum sm_status status = sm_design_trade(&b.design, figures, senses, POINTS, &t, &err);
+        if (status != SM_OK) {
+            expect(status, SM_E_CANCELLED, &err, "stopped before the first end of the front was found");
+            cr_expect_eq(most, 0, "points once found are not lost by a later stop");
+        } else {
+            cr_expect(t->n >= 1 && t->n <= POINTS);
+            cr_expect(t->n >= most, "%zu after %zu points at %zu", t->n, most, at);
+            most = t->n;
+            is_complete = t->complete;
+            for (size_t i = 0; i < t->n; i++)
+                cr_expect(t->points[i]->limits[0].is_kept && t->points[i]->limits[1].is_kept);
+            sm_trade_free(t);
+        }
+        close_bench(&b);
+    }
+    cr_expect(is_complete && most == POINTS, "%zu points", most);
+}
+
 Test(sizing, margins_that_do_not_come_to_rest_are_told)
 {
     static const struct sm_size_options o = {.seed = 1, .restarts = 1, .robust = 0.9, .samples = 10};
