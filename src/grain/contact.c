@@ -5,7 +5,7 @@
 
 static const double LOOSE =
     1e-7; /* how far a contact may seem to be hidden or beyond an end, share of the size [1] */
-static const double NEAREST = 1e-9; /* contacts nearer than this are one, share of the size [1] */
+static const double NEAREST = 1e-14; /* contacts nearer than this are one, share of the size [1] */
 
 struct list {
     struct sm_arena *arena;

@@ -125,13 +125,13 @@ void sm_piece_knot(const struct sm_piece *piece, double w, struct sm_geometry_kn
         out->bend[i] = bend_at(piece, piece->c[i], find_place(piece, w));
 }
 
-/* Hermite: f, f', f'' at u = 0 and at u = 1. */
-static void hermite(const double at0[3], const double at1[3], double c[6])
+/* Hermite: f, f', f'' at u = 0 and at u = 1, and how far f rises from the one to the other. */
+static void hermite(const double at0[3], const double at1[3], double rise, double c[6])
 {
     c[0] = at0[0];
     c[1] = at0[1];
     c[2] = 0.5 * at0[2];
-    const double f = at1[0] - c[0] - c[1] - c[2];
+    const double f = rise - c[1] - c[2];
     const double d = at1[1] - c[1] - 2.0 * c[2];
     const double dd = at1[2] - 2.0 * c[2];
     c[3] = 10.0 * f - 4.0 * d + 0.5 * dd;
@@ -182,10 +182,8 @@ void sm_piece_from_knots(const struct sm_geometry_knot *a, const struct sm_geome
             continue; /* as moments across the axis are in a symmetric grain */
         by_u(out, near, i, out->near, at0);
         by_u(out, far, i, out->far, at1);
-        const double sum = at0[0] + 0.5 * (at0[1] + at1[1]) + (at0[2] - at1[2]) / 12.0;
-        if (noise && fabs(sum - at1[0]) <= noise[i])
-            at1[0] = sum;
-        hermite(at0, at1, out->c[i]);
+        const double rise = at1[0] - at0[0], sum = 0.5 * (at0[1] + at1[1]) + (at0[2] - at1[2]) / 12.0;
+        hermite(at0, at1, noise && fabs(sum - rise) <= noise[i] ? sum : rise, out->c[i]);
     }
 }
 

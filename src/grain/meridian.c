@@ -1,6 +1,7 @@
 #include "grain/meridian.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "grain/figure.h"
 #include "grain/geodesic.h"
@@ -378,15 +379,41 @@ enum sm_status sm_meridian_burn(struct sm_arena *arena, const struct sm_meridian
 
 /* ---- the table ---- */
 
+/* In a gap every integral goes straight from where the stage before it ends to where the next one begins: then nothing is
+ * lost by what was left out. */
+static void gap_knot(const struct sm_burning_meridian *meridian, size_t stage, double w,
+                     struct sm_geometry_knot *out)
+{
+    const struct sm_stage *gap = &meridian->stages.items[stage];
+    struct sm_geometry_knot before, behind;
+    sm_revolve_knot(&meridian->fronts, gap - (stage > 0 ? 1 : 0), gap->w0, &before);
+    sm_revolve_knot(&meridian->fronts, gap, gap->w1, &behind);
+    *out = (struct sm_geometry_knot){.w = w};
+    for (int i = 0; i < SM_N_INTEGRALS; i++) {
+        out->slope[i] = (behind.value[i] - before.value[i]) / (gap->w1 - gap->w0);
+        out->value[i] = before.value[i] + (w - gap->w0) * out->slope[i];
+    }
+}
+
 void sm_meridian_knot(const struct sm_burning_meridian *meridian, size_t stage, double w,
                       struct sm_geometry_knot *out)
 {
+    if (sm_stage_is_gap(&meridian->stages.items[stage])) {
+        gap_knot(meridian, stage, w, out);
+        return;
+    }
     sm_revolve_knot(&meridian->fronts, &meridian->stages.items[stage], w, out);
 }
 
 void sm_meridian_slopes(const struct sm_burning_meridian *meridian, size_t stage, double w,
                         double slope[SM_N_INTEGRALS])
 {
+    if (sm_stage_is_gap(&meridian->stages.items[stage])) {
+        struct sm_geometry_knot knot;
+        gap_knot(meridian, stage, w, &knot);
+        memcpy(slope, knot.slope, sizeof knot.slope);
+        return;
+    }
     sm_revolve_slopes(&meridian->fronts, &meridian->stages.items[stage], w, slope);
 }
 

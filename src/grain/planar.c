@@ -232,8 +232,10 @@ void sm_planar_knot(const struct sm_fronts *fronts, const struct sm_stage *stage
     knot_at(fronts, stage, fmax(w, near), out);
     const double back = fmin(w - near, 0.0);
     for (int i = 0; i < SM_N_PLANAR && back < 0.0; i++) {
-        out->value[i] += back * (out->slope[i] + 0.5 * back * out->bend[i]);
-        out->slope[i] += back * out->bend[i];
+        const double bend = isfinite(out->bend[i]) ? out->bend[i] : 0.0;
+        out->value[i] += back * (out->slope[i] + 0.5 * back * bend);
+        out->slope[i] += back * bend;
+        out->bend[i] = bend;
     }
 }
 

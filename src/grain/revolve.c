@@ -25,6 +25,35 @@ static void integrands(double r, double z, double out[N_KEPT])
     out[OF_RRR] = r * r * r;
 }
 
+/* A place of a front, and its share of the length. */
+struct spot {
+    double r, z;       /* [m] */
+    struct sm_point n; /* the way it moves, a unit vector [1] */
+    double ds;         /* [m], or of an arc's angle [rad] */
+};
+
+static inline void add_spot(struct spot at, struct sums *out)
+{
+    const double r = at.r, z = at.z;
+    const struct sm_point n = at.n;
+    double g[N_KEPT];
+    integrands(r, z, g);
+    const double dg[N_KEPT] = {n.y, n.y * z + n.x * r, n.y * z * z + 2.0 * n.x * r * z, 3.0 * n.y * r * r};
+    for (int i = 0; i < N_KEPT; i++) {
+        out->f[i] += at.ds * g[i];
+        out->df[i] += at.ds * dg[i];
+        out->flux[i] += (i == OF_RRR ? 0.25 : 0.5) * at.ds * n.y * r * g[i];
+    }
+}
+
+static inline void add_spot_front(struct spot at, double f[N_KEPT])
+{
+    double g[N_KEPT];
+    integrands(at.r, at.z, g);
+    for (int i = 0; i < N_KEPT; i++)
+        f[i] += at.ds * g[i];
+}
+
 /* ---- lines ---- */
 
 /* Three-point Gauss is exact to degree five; the flux has four. */
@@ -38,42 +67,30 @@ static double length_of(const struct sm_front *line, const struct sm_point p[2])
     return (p[1].x - p[0].x) * line->u.x + (p[1].y - p[0].y) * line->u.y;
 }
 
+static inline struct spot line_spot(const struct sm_front *line, const struct sm_point p[2], double length,
+                                    int q)
+{
+    return (struct spot){.r = p[0].y + places[q] * (p[1].y - p[0].y),
+                         .z = p[0].x + places[q] * (p[1].x - p[0].x),
+                         .n = line->v,
+                         .ds = shares[q] * length};
+}
+
 static void line_front(const struct sm_front *line, const struct sm_point p[2], double f[N_KEPT])
 {
-    const double dz = p[1].x - p[0].x, dr = p[1].y - p[0].y, length = length_of(line, p);
-    memset(f, 0, N_KEPT * sizeof *f);
-    for (int q = 0; q < POINTS; q++) {
-        double g[N_KEPT];
-        integrands(p[0].y + places[q] * dr, p[0].x + places[q] * dz, g);
-        for (int i = 0; i < N_KEPT; i++)
-            f[i] += shares[q] * length * g[i];
-    }
+    const double length = length_of(line, p);
+    for (int q = 0; q < POINTS; q++)
+        add_spot_front(line_spot(line, p, length, q), f);
 }
 
 static void line_sums(const struct sm_front *line, const struct sm_point p[2], struct sums *out)
 {
-    const double dz = p[1].x - p[0].x, dr = p[1].y - p[0].y, length = length_of(line, p);
-    const struct sm_point n = line->v;
-    *out = (struct sums){.f = {0.0}};
-    for (int q = 0; q < POINTS; q++) {
-        const double z = p[0].x + places[q] * dz, r = p[0].y + places[q] * dr, ds = shares[q] * length;
-        double g[N_KEPT];
-        integrands(r, z, g);
-        const double dg[N_KEPT] = {n.y, n.y * z + n.x * r, n.y * z * z + 2.0 * n.x * r * z,
-                                   3.0 * n.y * r * r};
-        for (int i = 0; i < N_KEPT; i++) {
-            out->f[i] += ds * g[i];
-            out->df[i] += ds * dg[i];
-            out->flux[i] += (i == OF_RRR ? 0.25 : 0.5) * ds * n.y * r * g[i];
-        }
-    }
+    const double length = length_of(line, p);
+    for (int q = 0; q < POINTS; q++)
+        add_spot(line_spot(line, p, length, q), out);
 }
 
 /* ---- arcs ---- */
-
-/* Integrals of cos^a sin^b over an arc, t[a][b] with a + b < ORDER, as far as they are asked for: those of the front need
- * a <= 2 and a + b <= 3, those of the flux the rest. By parts from lower ones. */
-enum { ORDER = 6 };
 
 /* From the arc's centre to its ends, unit vectors. */
 static void arc_ends(const struct sm_front *arc, const struct sm_cut_part *at, struct sm_point e[2])
@@ -81,6 +98,59 @@ static void arc_ends(const struct sm_front *arc, const struct sm_cut_part *at, s
     for (int k = 0; k < 2; k++)
         e[k] = (struct sm_point){arc->sign * at->normal[k].x, arc->sign * at->normal[k].y};
 }
+
+/* Closed forms are sums of powers of the arc's radius, which all but cancel where that is long against what the arc spans: the
+ * front of an end burner 3 m long and 60 mm across has lost four digits by its end. Eight-point Gauss adds up an arc that
+ * turns by no more than this to a rounding [rad]; the integrands go as its angle's fifth multiple at most. */
+static const double NARROW = 0.4;
+enum { PAIRS = 4 };
+static const double narrow_places[PAIRS] = {0.1834346424956498, 0.5255324099163290, 0.7966664774136267,
+                                            0.9602898564975363};
+static const double narrow_shares[PAIRS] = {0.3626837833783620, 0.3137066458778873, 0.2223810344533745,
+                                            0.1012285362903763};
+
+/* A small turn: differences of direction are reckoned as such, so that they have small roundings. */
+struct turn {
+    double sine, versine; /* [1] */
+};
+
+static struct turn turn_by(double angle)
+{
+    const double h = sin(0.5 * angle);
+    return (struct turn){2.0 * h * sqrt((1.0 - h) * (1.0 + h)), 2.0 * h * h};
+}
+
+/* Where that turn, forwards (way = 1) or backwards (way = -1), takes one along the arc from p in the direction e of its centre. */
+static inline struct spot turned_spot(const struct sm_front *arc, double radius, struct sm_point p,
+                                      struct sm_point e, struct turn turn, double way)
+{
+    const double sine = way * turn.sine;
+    const struct sm_point d = {-sine * e.y - turn.versine * e.x, sine * e.x - turn.versine * e.y};
+    return (struct spot){.r = p.y + radius * d.y,
+                         .z = p.x + radius * d.x,
+                         .n = {arc->sign * (e.x + d.x), arc->sign * (e.y + d.y)}};
+}
+
+/* In pairs about the middle. */
+static void narrow_spots(const struct sm_front *arc, const struct sm_cut_part *at, double sweep,
+                         struct spot out[2 * PAIRS])
+{
+    const double R = at->radius, half = 0.5 * sweep, sign = arc->sign;
+    const struct sm_point e0 = {sign * at->normal[0].x, sign * at->normal[0].y};
+    const struct spot middle = turned_spot(arc, R, at->p[0], e0, turn_by(half), 1.0);
+    const struct sm_point p = {middle.z, middle.r}, e = {sign * middle.n.x, sign * middle.n.y};
+    for (int k = 0; k < PAIRS; k++) {
+        const struct turn turn = turn_by(half * narrow_places[k]);
+        for (int m = 0; m < 2; m++) {
+            out[2 * k + m] = turned_spot(arc, R, p, e, turn, m ? 1.0 : -1.0);
+            out[2 * k + m].ds = half * narrow_shares[k];
+        }
+    }
+}
+
+/* Integrals of cos^a sin^b over an arc, t[a][b] with a + b < ORDER, as far as they are asked for: those of the front need
+ * a <= 2 and a + b <= 3, those of the flux the rest. By parts from lower ones. */
+enum { ORDER = 6 };
 
 static void low_trig(const struct sm_point e[2], double angle, double t[ORDER][ORDER])
 {
@@ -165,14 +235,15 @@ static void arc_growth(const struct arc *k, double f[N_KEPT])
     f[OF_RRR] = 3.0 * by_rr(k, 0, 1);
 }
 
-static void arc_sums(const struct sm_front *front, const struct sm_cut_part *at, struct sums *out)
+static void wide_sums(const struct sm_front *front, const struct sm_cut_part *at, double sweep,
+                      struct sums *out)
 {
     const double R = at->radius, sign = front->sign;
     struct sm_point e[2];
     double t[ORDER][ORDER], plain[N_KEPT], grown[N_KEPT], flux[N_KEPT];
     const struct arc k = {front->base, R, t};
     arc_ends(front, at, e);
-    low_trig(e, sm_part_sweep(e[0], e[1]), t);
+    low_trig(e, sweep, t);
     high_trig(e, t);
     arc_front(&k, plain);
     arc_growth(&k, grown);
@@ -182,6 +253,52 @@ static void arc_sums(const struct sm_front *front, const struct sm_cut_part *at,
         out->df[i] = sign * (plain[i] + R * grown[i]);
         out->flux[i] = (i == OF_RRR ? 0.25 : 0.5) * sign * R * flux[i];
     }
+}
+
+static double sweep_of(const struct sm_front *arc, const struct sm_cut_part *at)
+{
+    struct sm_point e[2];
+    arc_ends(arc, at, e);
+    return sm_part_sweep(e[0], e[1]);
+}
+
+static void arc_sums(const struct sm_front *arc, const struct sm_cut_part *at, struct sums *out)
+{
+    const double sweep = sweep_of(arc, at);
+    if (sweep > NARROW) {
+        wide_sums(arc, at, sweep, out);
+        return;
+    }
+    struct spot spots[2 * PAIRS];
+    narrow_spots(arc, at, sweep, spots);
+    for (int q = 0; q < 2 * PAIRS; q++)
+        add_spot(spots[q], out);
+    for (int i = 0; i < N_KEPT; i++) {
+        out->df[i] = arc->sign * out->f[i] + at->radius * out->df[i];
+        out->f[i] *= at->radius;
+        out->flux[i] *= at->radius;
+    }
+}
+
+/* The first of those sums alone. */
+static void arc_areas(const struct sm_front *arc, const struct sm_cut_part *at, double f[N_KEPT])
+{
+    const double sweep = sweep_of(arc, at);
+    if (sweep > NARROW) {
+        struct sm_point e[2];
+        double t[ORDER][ORDER];
+        const struct arc k = {arc->base, at->radius, t};
+        arc_ends(arc, at, e);
+        low_trig(e, sweep, t);
+        arc_front(&k, f);
+    } else {
+        struct spot spots[2 * PAIRS];
+        narrow_spots(arc, at, sweep, spots);
+        for (int q = 0; q < 2 * PAIRS; q++)
+            add_spot_front(spots[q], f);
+    }
+    for (int i = 0; i < N_KEPT; i++)
+        f[i] *= at->radius;
 }
 
 /* ---- a whole front ---- */
@@ -194,7 +311,7 @@ static void knot_at(const struct sm_fronts *fronts, const struct sm_stage *stage
         const struct sm_part *part = &stage->parts.items[p];
         const struct sm_front *front = &fronts->items[part->front];
         struct sm_cut_part at;
-        struct sums s;
+        struct sums s = {.f = {0.0}};
         sm_part_place(fronts, part, w, &at);
         if (front->is_arc)
             arc_sums(front, &at, &s);
@@ -224,8 +341,10 @@ void sm_revolve_knot(const struct sm_fronts *fronts, const struct sm_stage *stag
     knot_at(fronts, stage, fmax(w, near), out);
     const double back = fmin(w - near, 0.0);
     for (int q = 0; q < SM_N_INTEGRALS && back < 0.0; q++) {
-        out->value[q] += back * (out->slope[q] + 0.5 * back * out->bend[q]);
-        out->slope[q] += back * out->bend[q];
+        const double bend = isfinite(out->bend[q]) ? out->bend[q] : 0.0;
+        out->value[q] += back * (out->slope[q] + 0.5 * back * bend);
+        out->slope[q] += back * bend;
+        out->bend[q] = bend;
     }
     out->w = w;
     out->value[SM_YY] = out->value[SM_XX];
@@ -247,20 +366,14 @@ void sm_revolve_slopes(const struct sm_fronts *fronts, const struct sm_stage *st
         const struct sm_part *part = &stage->parts.items[p];
         const struct sm_front *front = &fronts->items[part->front];
         struct sm_cut_part at;
-        double f[N_KEPT], length = 1.0;
+        double f[N_KEPT] = {0.0};
         sm_part_lie(fronts, part, w, &at);
-        if (front->is_arc) {
-            struct sm_point e[2];
-            double t[ORDER][ORDER];
-            const struct arc k = {front->base, at.radius, t};
-            arc_ends(front, &at, e);
-            low_trig(e, sm_part_sweep(e[0], e[1]), t);
-            arc_front(&k, f);
-            length = at.radius; /* of a radian */
-        } else
+        if (front->is_arc)
+            arc_areas(front, &at, f);
+        else
             line_front(front, at.p, f);
         for (int i = 0; i < N_KEPT; i++)
-            slope[integrals[i]] -= factors[i] * (length * f[i]);
+            slope[integrals[i]] -= factors[i] * f[i];
     }
     slope[SM_YY] = slope[SM_XX];
 }

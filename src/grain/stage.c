@@ -10,7 +10,11 @@ static const double FIRST_LOOK = 1e-9; /* so soon after a contact the new make-u
 static const double NEAR_START = 1e-7; /* see sm_stage_near_start */
 static const double BESIDE = 1e-9;     /* a guessed event is looked at from so far before and behind */
 static const double FINEST = 1e-14;    /* bracket at which an event counts as found */
-static const double SHORTEST = 1e-8;   /* stage that is kept */
+static const double SHORTEST = 1e-8;   /* stage that is kept; what happens in a shorter one is left out */
+static const double TOGETHER = 1e-9;   /* contacts nearer to each other than this are passed in one step */
+static const double NO_GAP = 1e-12;    /* stretch left out that is none, but a rounding */
+
+static const double LIMIT = 3.0; /* distance burned by which all fronts have gone */
 
 struct finder {
     struct sm_arena *arena;
@@ -18,8 +22,7 @@ struct finder {
     struct sm_stages *out;
     struct sm_parts whole;
     size_t room;
-    double size;    /* [m] */
-    double contact; /* the last one passed [m] */
+    double size; /* [m] */
     struct sm_error *err;
 };
 
@@ -28,20 +31,12 @@ static enum sm_status trim(struct finder *f, double w, const struct sm_parts *be
     return sm_trim(&f->trimmer, w, f->trimmer.fronts->come_in ? &f->whole : before, out, f->err);
 }
 
-/* Takes a last stage away that is too short to keep. Returned: where the next one begins. A contact stays where it is;
- * else that is where the short one began. */
-static double drop_short(struct finder *f, double w0)
+/* Takes a last stage away that is too short to keep, which leaves a gap. */
+static void drop_short(struct finder *f)
 {
-    struct sm_stages *out = f->out;
-    const struct sm_stage *last = &out->items[out->n - 1];
-    if (last->w1 - last->w0 >= SHORTEST * f->size)
-        return w0;
-    const double start = last->w0;
-    out->n--;
-    if (out->n == 0 || w0 != f->contact)
-        return start;
-    out->items[out->n - 1].w1 = w0;
-    return w0;
+    const struct sm_stage *last = &f->out->items[f->out->n - 1];
+    if (last->w1 - last->w0 < SHORTEST * f->size)
+        f->out->n--;
 }
 
 /* Appends [w0, w1] with these parts, or lengthens the last stage if it has the same. */
@@ -49,8 +44,8 @@ static enum sm_status append(struct finder *f, double w0, double w1, const struc
 {
     struct sm_stages *out = f->out;
     const bool goes_on = out->n > 0 && sm_parts_alike(&out->items[out->n - 1].parts, parts);
-    if (out->n > 0 && !goes_on)
-        w0 = drop_short(f, w0);
+    if (out->n > 0 && !goes_on && parts->n_burning > 0)
+        drop_short(f);
     if (out->n > 0 && sm_parts_alike(&out->items[out->n - 1].parts, parts)) {
         out->items[out->n - 1].w1 = w1;
         return SM_OK;
@@ -59,7 +54,7 @@ static enum sm_status append(struct finder *f, double w0, double w1, const struc
     if (!room)
         return sm_fail(f->err, SM_E_NOMEM, "out of memory");
     out->items = room;
-    out->items[out->n++] = (struct sm_stage){w0, w1, *parts};
+    out->items[out->n++] = (struct sm_stage){w0, w1, w0, *parts};
     return SM_OK;
 }
 
@@ -167,7 +162,6 @@ static enum sm_status between(struct finder *f, double a, double b, struct sm_pa
 {
     const double step = fmin(FIRST_LOOK * f->size, 0.25 * (b - a)), middle = 0.5 * (a + b);
     struct sm_parts first, half, last;
-    f->contact = a;
     SM_TRY(trim(f, a + step, before, &first));
     *is_over = first.n_burning == 0;
     if (*is_over)
@@ -185,16 +179,51 @@ static enum sm_status between(struct finder *f, double a, double b, struct sm_pa
     return SM_OK;
 }
 
-/* The stages with nothing burning at the end are dropped, and the web is where the last other one ends. */
-static void finish(struct finder *f)
+/* From the last of some contacts that lie together to the first of the next. */
+static enum sm_status between_all(struct finder *f, const double *contacts, size_t n, bool *is_over)
+{
+    const double limit = LIMIT * f->size, near = TOGETHER * f->size;
+    struct sm_parts before = f->whole;
+    double a = 0.0;
+    *is_over = false;
+    for (size_t i = 0; i <= n && !*is_over; i++) {
+        const double b = i < n ? contacts[i] : limit;
+        if (b - a > near)
+            SM_TRY(between(f, a, b, &before, is_over));
+        a = b;
+    }
+    return SM_OK;
+}
+
+/* Drops the stages with nothing burning at the end, and puts a stage into each gap and in the place of a last one too short to
+ * keep. */
+static enum sm_status finish(struct finder *f)
 {
     struct sm_stages *out = f->out;
+    struct sm_stage *all = sm_arena_alloc(f->arena, 2 * out->n + 1, sizeof *all);
+    size_t n = 0;
+    double at = 0.0; /* how far the stages reach [m] */
+    if (!all)
+        return sm_fail(f->err, SM_E_NOMEM, "out of memory");
     while (out->n > 0 && out->items[out->n - 1].parts.n_burning == 0)
         out->n--;
-    if (out->n > 1 && out->items[out->n - 1].w1 - out->items[out->n - 1].w0 < SHORTEST * f->size)
-        out->n--;
-    out->web = out->n > 0 ? out->items[out->n - 1].w1 : 0.0;
+    for (size_t i = 0; i < out->n; i++) {
+        struct sm_stage s = out->items[i];
+        const bool is_short = i > 0 && i + 1 == out->n && s.w1 - s.w0 < SHORTEST * f->size;
+        const double end = is_short ? s.w1 : s.w0;
+        if (end - at > NO_GAP * f->size)
+            all[n++] = (struct sm_stage){at, end, end, s.parts};
+        else
+            s.w0 = s.from = at;
+        if (!is_short)
+            all[n++] = s;
+        at = s.w1;
+    }
+    out->items = all;
+    out->n = n;
+    out->web = n > 0 ? all[n - 1].w1 : 0.0;
     out->n_trims = f->trimmer.n_trims;
+    return SM_OK;
 }
 
 enum sm_status sm_stages_find(struct sm_arena *arena, const struct sm_fronts *fronts, struct sm_stages *out,
@@ -202,25 +231,27 @@ enum sm_status sm_stages_find(struct sm_arena *arena, const struct sm_fronts *fr
 {
     *out = (struct sm_stages){0};
     struct finder f = {.arena = arena, .out = out, .size = fronts->size, .err = err};
-    const double limit = 3.0 * fronts->size;
     double *contacts = NULL;
     size_t n = 0;
-    SM_TRY(sm_contacts_find(arena, fronts, limit, &contacts, &n, err));
-    SM_TRY(sm_trimmer_init(&f.trimmer, fronts, arena, err));
-    struct sm_parts before;
-    SM_TRY(sm_trim_whole(&f.trimmer, &f.whole, err));
-    before = f.whole;
     bool is_over = false;
-    for (size_t i = 0; i <= n && !is_over; i++)
-        SM_TRY(between(&f, i > 0 ? contacts[i - 1] : 0.0, i < n ? contacts[i] : limit, &before, &is_over));
+    SM_TRY(sm_contacts_find(arena, fronts, LIMIT * fronts->size, &contacts, &n, err));
+    SM_TRY(sm_trimmer_init(&f.trimmer, fronts, arena, err));
+    SM_TRY(sm_trim_whole(&f.trimmer, &f.whole, err));
+    SM_TRY(between_all(&f, contacts, n, &is_over));
     if (!is_over)
         return sm_fail(err, SM_E_GEOMETRY, "some of the grain is never reached by a burning face");
-    finish(&f);
-    return SM_OK;
+    return finish(&f);
+}
+
+bool sm_stage_is_gap(const struct sm_stage *stage)
+{
+    return stage->from > stage->w0;
 }
 
 double sm_stage_near_start(const struct sm_fronts *fronts, const struct sm_stage *stage)
 {
+    if (sm_stage_is_gap(stage))
+        return stage->from;
     if (stage->w0 > 0.0)
         return 0.0;
     for (int k = 0; k < stage->parts.n_burning; k++) {

@@ -255,7 +255,7 @@ enum sm_status sm_table_build(struct sm_arena *arena, const struct sm_table_sour
     enum { TRIES = 4 };
     g->pieces = NULL;
     struct builder b = {.arena = arena, .source = source, .g = g, .tolerance = source->tolerance, .err = err};
-    b.shortest = (source->has_no_bend ? 1e-5 : 1e-9) * source->breaks[source->n_stretches];
+    b.shortest = (source->has_no_bend ? 1e-5 : 1e-12) * source->breaks[source->n_stretches];
     find_noise(&b);
     SM_TRY(fit_all(&b));
     for (int i = 0; i < TRIES && g->n_pieces >= MOST_PIECES; i++) {
