@@ -128,17 +128,18 @@ static void thin(struct maker *m)
     m->n = kept + 1;
 }
 
+/* All first levels before any between them: the largest area says how far the others may bend. */
 static enum sm_status make_levels(struct maker *m)
 {
-    struct level before = level_at(m, 0.0);
+    enum { FIRST = 2 * FIRST_LEVELS + 1 };
+    struct level first[FIRST];
+    for (int i = 0; i < FIRST; i++)
+        first[i] = level_at(m, m->web * i / (FIRST - 1));
     m->n = 0;
-    SM_TRY(keep(m, &before));
-    for (int i = 1; i <= FIRST_LEVELS; i++) {
-        const struct level next = level_at(m, m->web * i / FIRST_LEVELS),
-                           middle = level_at(m, 0.5 * (before.w + next.w));
-        m->checked[i - 1] = middle.flux[SM_VOLUME];
-        SM_TRY(add_levels(m, &before, &middle, &next));
-        before = next;
+    SM_TRY(keep(m, &first[0]));
+    for (int i = 0; i < FIRST_LEVELS; i++) {
+        m->checked[i] = first[2 * i + 1].flux[SM_VOLUME];
+        SM_TRY(add_levels(m, &first[2 * i], &first[2 * i + 1], &first[2 * i + 2]));
     }
     thin(m);
     return SM_OK;
