@@ -10,6 +10,7 @@
 #include "slowmatch/grain.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 enum { MAX_ROWS = 100000, NAME = 64 };
 
@@ -115,36 +116,103 @@ static enum sm_status fill(const struct sm_motor *motor, const struct sm_geometr
     return SM_OK;
 }
 
-/* At the aft end of one grain with that web [m]; past it the whole circle is free, and nothing burns. */
-static enum sm_status fill_port(const struct sm_grain_entry *entry, double web, struct sm_arena *arena,
-                                struct sm_grain_table *t, struct sm_error *err)
+/* ---- ports ---- */
+
+/* Where a row's port is cut: at a jump to the side of it that the row stands for [m]. */
+static double port_level(const struct sm_grain_table *t, size_t row, double web)
 {
-    const double slack = 1e-12 * web; /* to the side of a jump that a row stands for [m] */
-    const double radius = 0.5 * entry->common.outer_diameter;
-    struct sm_arena scratch;
-    double *w;
-    size_t n = 0; /* rows before the web */
+    const double slack = 1e-12 * web;
+    return t->web[row] - (row + 1 == t->n || t->web[row + 1] <= t->web[row] ? slack : 0.0);
+}
+
+static int rising(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* Levels of all rows of two tables before the web, each once, rising. */
+static size_t list_levels(struct sm_grain_table *const tables[2], double web, double *w)
+{
+    size_t n = 0, kept = 0;
+    for (int k = 0; k < 2; k++)
+        for (size_t i = 0; tables[k] && i < tables[k]->n; i++)
+            if (port_level(tables[k], i, web) < web)
+                w[n++] = port_level(tables[k], i, web);
+    qsort(w, n, sizeof *w, rising);
+    for (size_t i = 0; i < n; i++)
+        if (i == 0 || w[i] > w[kept - 1])
+            w[kept++] = w[i];
+    return kept;
+}
+
+/* Past the web the whole circle is free, and nothing burns. */
+static enum sm_status put_port(struct sm_grain_table *t, double web, double circle,
+                               const double *const cut[3], size_t n, struct sm_arena *arena,
+                               struct sm_error *err)
+{
     SM_TRY(new_column(&t->port_area, t->n, arena, err));
     SM_TRY(new_column(&t->perimeter, t->n, arena, err));
-    SM_TRY(new_column(&w, t->n, arena, err));
-    for (size_t i = 0; i < t->n; i++) {
-        w[i] = t->web[i] - (i + 1 == t->n || t->web[i + 1] <= t->web[i] ? slack : 0.0);
-        n += w[i] < web;
-        t->port_area[i] = 3.14159265358979323846 * radius * radius;
+    for (size_t i = 0, at = 0; i < t->n; i++) {
+        const double w = port_level(t, i, web);
+        while (at < n && cut[0][at] < w)
+            at++;
+        t->port_area[i] = w < web ? cut[1][at] : circle;
+        t->perimeter[i] = w < web ? cut[2][at] : 0.0;
     }
-    sm_arena_init(&scratch, arena->allocator);
-    const enum sm_status status = sm_shape_aft_port(entry->shape, &scratch, &entry->common, entry->params, w,
-                                                    n, t->port_area, t->perimeter, err);
-    sm_arena_release(&scratch);
     t->figures.port_perimeter = t->perimeter[0];
-    return status;
+    return SM_OK;
 }
+
+/* The port at the aft end of one grain with that web [m], cut once for its own table and, if it is the last, the whole stack's;
+ * that may be NULL. */
+static enum sm_status fill_port(const struct sm_grain_entry *entry, double web,
+                                struct sm_grain_table *const tables[2], struct sm_arena *arena,
+                                struct sm_arena *scratch, struct sm_error *err)
+{
+    const double radius = 0.5 * entry->common.outer_diameter;
+    const size_t most = tables[0]->n + (tables[1] ? tables[1]->n : 0);
+    double *w, *area, *perimeter;
+    SM_TRY(new_column(&w, most, scratch, err));
+    SM_TRY(new_column(&area, most, scratch, err));
+    SM_TRY(new_column(&perimeter, most, scratch, err));
+    const size_t n = list_levels(tables, web, w);
+    SM_TRY(
+        sm_shape_aft_port(entry->shape, scratch, &entry->common, entry->params, w, n, area, perimeter, err));
+    for (int k = 0; k < 2 && tables[k]; k++)
+        SM_TRY(put_port(tables[k], web, 3.14159265358979323846 * radius * radius,
+                        (const double *const[]){w, area, perimeter}, n, arena, err));
+    return SM_OK;
+}
+
+/* Tables of all grains that have a port, and that of the stack behind them. */
+static enum sm_status fill_ports(const struct sm_motor *motor, struct sm_arena *arena,
+                                 struct sm_grain_table *t, struct sm_error *err)
+{
+    const size_t n = motor->spec.n_grains;
+    struct sm_grain_table *whole = &t[n];
+    for (size_t i = n; i-- > 0;) {
+        const struct sm_geometry *g = &motor->geometry[i];
+        struct sm_arena scratch;
+        if (!(g->port_area > 0.0))
+            continue;
+        sm_arena_init(&scratch, arena->allocator);
+        const enum sm_status status =
+            fill_port(&motor->spec.grains[i], g->web, (struct sm_grain_table *const[]){&t[i], whole}, arena,
+                      &scratch, err);
+        sm_arena_release(&scratch);
+        SM_TRY(sm_at(err, status, "/grains/%zu", i));
+        whole = NULL;
+    }
+    return SM_OK;
+}
+
+/* ---- all of them ---- */
 
 static enum sm_status fill_all(const struct sm_motor *motor, size_t rows, struct owner *owner,
                                struct sm_error *err)
 {
     const size_t n = motor->spec.n_grains;
-    size_t last = n; /* grain with a port */
     struct sm_grain_table *t = sm_arena_alloc(&owner->arena, n + 1, sizeof *t);
     if (!t)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
@@ -155,21 +223,12 @@ static enum sm_status fill_all(const struct sm_motor *motor, size_t rows, struct
         sm_text_format(name, NAME, "%zu: %s", i + 1, motor->spec.grains[i].shape->name);
         t[i].name = name;
         SM_TRY(fill(motor, &motor->geometry[i], motor->place[i], rows, &owner->arena, &t[i], err));
-        const struct sm_geometry *g = &motor->geometry[i];
-        fill_figures(motor, g, g->port_area, SM_ABSENT, &t[i].figures);
-        if (g->port_area > 0.0)
-            last = i;
-        if (last == i)
-            SM_TRY(sm_at(err, fill_port(&motor->spec.grains[i], g->web, &owner->arena, &t[i], err),
-                         "/grains/%zu", i));
+        fill_figures(motor, &motor->geometry[i], motor->geometry[i].port_area, SM_ABSENT, &t[i].figures);
     }
     t[n].name = "all";
     SM_TRY(fill(motor, &motor->stack, 0.0, rows, &owner->arena, &t[n], err));
     fill_figures(motor, &motor->stack, sm_port_area(motor, 0.0), stack_loading(motor), &t[n].figures);
-    if (last < n)
-        SM_TRY(sm_at(
-            err, fill_port(&motor->spec.grains[last], motor->geometry[last].web, &owner->arena, &t[n], err),
-            "/grains/%zu", last));
+    SM_TRY(fill_ports(motor, &owner->arena, t, err));
     owner->tables = (struct sm_grain_tables){t, n + 1};
     return SM_OK;
 }
