@@ -73,8 +73,8 @@ struct sm_section_info {
 SM_API size_t sm_section_count(void);
 SM_API void sm_section_describe(size_t i, struct sm_section_info *info);
 
-/* Reads any file of ours by its "format" and checks it; *what is its format, a static string. A motor is assembled too.
- * Problems are in diag. */
+/* Reads any file of ours by its "format", or one that holds a curve, and checks it; *what is its format or "curve", a static
+ * string. A motor is assembled too. Problems are in diag. */
 SM_API enum sm_status sm_file_check(const char *path, const struct sm_load_options *options,
                                     const char **what, struct sm_diag *diag) SM_MUST_CHECK;
 

@@ -8,6 +8,7 @@
 #include "input/read_propellant.h"
 #include "input/read_record.h"
 #include "motor/motor.h"
+#include "slowmatch/design.h"
 #include "slowmatch/lift.h"
 
 #include <string.h>
@@ -299,11 +300,24 @@ static enum sm_status check_stand(const char *path, const struct sm_load_options
     return status;
 }
 
+static enum sm_status check_motor(const char *path, const struct sm_load_options *options,
+                                  struct sm_diag *diag)
+{
+    struct sm_motor *motor;
+    const enum sm_status status = sm_motor_load(path, options, NULL, &motor, diag);
+    sm_motor_free(motor);
+    return status;
+}
+
 enum sm_status sm_file_check(const char *path, const struct sm_load_options *options, const char **what,
                              struct sm_diag *diag)
 {
     struct sm_error err = {0};
     struct sm_json_doc *doc = NULL;
+    if (sm_is_curve_file(path)) {
+        *what = "curve";
+        return check_motor(path, options, diag);
+    }
     *what = "slowmatch-motor/1";
     if (sm_json_read_file(path, &doc, &err) != SM_OK) {
         sm_diag_add(diag, &err);
@@ -313,7 +327,15 @@ enum sm_status sm_file_check(const char *path, const struct sm_load_options *opt
     const int is_propellant = format && strcmp(format, SM_PROPELLANT_FORMAT) == 0;
     const int is_stand = format && strcmp(format, SM_STAND_FORMAT) == 0;
     const int is_vehicle = format && strcmp(format, SM_VEHICLE_FORMAT) == 0;
+    const int is_request = format && strcmp(format, SM_REQUEST_FORMAT) == 0;
     sm_json_free(doc);
+    if (is_request) {
+        struct sm_request *request;
+        *what = SM_REQUEST_FORMAT;
+        const enum sm_status status = sm_request_load(path, options, NULL, &request, diag);
+        sm_request_free(request);
+        return status;
+    }
     if (is_vehicle) {
         struct sm_vehicle *vehicle;
         *what = SM_VEHICLE_FORMAT;
@@ -329,10 +351,7 @@ enum sm_status sm_file_check(const char *path, const struct sm_load_options *opt
         *what = SM_PROPELLANT_FORMAT;
         return check_propellant(path, options, diag);
     }
-    struct sm_motor *motor;
-    const enum sm_status status = sm_motor_load(path, options, NULL, &motor, diag);
-    sm_motor_free(motor);
-    return status;
+    return check_motor(path, options, diag);
 }
 
 /* ---- bare curves ---- */

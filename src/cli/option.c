@@ -334,6 +334,12 @@ bool cli_output_names(const struct cli *cli)
         enum sm_picture_kind kind;
         struct sm_error err = {0};
         const char *name = cli_value(cli, options[i]);
+        if (name && strcmp(name, "-") == 0) {
+            cli_say_usage(
+                cli, "--%s: - stands for standard input alone; name a file, as ./- if it is to be called so",
+                options[i]);
+            return false;
+        }
         if (!is_apart(cli, options[i], options, i))
             return false;
         if (i < FIRST_PICTURE || !name || sm_picture_kind_of(name, &kind, &err) == SM_OK)

@@ -47,7 +47,8 @@ void cli_print_help(const struct sm_command *command)
     char title[256];
     snprintf(title, sizeof title, "slowmatch %s: %s", command->name, command->summary);
     cli_wrap(stdout, title, 0, 4);
-    printf("\nusage: slowmatch %s [OPTIONS] %s\n", command->name, command->arguments);
+    printf("\nusage: slowmatch %s [OPTIONS]%s%s\n", command->name, command->arguments[0] ? " " : "",
+           command->arguments);
     if (command->detail) {
         fputc('\n', stdout);
         cli_wrap(stdout, command->detail, 0, 0);

@@ -75,22 +75,36 @@ static const char *next_line(const char **rest, const char *end, const char *com
     return NULL;
 }
 
-/* Sum over the lines of the share of fields that are numbers, for lines with as many fields as the first. */
+/* The number of fields that most lines have; of several the one that comes first. */
+static size_t usual_width(const size_t *widths, size_t n)
+{
+    size_t usual = 0, most = 0;
+    for (size_t i = 0; i < n; i++) {
+        size_t same = 0;
+        for (size_t k = 0; k < n; k++)
+            same += widths[k] == widths[i] ? 1 : 0;
+        usual = same > most ? widths[i] : usual;
+        most = same > most ? same : most;
+    }
+    return usual;
+}
+
+/* Sum over the lines of the share of fields that are numbers, for lines with as many fields as most have: titles above a table
+ * have fewer. */
 static double score(const char *text, size_t n, const char *comment, struct way way)
 {
     const double alike =
-        0.01; /* for a line that is split as the first is: decides between ways without numbers */
+        0.01; /* for a line that is split as most are: decides between ways without numbers */
     const char *rest = text;
-    size_t n_line, n_numbers, n_first = 0;
+    size_t n_line, n_numbers[LINES], widths[LINES], n_lines = 0;
     double sum = 0.0;
-    int i = 0;
-    for (const char *line; i < LINES && (line = next_line(&rest, text + n, comment, &n_line)); i++) {
-        const size_t n_fields = count_fields(line, n_line, way, &n_numbers);
-        if (i == 0)
-            n_first = n_fields;
-        if (n_fields == n_first && n_fields >= 2)
-            sum += (double)n_numbers / (double)n_fields + alike;
-    }
+    for (const char *line; n_lines < LINES && (line = next_line(&rest, text + n, comment, &n_line));
+         n_lines++)
+        widths[n_lines] = count_fields(line, n_line, way, &n_numbers[n_lines]);
+    const size_t usual = usual_width(widths, n_lines);
+    for (size_t i = 0; i < n_lines && usual >= 2; i++)
+        if (widths[i] == usual)
+            sum += (double)n_numbers[i] / (double)usual + alike;
     return sum;
 }
 

@@ -10,6 +10,12 @@
 
 enum { MOST_COLUMNS = 32, ROW_BYTES = 1024 }; /* more than all columns need, at most 32 bytes each */
 
+/* A number as a field, empty where there is none. */
+static const char *field(char text[SM_DOUBLE_TEXT], double value)
+{
+    return isnan(value) ? "" : sm_text_double(text, value);
+}
+
 /* Columns that this result has. Returned: how many. */
 static size_t present(const struct sm_result *result, const struct sm_column **rows, const double **values)
 {
@@ -36,7 +42,7 @@ enum sm_status sm_result_write_csv(const struct sm_result *result, struct sm_sin
         char line[ROW_BYTES] = "", number[SM_DOUBLE_TEXT];
         size_t used = 0;
         for (size_t i = 0; i < n; i++) {
-            const char *text = sm_text_double(number, values[i][row]);
+            const char *text = field(number, values[i][row]);
             used += (size_t)sm_text_format(line + used, sizeof line - used, "%s%s", i > 0 ? "," : "", text);
         }
         SM_TRY(sm_sink_format(sink, err, "%s\r\n", line));
@@ -94,10 +100,10 @@ static enum sm_status put_rows(const struct sm_result *result, const size_t *pic
     for (size_t row = 0; row < result->series.n; row++) {
         SM_TRY(put_text(sink, result->motor, err));
         const double t = result->grain_temperature;
-        SM_TRY(sm_sink_format(sink, err, ",%s", isnan(t) ? "" : sm_text_double(number, t)));
+        SM_TRY(sm_sink_format(sink, err, ",%s", field(number, t)));
         for (size_t i = 0; i < n; i++) {
             const double *column = sm_result_column(result, picked[i]);
-            SM_TRY(sm_sink_format(sink, err, ",%s", column ? sm_text_double(number, column[row]) : ""));
+            SM_TRY(sm_sink_format(sink, err, ",%s", column ? field(number, column[row]) : ""));
         }
         SM_TRY(sm_sink_text(sink, "\r\n", err));
     }

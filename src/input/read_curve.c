@@ -41,6 +41,7 @@ struct reading {
     struct sm_arena *arena;
     double *values[N_COLUMNS]; /* n of each [s], [N] */
     size_t n, capacity[N_COLUMNS];
+    unsigned header_line; /* 0: there is none */
 };
 
 /* More than any motor's, in SI [s], [N]; sums over what goes beyond them would mean nothing. */
@@ -207,8 +208,16 @@ static enum sm_status take_value(struct reading *r, const struct sm_csv_row *row
         return sm_fail(err, SM_E_SYNTAX,
                        "the row ends before its %s column: %zu fields, and the first row has %zu", c->usual,
                        row->n_fields, row->n_first);
-    if (!sm_csv_number(row, c->place, &value) || !isfinite(value))
-        return sm_csv_at(row, c->place, sm_fail(err, SM_E_SYNTAX, "the %s is not a number", c->usual), err);
+    if (!sm_csv_number(row, c->place, &value) || !isfinite(value)) {
+        if (r->n == 0 && r->header_line > 0)
+            sm_fail(err, SM_E_SYNTAX,
+                    "the %s is not a number: line %u was taken for the header, and rows of numbers must "
+                    "follow it",
+                    c->usual, r->header_line);
+        else
+            sm_fail(err, SM_E_SYNTAX, "the %s is not a number", c->usual);
+        return sm_csv_at(row, c->place, SM_E_SYNTAX, err);
+    }
     value = sm_unit_to_si(&c->scale, value);
     if (fabs(value) > largest[i])
         return sm_csv_at(row, c->place,
@@ -230,6 +239,7 @@ static enum sm_status take_row(void *user, const struct sm_csv_row *row, struct 
     if (row->number == 0) {
         const int is_header = sm_csv_is_header(row);
         SM_TRY(start(r, row, is_header, err));
+        r->header_line = is_header ? row->line : 0;
         if (is_header)
             return SM_OK;
     }

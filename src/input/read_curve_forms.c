@@ -3,6 +3,7 @@
 #include "doc/textfile.h"
 #include "input/read_curve.h"
 #include "input/read_dave.h"
+#include "input/read_propellant.h"
 #include "slowmatch/limits.h"
 
 #include <fcntl.h>
@@ -92,9 +93,18 @@ static enum sm_status take_result(const struct sm_json_doc *doc, struct sm_arena
 {
     double *time, *thrust;
     size_t n_time, n_thrust;
-    if (!is_result(doc))
-        return sm_fail(err, SM_E_FIELD, "a curve in JSON is a result, with \"format\": \"%s\"",
-                       RESULT_FORMAT);
+    if (!is_result(doc)) {
+        const char *given = sm_json_string(sm_json_get(sm_json_root(doc), "format"));
+        char hint[SM_FORMAT_HINT] = "";
+        if (!given)
+            return sm_fail(err, SM_E_FIELD, "a curve in JSON is a result, with \"format\": \"%s\"",
+                           RESULT_FORMAT);
+        sm_format_reader(given, RESULT_FORMAT, hint);
+        return sm_at(err,
+                     sm_fail(err, SM_E_RANGE, "the format is \"%.60s\", and a curve in JSON is a \"%s\"%s",
+                             given, RESULT_FORMAT, hint),
+                     "/format");
+    }
     SM_TRY(take_series(doc, "/series/time", arena, &time, &n_time, err));
     SM_TRY(take_series(doc, "/series/thrust", arena, &thrust, &n_thrust, err));
     if (n_time != n_thrust)

@@ -17,6 +17,26 @@ static int is_misspelt(const struct sm_json *object)
     return 0;
 }
 
+void sm_format_reader(const char *given, const char *wanted, char hint[SM_FORMAT_HINT])
+{
+    static const struct {
+        const char *kind, *place;
+    } rows[] = {
+        {"slowmatch-motor/", "'slowmatch burn' reads motors"},
+        {"slowmatch-propellant/", "a motor names such a file as its \"propellant\""},
+        {"slowmatch-request/", "'slowmatch size' reads requests"},
+        {"slowmatch-vehicle/", "'slowmatch lift' reads vehicles"},
+        {"slowmatch-stand/", "'slowmatch firing' reads stands, by --stand"},
+        {"slowmatch-result/", "'slowmatch compare' reads results"},
+    };
+    hint[0] = '\0';
+    for (size_t i = 0; i < SM_COUNT(rows); i++) {
+        const size_t n = strlen(rows[i].kind);
+        if (strncmp(given, rows[i].kind, n) == 0 && strncmp(wanted, rows[i].kind, n) != 0)
+            sm_text_format(hint, SM_FORMAT_HINT, "; %s", rows[i].place);
+    }
+}
+
 enum sm_status sm_read_format(struct sm_reader *reader, const struct sm_json *object, const char *pointer,
                               const char *wanted)
 {
@@ -34,9 +54,12 @@ enum sm_status sm_read_format(struct sm_reader *reader, const struct sm_json *ob
     if (!given)
         return sm_read_problem(reader, place, SM_E_SYNTAX, "the format must be \"%s\", not %s", wanted,
                                sm_json_type_name(sm_json_type(value)));
-    if (strcmp(given, wanted) != 0)
+    if (strcmp(given, wanted) != 0) {
+        char hint[SM_FORMAT_HINT];
+        sm_format_reader(given, wanted, hint);
         return sm_read_problem(reader, place, SM_E_RANGE,
-                               "the format is \"%.60s\", and \"%s\" is wanted here", given, wanted);
+                               "the format is \"%.60s\", and \"%s\" is wanted here%s", given, wanted, hint);
+    }
     return SM_OK;
 }
 

@@ -1,7 +1,8 @@
 /*
  * Records: what loggers write, as they write it.
  *
- * A row whose wanted fields are all empty is left over from a spreadsheet: it is passed over and counted. In a log any row
+ * A row whose wanted fields are all empty is left over from a spreadsheet: it is passed over and counted, and so are titles of
+ * one field above a header of several. In a log any row
  * that is no data is, and a clock that goes back starts a new part; its greeting would mislead a guess, so columns stand
  * between commas unless the stand says else. In other records both are faults, told with their line.
  */
@@ -38,6 +39,8 @@ struct reading {
     struct sm_record *record;
     size_t room[N_COLUMNS], room_line, room_start;
     int is_started;
+    unsigned header_line; /* 0: there is none */
+    size_t n_fields;      /* of the row that began it */
 };
 
 /* ---- columns ---- */
@@ -140,6 +143,8 @@ static enum sm_status start(struct reading *r, const struct sm_csv_row *row, int
     }
     r->record->thrust_unit = r->columns[THRUST].factor;
     r->record->pressure_unit = r->columns[PRESSURE].factor;
+    r->header_line = is_header ? row->line : 0;
+    r->n_fields = row->n_fields;
     r->is_started = 1;
     return SM_OK;
 }
@@ -198,7 +203,14 @@ static enum sm_status fault(const struct reading *r, const struct sm_csv_row *ro
     const struct column *c = &r->columns[at];
     if (c->place >= row->n_fields)
         return sm_fail(err, SM_E_SYNTAX, "the row ends before its %s: it is cut short (%zu of %zu fields)",
-                       c->usual, row->n_fields, row->n_first);
+                       c->usual, row->n_fields, r->n_fields);
+    if (r->record->n == 0 && r->header_line > 0)
+        return sm_csv_at(row, c->place,
+                         sm_fail(err, SM_E_SYNTAX,
+                                 "the %s is not a number: line %u was taken for the header, and rows of "
+                                 "numbers must follow it (a log with other lines in it: --log)",
+                                 c->usual, r->header_line),
+                         err);
     return sm_csv_at(
         row, c->place,
         sm_fail(err, SM_E_SYNTAX, "the %s is not a number (a log with other lines in it: --log)", c->usual),
@@ -254,6 +266,15 @@ static enum sm_status take_row(void *user, const struct sm_csv_row *row, struct 
     if (!r->is_started) {
         const int is_header = sm_csv_is_header(row);
         if (r->stand->log && (is_header || row->n_fields < 2)) { /* a terminal's greeting */
+            skip(r, row);
+            return SM_OK;
+        }
+        if (row->fields[0].n > 0 && (row->fields[0].text[0] == '{' || row->fields[0].text[0] == '<'))
+            return sm_fail(err, SM_E_SYNTAX,
+                           "a record is delimited text, rows of time and thrust; this looks like %s",
+                           row->fields[0].text[0] == '{' ? "JSON" : "XML");
+        if (is_header && row->n_fields == 1 &&
+            (r->wanted & (r->wanted - 1u))) { /* a title above the header */
             skip(r, row);
             return SM_OK;
         }

@@ -17,6 +17,19 @@ static double convergent_volume(const struct sm_motor_spec *spec)
     return pi / 3.0 * length * (big * big + big * small + small * small);
 }
 
+static enum sm_status check_temperatures(const struct sm_conditions *c, struct sm_error *err)
+{
+    if (c->coldest_temperature <= c->hottest_temperature)
+        return SM_OK;
+    return sm_at(
+        err,
+        sm_fail(err, SM_E_RANGE,
+                "coldest_temperature %.5g K (263.15 K if not given) is above hottest_temperature %.5g K "
+                "(318.15 K if not given)",
+                c->coldest_temperature, c->hottest_temperature),
+        "/conditions/coldest_temperature");
+}
+
 static enum sm_status ambient_of(const struct sm_conditions *conditions, double *ambient,
                                  struct sm_error *err)
 {
@@ -169,6 +182,7 @@ static enum sm_status check_bare(const struct sm_bare_curve *bare, struct sm_err
 enum sm_status sm_motor_assemble(struct sm_motor *motor, struct sm_error *err)
 {
     SM_TRY(ambient_of(&motor->spec.conditions, &motor->ambient, err));
+    SM_TRY(check_temperatures(&motor->spec.conditions, err));
     if (motor->spec.is_curve) {
         motor->propellant_mass = motor->spec.bare.propellant_mass;
         return check_bare(&motor->spec.bare, err);

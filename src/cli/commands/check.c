@@ -11,7 +11,7 @@ static enum cli_exit check_one(struct cli *cli, const char *path, size_t *n_warn
     sm_diag_release(&problems);
     if (status != SM_OK)
         return cli_exit_of_input(status);
-    if (strncmp(what, "slowmatch-motor", 15) != 0) {
+    if (strncmp(what, "slowmatch-motor", 15) != 0 && strcmp(what, "curve") != 0) {
         printf("%s: %s, no faults\n", path, what);
         return CLI_DONE;
     }
@@ -54,8 +54,9 @@ const struct sm_command sm_command_check = {
     .name = "check",
     .summary = "read files and say what is wrong or doubtful, without tables",
     .arguments = "FILE...",
-    .detail = "Reads motor and propellant files strictly and reports every problem with its place. A motor "
-              "is burned as well, for its warnings.",
+    .detail =
+        "Reads files of every format strictly, and curves, and reports every problem with its place. A motor "
+        "is burned as well, for its warnings.",
     .example = "slowmatch check examples/*.json",
     .shared = CLI_SET | CLI_STRICT | CLI_RUN | CLI_BURN_END,
     .min_arguments = 1,

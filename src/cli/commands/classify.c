@@ -120,15 +120,29 @@ static bool read_case(const struct cli *cli, struct sm_rule_case *c)
 
 static void print_line(const char *label, const char *number, const char *note)
 {
-    printf("  %-22s %-14s %s\n", label, number, note);
+    if (note[0])
+        printf("  %-22s %-14s %s\n", label, number, note);
+    else
+        printf("  %-22s %s\n", label, number);
 }
 
-static void print_curve(const struct sm_curve_numbers *n, enum sm_burn_end end, enum sm_unit_system system)
+/* Does it begin or end above a thousandth of its maximum, as a record whose level at rest was left in? */
+static bool is_unrested_curve(const struct sm_curve *c, const struct sm_curve_numbers *n)
 {
-    char a[CLI_NUMBER], b[CLI_NUMBER], note[160];
+    return fmax(fabs(c->thrust[0]), fabs(c->thrust[c->n - 1])) > 1e-3 * n->maximum;
+}
+
+static void print_curve(const struct sm_curve_numbers *n, bool is_unrested, enum sm_burn_end end,
+                        enum sm_unit_system system)
+{
+    static const double much_outside =
+        0.02; /* of the total impulse [1], as the warning outside-burn has it */
+    char a[CLI_NUMBER], b[CLI_NUMBER], note[160] = "";
     printf("  %-22s %s\n", "total impulse", cli_measure(a, n->total_impulse, SM_DIM_IMPULSE, system));
-    printf("  %-22s %s\n", "in the burn time",
-           cli_measure(a, n->impulse_in_burn_time, SM_DIM_IMPULSE, system));
+    const double outside = 1.0 - n->impulse_in_burn_time / n->total_impulse;
+    if (outside > much_outside && is_unrested)
+        snprintf(note, sizeof note, "%.1f %% is outside: a level at rest? see --stand", 100.0 * outside);
+    print_line("in the burn time", cli_measure(a, n->impulse_in_burn_time, SM_DIM_IMPULSE, system), note);
     snprintf(note, sizeof note, "%s to %s, 5 %% of maximum (%s)",
              cli_number(a, n->burn_start, SM_DIM_TIME, system),
              cli_number(b, n->burn_end, SM_DIM_TIME, system),
@@ -147,6 +161,7 @@ static enum cli_exit from_curve(const struct cli *cli, const char *path, struct 
     struct sm_curve_owner *owner;
     struct sm_curve curve;
     struct sm_curve_numbers numbers;
+    bool is_unrested = false;
     struct sm_error err = {0};
     const struct sm_curve_columns columns = {
         .time = cli_value(cli, "time-column"),
@@ -160,6 +175,7 @@ static enum cli_exit from_curve(const struct cli *cli, const char *path, struct 
     if (status == SM_OK) {
         const struct sm_curve_rule rule = {.burn_end = end};
         status = sm_curve_numbers(&curve, &rule, &numbers, &err);
+        is_unrested = status == SM_OK && is_unrested_curve(&curve, &numbers);
         sm_curve_free(owner);
     }
     if (status != SM_OK) {
@@ -172,7 +188,7 @@ static enum cli_exit from_curve(const struct cli *cli, const char *path, struct 
     c->thrust_average = numbers.average;
     if (!cli_flag(cli, "json")) {
         printf("%s\n", path);
-        print_curve(&numbers, end, cli->system);
+        print_curve(&numbers, is_unrested, end, cli->system);
     }
     return CLI_DONE;
 }

@@ -89,9 +89,12 @@ static void print_fit(const struct sm_fit *fit, const struct cli_records *record
     for (size_t i = 0; i < fit->n_firings; i++) {
         const struct sm_fit_firing *f = &fit->firings[i];
         char a[CLI_NUMBER], b[CLI_NUMBER];
-        printf("  before %s, now %s; Durbin-Watson %.2f, runs %+.1f  %s\n",
+        char runs[32] = "all to one side";
+        if (isfinite(f->runs))
+            snprintf(runs, sizeof runs, "runs %+.1f", f->runs);
+        printf("  before %s, now %s; Durbin-Watson %.2f, %s  %s\n",
                cli_measure(a, f->residual_before, SM_DIM_FORCE, system),
-               cli_measure(b, f->residual, SM_DIM_FORCE, system), f->durbin_watson, f->runs,
+               cli_measure(b, f->residual, SM_DIM_FORCE, system), f->durbin_watson, runs,
                records->firings[i]->name);
     }
     puts("  (independent residuals: Durbin-Watson near 2, runs within -2 to 2; else the model does not "

@@ -137,6 +137,8 @@ Test(csv, delimiter_and_decimal_sign_are_guessed)
     expect_guess("1\n2\n", ',', '.');
     expect_guess("", ',', '.');
     expect_guess("\"a,b\";\"c,d\"\n1.5;2\n", ';', '.');
+    expect_guess("Versuch 3\nZeit [ms];Kraft [kgf]\n0;0,25\n5;0,5\n10;1,25\n", ';', ',');
+    expect_guess("Shot 3, cold\ntime\tload\n0\t0.25\n5\t0.5\n10\t1.25\n", '\t', '.');
     struct sm_csv_options fixed = {.decimal = ','};
     sm_csv_guess("0,1;5\n", 6, &fixed);
     cr_expect_eq(fixed.delimiter, ';');
