@@ -291,12 +291,13 @@ static inline vec place_in_stretch(struct scene *s, struct sm_row *row, const st
             continue;
         double *angle = row->angle[piece->joint] + s->at;
         const vec x = seek_joint(s, stretch, &row->joints[piece->joint], low, high, load(angle));
-        const vec on = stretch->side * (x - last);
-        failed = pick((mask)(on >= 0.0), failed, all(1.0));
+        failed =
+            larger(failed, pick((mask)(stretch->side * (x - last) < 0.0), all(SM_ROW_CROSSED), all(0.0)));
+        failed = larger(failed, pick((mask)(x == x), all(0.0), all(SM_ROW_LOST)));
         last = x;
         store(angle, x);
     }
-    return pick((mask)(stretch->side * (to - last) >= 0.0), failed, all(1.0));
+    return larger(failed, pick((mask)(stretch->side * (to - last) < 0.0), all(SM_ROW_CROSSED), all(0.0)));
 }
 
 static inline void place_joints(struct sm_row *row)
@@ -307,7 +308,7 @@ static inline void place_joints(struct sm_row *row)
         open_scene(row, at, true, &s);
         for (int k = 0; k < row->n_stretches; k++)
             if (row->stretches[k].swings)
-                failed += place_in_stretch(&s, row, &row->stretches[k]);
+                failed = larger(failed, place_in_stretch(&s, row, &row->stretches[k]));
         store(row->failed + at, failed);
     }
 }
@@ -479,7 +480,8 @@ static inline void sum_lanes(struct sm_row *row)
             store(row->left[i] + at, twice * sum.left[i]);
             store(row->front[i] + at, twice * sum.front[i]);
         }
-        store(row->failed + at, load(row->failed + at) + pick((mask)(least < -tie), all(1.0), all(0.0)));
+        store(row->failed + at,
+              larger(load(row->failed + at), pick((mask)(least < -tie), all(SM_ROW_CROSSED), all(0.0))));
     }
 }
 
@@ -619,8 +621,11 @@ static inline mask is_there(const struct scene *s, int front)
 static inline void mark_slices(struct sm_slice_look *look)
 {
     for (int at = 0; at < SM_SLICE_LANES; at += LANE_WIDTH) {
-        struct scene s = {
-            .slicer = look->slicer, .fronts = &look->slicer->fronts, .at = at, .w = load(look->w + at)};
+        struct scene s; /* what is not set is not asked for, and too much to be cleared */
+        s.slicer = look->slicer;
+        s.fronts = &look->slicer->fronts;
+        s.w = load(look->w + at);
+        s.seeks = false;
         word sum = (word)all(0.0);
         go(&s, load(look->from + at), load(look->way + at));
         for (size_t k = 0; k < look->slicer->n_corners; k++) {

@@ -364,18 +364,24 @@ static void take_lane(const struct sm_row *row, int lane, struct sm_geometry_kno
 }
 
 /* How many of the first n lanes are as the row has them: up to the last that is looked at and is. Of the first one it may be known.
- * *goes_on: no lane is known not to be. */
+ * *goes_on: it may be found so beyond them. */
 static int count_lanes(struct sm_slicing *c, const struct sm_row *row, bool first_is, int n, bool *goes_on)
 {
-    int m = 0;
-    while (m < n && row->failed[m] == 0.0)
-        m++;
-    *goes_on = m > 0;
-    while (m > 0 && !(m == 1 && first_is) && !check(c, row, m - 1)) {
-        *goes_on = false;
-        m /= 2;
+    int is = first_is ? 1 : 0, is_not = 0; /* so many are, and so many aren't */
+    while (is_not < n && row->failed[is_not] == 0.0)
+        is_not++;
+    *goes_on = is_not > 0 && (is_not == n || row->failed[is_not] == SM_ROW_LOST);
+    if (is_not == 0 || (is_not == 1 && first_is) || check(c, row, is_not - 1))
+        return is_not;
+    *goes_on = false;
+    while (is_not - is > 1) {
+        const int middle = (is + is_not) / 2;
+        if (check(c, row, middle - 1))
+            is = middle;
+        else
+            is_not = middle;
     }
-    return m;
+    return is;
 }
 
 /* Of the first n lanes, as many as could be summed. */

@@ -73,8 +73,12 @@ struct sm_row {
     double (*angle)[SM_SLICE_LANES];           /* at each joint: where to look, and then where it is [rad] */
     double left[SM_ROW_SUMS][SM_SLICE_LANES];  /* [m3], [m4], [m5] */
     double front[SM_ROW_SUMS][SM_SLICE_LANES]; /* [m2], [m3], [m4] */
-    double failed[SM_SLICE_LANES];             /* not 0: it can't be carried on [1] */
+    double failed[SM_SLICE_LANES];             /* not 0: it can't be carried on, and why [1] */
 };
+
+/* A joint was not found; or one has passed another, or a part its end. */
+#define SM_ROW_LOST    1.0
+#define SM_ROW_CROSSED 2.0
 
 /* Places all joints from where to look, and then sums, by the slicer's set of instructions (slicelook.c). */
 void sm_row_place(struct sm_row *row);
