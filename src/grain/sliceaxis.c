@@ -145,18 +145,20 @@ enum sm_status sm_slicing_course(struct sm_slicing *c, struct sm_slice_course *o
 {
     struct place *at = NULL;
     size_t n = 0;
+    int m = 0;
     *out = (struct sm_slice_course){.n = 0};
     SM_TRY(find_places(c, &at, &n));
     out->borders = sm_arena_alloc(&c->passing, n, sizeof *out->borders);
-    if (!out->borders)
+    struct sm_slice_stretch *stretches = sm_arena_alloc(&c->passing, n, sizeof *stretches);
+    if (!out->borders || !stretches)
         return sm_fail(c->err, SM_E_NOMEM, "out of memory");
     for (size_t i = 0; i < n; i++)
         out->borders[i] = at[i].border;
     out->n = (int)n - 1;
     for (size_t i = 0; i + 1 < n; i++)
         if (at[i + 1].z - at[i].z > NARROWEST * c->slicer->grain->radius)
-            SM_TRY(sm_slicing_find(c, at[i].z, at[i + 1].z, (int)i, &out->pieces));
-    return SM_OK;
+            stretches[m++] = (struct sm_slice_stretch){.a = at[i].z, .b = at[i + 1].z, .number = (int)i};
+    return sm_slicing_find(c, stretches, m, &out->pieces);
 }
 
 /* ---- flat fronts ---- */

@@ -1,4 +1,5 @@
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "grain/slicing.h"
@@ -13,6 +14,7 @@ static const double INSET = 2e-6;
  * shorter is lost. */
 static const double INSET_AT_REACH = 1e-10;
 static const double NARROWEST = 1e-9; /* stretch in which a change of make-up is not looked for any closer */
+static const double BESIDE = 1e-10;   /* how far from a change it is looked whether it is one */
 
 double sm_slicing_inset(const struct sm_slicing *c, double z, double length)
 {
@@ -132,7 +134,6 @@ static enum sm_status append(struct sm_slicing *c, struct sm_slice_pieces *piece
     struct sm_slice_piece *last = pieces->n > 0 ? &pieces->items[pieces->n - 1] : NULL;
     if (last && last->stretch == piece->stretch && sm_parts_alike(&last->parts, &piece->parts)) {
         last->b = piece->b;
-        last->mark = last->mark ? last->mark : piece->mark;
         last->is_told = piece->is_told;
         last->end = piece->end;
         return SM_OK;
@@ -146,73 +147,10 @@ static enum sm_status append(struct sm_slicing *c, struct sm_slice_pieces *piece
     return SM_OK;
 }
 
-/* Appends what lies between whole.a, where the make-up is whole.parts, and whole.b, where it is at_b; cut where it changes. A guess that
- * parts no make-ups is not made again before the stretch has been halved. */
-static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *whole,
-                             const struct sm_parts *at_b, struct sm_slice_pieces *out, bool may_guess)
-{
-    const double beside = 0.1 * NARROWEST * c->slicer->grain->radius;
-    if (sm_parts_alike(&whole->parts, at_b))
-        return append(c, out, whole);
-    struct sm_slice_piece left = *whole, right = *whole;
-    right.mark = 0;
-    if (whole->b - whole->a < 4.0 * beside) {
-        left.b = right.a = 0.5 * (whole->a + whole->b);
-        left.is_told = false;
-        right.parts = *at_b;
-        SM_TRY(append(c, out, &left));
-        return append(c, out, &right);
-    }
-    struct sm_parts before;
-    double guess = 0.5 * (whole->a + whole->b);
-    left.is_told = may_guess && guess_change(c, whole->a, &whole->parts, whole->b, at_b, &left.end, &guess);
-    left.b = right.a = fmin(fmax(guess, whole->a + 2.0 * beside), whole->b - 2.0 * beside);
-    SM_TRY(sm_slicing_trim(c, left.b - beside, &before));
-    SM_TRY(sm_slicing_trim(c, left.b + beside, &right.parts));
-    const bool may_again = !left.is_told || !sm_parts_alike(&before, &right.parts);
-    SM_TRY(divide(c, &left, &before, out, may_again));
-    return divide(c, &right, at_b, out, may_again);
-}
-
-/* ---- a stretch ---- */
-
-/* Where something was left, or there was something to see, at other distances burned. Returned: how many places. */
-static int list_hints(const struct sm_slicing *c, double out[SM_MOST_HINTS + SM_MOST_SEEN])
-{
-    const struct sm_slicer *s = c->slicer;
-    int n = 0;
-    for (int k = 0; k < s->n_hints; k++)
-        out[n++] = s->hints[k].edge + c->w * s->hints[k].sine;
-    for (int k = 0; k < s->n_seen; k++)
-        out[n++] = 0.5 * (s->seen[k][0] + s->seen[k][1]);
-    return n;
-}
-
-int sm_slicing_looks(const struct sm_slicing *c, double a, double b, double out[SM_MOST_LOOKS])
-{
-    enum { LOOKS = SM_MOST_LOOKS - SM_MOST_HINTS - SM_MOST_SEEN };
-    double hints[SM_MOST_HINTS + SM_MOST_SEEN];
-    const int n_hints = c->way.by_w ? 0 : list_hints(c, hints);
-    int n = 0;
-    for (int k = 0; k < LOOKS; k++) {
-        const double share = 0.5 - 0.5 * cos(M_PI * k / (LOOKS - 1));
-        out[n++] = k == 0           ? a + sm_slicing_inset(c, a, b - a)
-                   : k + 1 == LOOKS ? b - sm_slicing_inset(c, b, b - a)
-                                    : a + share * (b - a);
-    }
-    for (int k = 0; k < n_hints; k++) {
-        int i = n;
-        if (!(hints[k] > out[0] && hints[k] < out[n - 1]))
-            continue;
-        for (n++; out[i - 1] > hints[k]; i--)
-            out[i] = out[i - 1];
-        out[i] = hints[k];
-    }
-    return n;
-}
-
-/* The make-up at t by its mark: cut only if none like it has been. */
-static enum sm_status cut_kind(struct sm_slicing *c, double t, uint64_t mark, struct sm_parts *out)
+/* The make-up at t by its mark: cut only if none like it has been. Kept if t is clear of changes, beside which the trimmer may still
+ * see what the mark doesn't. */
+static enum sm_status cut_kind(struct sm_slicing *c, double t, uint64_t mark, bool is_clear,
+                               struct sm_parts *out)
 {
     for (int k = 0; k < c->n_kinds; k++)
         if (c->kinds[k].mark == mark) {
@@ -220,7 +158,7 @@ static enum sm_status cut_kind(struct sm_slicing *c, double t, uint64_t mark, st
             return SM_OK;
         }
     SM_TRY(sm_slicing_trim(c, t, out));
-    if (c->n_kinds == SM_MOST_KINDS)
+    if (c->n_kinds == SM_MOST_KINDS || !is_clear)
         return SM_OK;
     struct sm_part *items = sm_arena_alloc(&c->scratch, (size_t)out->n, sizeof *items);
     if (!items)
@@ -231,52 +169,251 @@ static enum sm_status cut_kind(struct sm_slicing *c, double t, uint64_t mark, st
     return SM_OK;
 }
 
+/* Appends what lies between whole.a, where the make-up is whole.parts, and whole.b, where it is at_b; cut where it changes. A guess that
+ * parts no make-ups is not made again before the stretch has been halved. */
+static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *whole,
+                             const struct sm_parts *at_b, uint64_t mark_b, struct sm_slice_pieces *out,
+                             bool may_guess)
+{
+    const double beside = BESIDE * c->slicer->grain->radius;
+    if (whole->mark == mark_b || sm_parts_alike(&whole->parts, at_b))
+        return append(c, out, whole);
+    struct sm_slice_piece left = *whole, right = *whole;
+    if (whole->b - whole->a < 4.0 * beside) {
+        left.b = right.a = 0.5 * (whole->a + whole->b);
+        left.is_told = false;
+        right.parts = *at_b;
+        right.mark = mark_b;
+        SM_TRY(append(c, out, &left));
+        return append(c, out, &right);
+    }
+    struct sm_parts before;
+    uint64_t marks[2];
+    double guess = 0.5 * (whole->a + whole->b);
+    left.is_told = may_guess && guess_change(c, whole->a, &whole->parts, whole->b, at_b, &left.end, &guess);
+    left.b = right.a = fmin(fmax(guess, whole->a + 2.0 * beside), whole->b - 2.0 * beside);
+    const double t[2] = {left.b - beside, left.b + beside};
+    sm_slicing_marks(c, t, 2, marks);
+    SM_TRY(cut_kind(c, t[0], marks[0], false, &before));
+    SM_TRY(cut_kind(c, t[1], marks[1], false, &right.parts));
+    right.mark = marks[1];
+    const bool may_again = !left.is_told || marks[0] != marks[1];
+    SM_TRY(divide(c, &left, &before, marks[0], out, may_again));
+    return divide(c, &right, at_b, mark_b, out, may_again);
+}
+
+/* ---- looks ---- */
+
+/* Slices that are looked at, those of one stretch after those of another. */
+struct looks {
+    double *t;                              /* places along the way [m] */
+    const struct sm_slice_change **told_by; /* of a change between one and the next, if that is known */
+    uint64_t *marks;
+    int n;
+};
+
+/* Looks at a stretch with nothing hinted. */
+enum { LOOKS = 8 };
+
+static enum sm_status make_room(struct sm_slicing *c, int n_stretches, struct looks *out)
+{
+    const size_t room = (size_t)n_stretches * (LOOKS + 2 * SM_MOST_HINTS + SM_MOST_SEEN);
+    *out = (struct looks){.t = sm_arena_alloc(&c->passing, room, sizeof *out->t),
+                          .told_by = sm_arena_alloc(&c->passing, room, sizeof *out->told_by),
+                          .marks = sm_arena_alloc(&c->passing, room, sizeof *out->marks)};
+    return out->t && out->told_by && out->marks ? SM_OK : sm_fail(c->err, SM_E_NOMEM, "out of memory");
+}
+
+/* Where a place belongs among the looks of the last stretch, from the first on; -1 if it is not within them. */
+static int find_look(const struct looks *looks, int first, double t)
+{
+    int i = looks->n;
+    if (!(t > looks->t[first] && t < looks->t[looks->n - 1]))
+        return -1;
+    while (looks->t[i - 1] > t)
+        i--;
+    return i;
+}
+
+static void insert(struct looks *looks, int i, double t, const struct sm_slice_change *told_by)
+{
+    for (int k = looks->n++; k > i; k--) {
+        looks->t[k] = looks->t[k - 1];
+        looks->told_by[k] = looks->told_by[k - 1];
+    }
+    looks->t[i] = t;
+    looks->told_by[i] = told_by;
+}
+
+static void look_at(struct looks *looks, int first, double t)
+{
+    const int i = find_look(looks, first, t);
+    if (i >= 0)
+        insert(looks, i, t, NULL);
+}
+
+/* Just before and just behind a place where a change is expected, unless something is looked at there anyway. */
+static void look_beside(const struct sm_slicing *c, struct looks *looks, int first, double t,
+                        const struct sm_slice_change *told_by)
+{
+    const double beside = BESIDE * c->slicer->grain->radius;
+    const int i = find_look(looks, first, t - beside), j = find_look(looks, first, t + beside);
+    if (i < 0 || i != j || looks->t[i] - looks->t[i - 1] < 4.0 * beside)
+        return;
+    insert(looks, i, t - beside, told_by);
+    insert(looks, i + 1, t + beside, NULL);
+}
+
+/* Where something was left, or there was something to see, at other distances burned. */
+static void look_where_hinted(const struct sm_slicing *c, struct looks *looks, int first)
+{
+    const struct sm_slicer *s = c->slicer;
+    for (int k = 0; k < s->n_hints; k++)
+        if (!s->hints[k].is_change)
+            look_at(looks, first, s->hints[k].edge + c->w * s->hints[k].sine);
+    for (int k = 0; k < s->n_seen; k++)
+        look_at(looks, first, 0.5 * (s->seen[k][0] + s->seen[k][1]));
+    for (int k = 0; k < s->n_hints && c->w == s->hints_w; k++)
+        if (s->hints[k].is_change)
+            look_beside(c, looks, first, s->hints[k].edge + c->w * s->hints[k].sine, &s->hints[k].change);
+}
+
+/* Places of a stretch, rising. Where all slices are alike one is enough. */
+static enum sm_status list_looks(struct sm_slicing *c, struct sm_slice_stretch *stretch, struct looks *looks)
+{
+    const double a = stretch->a, b = stretch->b;
+    const int first = stretch->first_look = looks->n;
+    sm_slicing_go(c, 0.5 * (a + b));
+    if (!c->way.by_w)
+        SM_TRY(sm_slicing_is_covered(c, &stretch->is_covered));
+    stretch->n_looks = 1;
+    if (stretch->is_covered) {
+        insert(looks, first, 0.5 * (a + b), NULL);
+        return SM_OK;
+    }
+    for (int k = 0; k < LOOKS; k++) {
+        const double share = 0.5 - 0.5 * cos(M_PI * k / (LOOKS - 1));
+        const double t = k == 0           ? a + sm_slicing_inset(c, a, b - a)
+                         : k + 1 == LOOKS ? b - sm_slicing_inset(c, b, b - a)
+                                          : a + share * (b - a);
+        insert(looks, looks->n, t, NULL);
+    }
+    if (!c->way.by_w)
+        look_where_hinted(c, looks, first);
+    stretch->n_looks = looks->n - first;
+    return SM_OK;
+}
+
+/* ---- a stretch ---- */
+
 /* Two looks in a row that show unlike make-ups, and where the one may give way to the other. */
 struct crossing {
     struct sm_slice_piece left; /* from the first look on */
     double b;                   /* the second look [m] */
     struct sm_parts next;
-    uint64_t marks[2];
+    uint64_t mark;
     bool is_sure;
 };
 
-static enum sm_status list_crossings(struct sm_slicing *c, const struct sm_slice_piece *first,
-                                     const double *t, const uint64_t *marks, int n, struct crossing *out,
-                                     int *n_out)
+struct crossings {
+    struct crossing *items;
+    int n;
+};
+
+/* The make-up of as many looks in a row, from the i-th on, as show the same: cut in the middle of them, and beside a change only if there
+ * is no other. */
+static enum sm_status cut_look(struct sm_slicing *c, const struct sm_slice_stretch *stretch,
+                               const struct looks *looks, int i, struct sm_parts *out)
+{
+    const int first = stretch->first_look, end = first + stretch->n_looks;
+    int n = 1, best = -1;
+    while (i + n < end && looks->marks[i + n] == looks->marks[i])
+        n++;
+    for (int k = i; k < i + n; k++) {
+        const bool is_beside = looks->told_by[k] || (k > first && looks->told_by[k - 1]);
+        if (!is_beside && (best < 0 || abs(2 * (k - i) - n + 1) < abs(2 * (best - i) - n + 1)))
+            best = k;
+    }
+    return cut_kind(c, looks->t[best < 0 ? i : best], looks->marks[i], best >= 0, out);
+}
+
+/* May a change by which the one of two make-ups gets or loses a part be told so? */
+static bool is_told(const struct sm_slicing *c, const struct sm_slice_change *change,
+                    const struct sm_parts *has, const struct sm_parts *lacks)
+{
+    if (change->other == SM_OWN_END)
+        return sm_parts_hold(has, &change->part) && !sm_parts_hold(lacks, &change->part);
+    for (int k = 0; k < has->n; k++) {
+        const struct sm_part *part = &has->items[k];
+        if (part->front == change->part.front && !sm_parts_hold(lacks, part) &&
+            (part->from.other == change->other || part->to.other == change->other ||
+             sm_front_are_twins(&c->slicer->fronts, part->front, change->other)))
+            return true;
+    }
+    return false;
+}
+
+static enum sm_status list_crossings(struct sm_slicing *c, const struct sm_slice_stretch *stretch,
+                                     const struct sm_slice_piece *first, const struct looks *looks,
+                                     struct crossings *out)
 {
     struct sm_parts parts = first->parts;
-    *n_out = 0;
-    for (int i = 1; i < n; i++) {
-        if (marks[i] == marks[i - 1])
+    *out = (struct crossings){sm_arena_alloc(&c->passing, (size_t)stretch->n_looks, sizeof *out->items), 0};
+    if (!out->items)
+        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
+    for (int i = stretch->first_look + 1; i < stretch->first_look + stretch->n_looks; i++) {
+        const struct sm_slice_change *told_by = looks->told_by[i - 1];
+        if (looks->marks[i] == looks->marks[i - 1])
             continue;
-        struct crossing *x = &out[(*n_out)++];
-        *x = (struct crossing){.left = *first, .b = t[i], .marks = {marks[i - 1], marks[i]}};
-        x->left.a = t[i - 1];
+        struct crossing *x = &out->items[out->n++];
+        *x = (struct crossing){.left = *first, .b = looks->t[i], .mark = looks->marks[i]};
+        x->left.a = looks->t[i - 1];
+        x->left.b = 0.5 * (looks->t[i - 1] + looks->t[i]);
         x->left.parts = parts;
-        x->left.mark = marks[i - 1];
-        SM_TRY(cut_kind(c, t[i], marks[i], &x->next));
+        x->left.mark = looks->marks[i - 1];
+        SM_TRY(cut_look(c, stretch, looks, i, &x->next));
+        if (told_by && (is_told(c, told_by, &parts, &x->next) || is_told(c, told_by, &x->next, &parts))) {
+            x->is_sure = x->left.is_told = true;
+            x->left.end = *told_by;
+        }
         parts = x->next;
     }
     return SM_OK;
 }
 
-/* Guesses where each lies, and makes sure of those that have the one make-up just before and the other just behind. */
-static void guess_crossings(struct sm_slicing *c, struct crossing *x, int n)
+/* Guesses where those lie that are not known, and makes sure of those that have the one make-up just before and the other just
+ * behind. */
+static enum sm_status guess_crossings(struct sm_slicing *c, struct crossings *all)
 {
-    const double beside = 0.1 * NARROWEST * c->slicer->grain->radius;
-    double t[2 * SM_MOST_LOOKS] = {0.0};
-    uint64_t marks[2 * SM_MOST_LOOKS];
-    for (int i = 0; i < n; i++) {
-        struct sm_slice_piece *left = &x[i].left;
-        left->b = left->a;
-        left->is_told = guess_change(c, left->a, &left->parts, x[i].b, &x[i].next, &left->end, &left->b);
-        x[i].is_sure = left->is_told && left->b > left->a + beside && left->b < x[i].b - beside;
-        t[2 * i] = left->b - beside;
-        t[2 * i + 1] = left->b + beside;
+    const double beside = BESIDE * c->slicer->grain->radius;
+    const size_t room = 2 * (size_t)all->n;
+    double *t = sm_arena_alloc(&c->passing, room, sizeof *t);
+    uint64_t *marks = sm_arena_alloc(&c->passing, room, sizeof *marks);
+    int n = 0;
+    if (!t || !marks)
+        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
+    for (int i = 0; i < all->n; i++) {
+        struct crossing *x = &all->items[i];
+        struct sm_slice_piece *left = &x->left;
+        if (x->is_sure)
+            continue;
+        left->is_told = guess_change(c, left->a, &left->parts, x->b, &x->next, &left->end, &left->b);
+        t[n++] = left->b - beside;
+        t[n++] = left->b + beside;
     }
-    sm_slicing_marks(c, t, 2 * n, marks);
-    for (int i = 0; i < n; i++)
-        x[i].is_sure = x[i].is_sure && marks[2 * i] == x[i].marks[0] && marks[2 * i + 1] == x[i].marks[1];
+    sm_slicing_marks(c, t, n, marks);
+    n = 0;
+    for (int i = 0; i < all->n; i++) {
+        struct crossing *x = &all->items[i];
+        const struct sm_slice_piece *left = &x->left;
+        if (x->is_sure)
+            continue;
+        const bool is_beside = left->b > left->a + beside && left->b < x->b - beside &&
+                               marks[n] == left->mark && marks[n + 1] == x->mark;
+        x->is_sure = left->is_told && (is_beside || x->b - left->a < 4.0 * beside);
+        n += 2;
+    }
+    return SM_OK;
 }
 
 static enum sm_status append_crossing(struct sm_slicing *c, const struct crossing *x,
@@ -285,46 +422,51 @@ static enum sm_status append_crossing(struct sm_slicing *c, const struct crossin
     struct sm_slice_piece left = x->left, right = x->left;
     if (!x->is_sure) {
         left.b = x->b;
-        return divide(c, &left, &x->next, out, true);
+        return divide(c, &left, &x->next, x->mark, out, true);
     }
     right.a = left.b;
     right.b = x->b;
     right.parts = x->next;
-    right.mark = x->marks[1];
+    right.mark = x->mark;
     SM_TRY(append(c, out, &left));
     return append(c, out, &right);
 }
 
-enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int stretch,
+static enum sm_status cut_stretch(struct sm_slicing *c, const struct sm_slice_stretch *stretch,
+                                  const struct looks *looks, struct sm_slice_pieces *out)
+{
+    const int first = stretch->first_look;
+    struct sm_slice_piece piece = {.a = stretch->a,
+                                   .b = stretch->b,
+                                   .stretch = stretch->number,
+                                   .is_covered = stretch->is_covered,
+                                   .mark = looks->marks[first]};
+    struct crossings crossings;
+    SM_TRY(cut_look(c, stretch, looks, first, &piece.parts));
+    SM_TRY(list_crossings(c, stretch, &piece, looks, &crossings));
+    SM_TRY(guess_crossings(c, &crossings));
+    for (int i = 0; i < crossings.n; i++) {
+        const struct crossing *x = &crossings.items[i];
+        piece.b = x->left.a;
+        SM_TRY(append(c, out, &piece));
+        SM_TRY(append_crossing(c, x, out));
+        piece.a = x->b;
+        piece.parts = x->next;
+        piece.mark = x->mark;
+    }
+    piece.b = stretch->b;
+    return append(c, out, &piece);
+}
+
+enum sm_status sm_slicing_find(struct sm_slicing *c, struct sm_slice_stretch *stretches, int n,
                                struct sm_slice_pieces *out)
 {
-    double t[SM_MOST_LOOKS];
-    uint64_t marks[SM_MOST_LOOKS];
-    struct crossing crossings[SM_MOST_LOOKS];
-    struct sm_slice_piece piece = {.a = a, .b = b, .stretch = stretch};
-    bool is_covered = false;
-    sm_slicing_go(c, 0.5 * (a + b));
-    if (!c->way.by_w)
-        SM_TRY(sm_slicing_is_covered(c, &is_covered));
-    if (is_covered) {
-        SM_TRY(sm_slicing_trim(c, 0.5 * (a + b), &piece.parts));
-        return append(c, out, &piece);
-    }
-    const int n = sm_slicing_looks(c, a, b, t);
-    int n_crossings;
-    sm_slicing_marks(c, t, n, marks);
-    piece.mark = marks[0];
-    SM_TRY(cut_kind(c, t[0], marks[0], &piece.parts));
-    SM_TRY(list_crossings(c, &piece, t, marks, n, crossings, &n_crossings));
-    guess_crossings(c, crossings, n_crossings);
-    for (int i = 0; i < n_crossings; i++) {
-        piece.b = crossings[i].left.a;
-        SM_TRY(append(c, out, &piece));
-        SM_TRY(append_crossing(c, &crossings[i], out));
-        piece.a = crossings[i].b;
-        piece.parts = crossings[i].next;
-        piece.mark = crossings[i].marks[1];
-    }
-    piece.b = b;
-    return append(c, out, &piece);
+    struct looks looks;
+    SM_TRY(make_room(c, n, &looks));
+    for (int k = 0; k < n; k++)
+        SM_TRY(list_looks(c, &stretches[k], &looks));
+    sm_slicing_marks(c, looks.t, looks.n, looks.marks);
+    for (int k = 0; k < n; k++)
+        SM_TRY(cut_stretch(c, &stretches[k], &looks, out));
+    return SM_OK;
 }

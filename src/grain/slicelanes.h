@@ -223,14 +223,15 @@ static inline vec overlap(const struct scene *s, int i, int j)
 /* Through zero where the joint is. */
 static inline vec sign_of(const struct scene *s, const struct sm_row_joint *joint)
 {
-    if (joint->other != SM_OWN_END)
-        return overlap(s, joint->front, joint->other);
-    const struct sm_front *f = &s->fronts->items[joint->front];
+    const int front = joint->change.part.front;
+    if (joint->change.other != SM_OWN_END)
+        return overlap(s, front, joint->change.other);
+    const struct sm_front *f = &s->fronts->items[front];
     const struct spot a = find_spot(s, &joint->from), b = find_spot(s, &joint->to);
     if (!f->is_arc)
         return (b.x - a.x) * f->u.x + (b.y - a.y) * f->u.y;
     const vec ax = a.x - f->base.x, ay = a.y - f->base.y, bx = b.x - f->base.x, by = b.y - f->base.y;
-    return sweep_of(ax * by - ay * bx, ax * bx + ay * by) * radius_of(s, joint->front);
+    return sweep_of(ax * by - ay * bx, ax * bx + ay * by) * radius_of(s, front);
 }
 
 LANE_INLINE vec sign_at(struct scene *s, const struct sm_row_stretch *stretch,

@@ -193,7 +193,8 @@ static enum sm_status follow(struct finder *f, struct sm_slice_way way, const do
         SM_TRY(is_plain(&f->slicing, breaks[k], breaks[k + 1], &has_no_more));
         if (has_no_more)
             continue;
-        SM_TRY(sm_slicing_find(&f->slicing, breaks[k], breaks[k + 1], 0, &pieces));
+        struct sm_slice_stretch stretch = {.a = breaks[k], .b = breaks[k + 1]};
+        SM_TRY(sm_slicing_find(&f->slicing, &stretch, 1, &pieces));
         for (int i = 0; i + 1 < pieces.n; i++)
             SM_TRY(add_kink(f, pieces.items[i].b));
     }

@@ -47,7 +47,8 @@ static enum sm_status add_piece(struct maker *m, const struct sm_slice_piece *fr
     struct sm_row_part *parts = sm_arena_alloc(m->arena, (size_t)n, sizeof *parts);
     if (!spots || !parts)
         return sm_fail(m->c->err, SM_E_NOMEM, "out of memory");
-    *piece = (struct sm_row_piece){.spots = spots, .parts = parts, .n_parts = n, .joint = -1};
+    *piece =
+        (struct sm_row_piece){.spots = spots, .parts = parts, .n_parts = n, .joint = -1, .mark = from->mark};
     for (int k = 0; k < n; k++) {
         const struct sm_part *part = &from->parts.items[k];
         parts[k] = (struct sm_row_part){part->front, add_spot(piece, spots, spot_of(part, 0)),
@@ -73,8 +74,7 @@ static void add_joint(struct maker *m, const struct sm_row_stretch *stretch, int
 {
     const struct sm_slice_change *end = &piece->end;
     const double sine = stretch->side * (piece->b - stretch->edge) / m->c->w;
-    m->row->joints[m->row->n_joints] = (struct sm_row_joint){.front = end->part.front,
-                                                             .other = end->other,
+    m->row->joints[m->row->n_joints] = (struct sm_row_joint){.change = *end,
                                                              .from = spot_of(&end->part, 0),
                                                              .to = spot_of(&end->part, 1),
                                                              .angle = {asin(fmin(fmax(sine, 0.0), 1.0))},
@@ -100,11 +100,11 @@ static enum sm_status add_stretch(struct maker *m, int first, int *next)
     for (int k = first; k < *next; k++)
         SM_TRY(add_piece(m, &pieces->items[k]));
     stretch->swings = stretch->n_pieces > 1 || !m->row->pieces[stretch->first_piece].is_even;
-    const double a = pieces->items[first].a, b = pieces->items[*next - 1].b;
-    sm_slicing_go(m->c, 0.5 * (a + b));
-    SM_TRY(sm_slicing_is_covered(m->c, &stretch->is_covered));
+    stretch->is_covered = pieces->items[first].is_covered;
     if (!stretch->swings)
         return SM_OK;
+    const double a = pieces->items[first].a, b = pieces->items[*next - 1].b;
+    sm_slicing_go(m->c, 0.5 * (a + b));
     const struct sm_slice_swing swing = sm_slicing_swing(m->c, a, b);
     stretch->edge = swing.edge;
     stretch->side = swing.side;
@@ -164,28 +164,6 @@ static enum sm_status make_room(struct maker *m)
                : sm_fail(m->c->err, SM_E_NOMEM, "out of memory");
 }
 
-/* Those not known yet, of a slice in the middle of each piece. */
-static void find_marks(struct maker *m)
-{
-    int pieces[SM_SLICE_LANES], n = 0;
-    double z[SM_SLICE_LANES];
-    uint64_t marks[SM_SLICE_LANES];
-    for (int k = 0; k < m->row->n_pieces; k++) {
-        const struct sm_slice_piece *piece = &m->course->pieces.items[k];
-        m->row->pieces[k].mark = piece->mark;
-        if (piece->mark == 0 && piece->parts.n > 0) {
-            z[n] = 0.5 * (piece->a + piece->b);
-            pieces[n++] = k;
-        }
-        if (n == 0 || (n < SM_SLICE_LANES && k + 1 < m->row->n_pieces))
-            continue;
-        sm_slicing_marks(m->c, z, n, marks);
-        for (int i = 0; i < n; i++)
-            m->row->pieces[pieces[i]].mark = marks[i];
-        n = 0;
-    }
-}
-
 /* The make-ups where the slicing is. *is_followable: can they be followed to other distances burned? */
 static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena,
                                const struct sm_slice_course *course, struct sm_row *row, bool *is_followable)
@@ -195,7 +173,6 @@ static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena,
     SM_TRY(make_room(&m));
     for (int k = 0; k < course->pieces.n;)
         SM_TRY(add_stretch(&m, k, &k));
-    find_marks(&m);
     *is_followable = m.is_followable && are_joined(row);
     if (*is_followable)
         add_flats(&m);
@@ -397,6 +374,40 @@ static int take_lanes(struct sm_row *row, int n, struct sm_geometry_knot *out)
     return n;
 }
 
+static void hint(struct sm_slicer *slicer, const struct sm_row_stretch *stretch, double angle,
+                 const struct sm_slice_change *change)
+{
+    if (slicer->n_hints == SM_MOST_HINTS)
+        return;
+    struct sm_slice_hint *hint = &slicer->hints[slicer->n_hints++];
+    *hint = (struct sm_slice_hint){.edge = stretch->edge, .sine = stretch->side * sin(angle)};
+    hint->is_change = change != NULL;
+    if (change)
+        hint->change = *change;
+}
+
+/* Slices that are to be looked at when make-ups are found at the distance burned in a lane: beside the row's joints there, and in the
+ * middle of what it has between, of which much may still be there. */
+static void give_hints(struct sm_slicer *slicer, const struct sm_row *row, int lane)
+{
+    slicer->n_hints = 0;
+    slicer->hints_w = row->w[lane];
+    for (int k = 0; k < row->n_stretches; k++) {
+        const struct sm_row_stretch *stretch = &row->stretches[k];
+        double from = stretch->swings ? row->from[k][lane] : 0.0;
+        for (int i = 0; i < stretch->n_pieces && stretch->swings; i++) {
+            const int joint = row->pieces[stretch->first_piece + i].joint;
+            const double to = joint < 0 ? row->to[k][lane] : row->angle[joint][lane];
+            if (isnan(to))
+                continue;
+            hint(slicer, stretch, 0.5 * (from + to), NULL);
+            if (joint >= 0)
+                hint(slicer, stretch, to, &row->joints[joint].change);
+            from = to;
+        }
+    }
+}
+
 /* From a row that was found at the first of n distances burned. Returned: how many were done. */
 static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, size_t n,
                      struct sm_geometry_knot *out)
@@ -405,35 +416,19 @@ static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, 
     bool goes_on = true;
     if (n > 1 && row->n_joints > 0)
         try_step(row, w[0], 1e-3 * (w[1] - w[0]));
+    int taken = 0;
     while (done < n && goes_on) {
         const int most = n - done < SM_SLICE_LANES ? (int)(n - done) : SM_SLICE_LANES;
         load_lanes(row, w + done, most);
-        const int m = count_lanes(c, row, done == 0, most, &goes_on), taken = take_lanes(row, m, out + done);
+        const int m = count_lanes(c, row, done == 0, most, &goes_on);
+        taken = take_lanes(row, m, out + done);
         done += (size_t)taken;
         goes_on = goes_on && taken == m;
         if (goes_on)
             remember(row, m);
     }
+    give_hints(c->slicer, row, taken < SM_SLICE_LANES ? taken : SM_SLICE_LANES - 1);
     return done;
-}
-
-/* Slices that are to be looked at when make-ups are next found: in the middle of what the row has at w [m], of which much may still be
- * there. */
-static void give_hints(struct sm_slicer *slicer, const struct sm_row *row, double w)
-{
-    slicer->n_hints = 0;
-    for (int k = 0; k < row->n_stretches; k++) {
-        const struct sm_row_stretch *stretch = &row->stretches[k];
-        double from = stretch->swings ? angle_at(stretch, &stretch->a, w) : 0.0;
-        for (int i = 0; i < stretch->n_pieces && stretch->swings && slicer->n_hints < SM_MOST_HINTS; i++) {
-            const struct sm_row_piece *piece = &row->pieces[stretch->first_piece + i];
-            const double to = piece->joint < 0 ? angle_at(stretch, &stretch->b, w)
-                                               : look_for(&row->joints[piece->joint], w);
-            slicer->hints[slicer->n_hints++] =
-                (struct sm_slice_hint){stretch->edge, stretch->side * sin(0.5 * (from + to))};
-            from = to;
-        }
-    }
 }
 
 static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const double *w, size_t n,
@@ -453,7 +448,6 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
             SM_TRY(make_row(c, arena, &course, &row, &is_followable));
         if (is_followable) {
             done = follow(c, &row, w + i, n - i, out + i);
-            give_hints(c->slicer, &row, w[i + done < n ? i + done : n - 1]);
         }
         if (done > 0)
             continue;

@@ -23,7 +23,7 @@ struct sm_row_part {
 
 /* What passes through zero where a make-up ends: the length between two spots of an element, or by how much two elements cross. */
 struct sm_row_joint {
-    int front, other; /* other: SM_OWN_END if the length is meant */
+    struct sm_slice_change change;
     struct sm_slice_spot from, to;
     double w[SM_ROW_KNOWN], angle[SM_ROW_KNOWN]; /* where it was at some distances burned [m], [rad] */
     int n_known;

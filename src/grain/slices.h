@@ -8,12 +8,21 @@
 
 struct sm_slice_corner;
 
-enum { SM_SLICE_RULES = 3, SM_MOST_HINTS = 48, SM_MOST_SEEN = 16 };
+enum { SM_SLICE_RULES = 3, SM_MOST_HINTS = 64, SM_MOST_SEEN = 16 };
 
-/* A place along the axis where there was something to see at the last distance burned that was asked for: beyond an edge by a share of
- * the way burned. */
+/* By a sign a change of make-up is told: what passes through zero is the length of a part, or by how much its element crosses
+ * another. */
+struct sm_slice_change {
+    struct sm_part part;
+    int other; /* SM_OWN_END: the length is meant */
+};
+
+/* A place along the axis where there may be something to see at a distance burned, beyond an edge by a share of it; and by what a
+ * change there is told, if there may be one. */
 struct sm_slice_hint {
     double edge, sine; /* [m]; negative before the edge [1] */
+    bool is_change;
+    struct sm_slice_change change;
 };
 
 struct sm_slicer {
@@ -31,6 +40,7 @@ struct sm_slicer {
     size_t n_corners;
     struct sm_slice_hint hints[SM_MOST_HINTS];
     int n_hints;
+    double hints_w; /* at which changes have been placed [m] */
     double seen[SM_MOST_SEEN]
                [2]; /* between these, and nowhere else, something was left when that was last asked [m] */
     int n_seen;

@@ -130,19 +130,22 @@ void sm_slicing_sum(struct sm_slicing *c, const struct sm_parts *parts, struct s
 
 /* ---- make-ups along a way (slicechange.c) ---- */
 
-/* By a sign a change is told: what passes through zero is the length of a part, or by how much its element crosses another. */
-struct sm_slice_change {
-    struct sm_part part;
-    int other; /* SM_OWN_END: the length is meant */
+/* Between two places that are known beforehand. */
+struct sm_slice_stretch {
+    double a, b; /* places along the way [m] */
+    int number;  /* which of them */
+    int first_look, n_looks;
+    bool is_covered; /* all of its slices are alike */
 };
 
 /* A part of a stretch along which slices keep their make-up. */
 struct sm_slice_piece {
     double a, b; /* places along the way [m] */
-    int stretch; /* which of those between places that are known beforehand */
+    int stretch; /* number of the one it lies in */
+    bool is_covered;
     struct sm_parts parts;
-    uint64_t mark; /* of its slices; 0 if it is not known, or there is nothing to see */
-    bool is_told; /* it is known what its end is told by, where that is within the stretch */
+    uint64_t mark; /* of its slices */
+    bool is_told;  /* it is known what its end is told by, where that is within the stretch */
     struct sm_slice_change end;
 };
 
@@ -152,13 +155,12 @@ struct sm_slice_pieces {
     size_t room;
 };
 
-/* Appends the pieces of the stretch from a to b [m], ends of which are told as so far inside as sm_slicing_inset says. */
-enum sm_status sm_slicing_find(struct sm_slicing *c, double a, double b, int stretch,
+/* Appends the pieces of n stretches one after another. Looked at are places just inside the ends of each, some between, closer to
+ * the ends, and what is hinted. */
+enum sm_status sm_slicing_find(struct sm_slicing *c, struct sm_slice_stretch *stretches, int n,
                                struct sm_slice_pieces *out) SM_MUST_CHECK;
-/* Places of a stretch that are looked at, rising: just inside its ends, and some between, closer to the ends; and what is hinted.
- * Returned: how many. */
-enum { SM_MOST_LOOKS = 8 + SM_MOST_HINTS + SM_MOST_SEEN };
-int sm_slicing_looks(const struct sm_slicing *c, double a, double b, double out[SM_MOST_LOOKS]);
+
+/* So far inside a stretch of some length that ends at z its make-up is looked at. [m] */
 double sm_slicing_inset(const struct sm_slicing *c, double z, double length);
 
 /* ---- the whole grain (sliceaxis.c) ---- */
