@@ -252,18 +252,20 @@ static inline vec seek_joint(struct scene *s, const struct sm_row_stretch *stret
     const vec middle = 0.5 * (low + high), first_step = 1e-6 * (high - low);
     vec x0 = larger(low, smaller(high, start));
     vec x1 = x0 + pick((mask)(x0 > middle), -first_step, first_step);
-    vec f0 = sign_at(s, stretch, joint, x0), f1 = sign_at(s, stretch, joint, x1), step = x1 - x0;
+    vec f0 = sign_at(s, stretch, joint, x0), f1 = sign_at(s, stretch, joint, x1);
     mask moves = always();
-    for (int i = 0; i < STEPS && any(moves); i++) {
+    for (int i = 0; i < STEPS; i++) {
         const vec rise = f1 - f0;
-        step =
+        vec step =
             pick((mask)(rise == 0.0), all(0.0), -f1 * (x1 - x0) / pick((mask)(rise == 0.0), all(1.0), rise));
         step = pick(moves, step, all(0.0));
         x0 = pick(moves, x1, x0);
         f0 = pick(moves, f1, f0);
         x1 = larger(low, smaller(high, x1 + step));
-        f1 = sign_at(s, stretch, joint, x1);
         moves = moves & (mask)(absolute(step) > at_rest);
+        if (!any(moves))
+            break;
+        f1 = sign_at(s, stretch, joint, x1);
     }
     return pick(moves, all(SM_NAN), x1);
 }

@@ -156,12 +156,28 @@ static enum sm_status make_room(struct maker *m)
     row->pieces = sm_arena_alloc(m->arena, n, sizeof *row->pieces);
     row->joints = sm_arena_alloc(m->arena, n, sizeof *row->joints);
     row->flats = sm_arena_alloc(m->arena, 2 * stretches + 2, sizeof *row->flats);
+    row->views = sm_arena_alloc(m->arena, n + 2 * stretches, sizeof *row->views);
     row->from = sm_arena_alloc(m->arena, stretches, sizeof *row->from);
     row->to = sm_arena_alloc(m->arena, stretches, sizeof *row->to);
     row->angle = sm_arena_alloc(m->arena, n, sizeof *row->angle);
-    return row->stretches && row->pieces && row->joints && row->flats && row->from && row->to && row->angle
-               ? SM_OK
-               : sm_fail(m->c->err, SM_E_NOMEM, "out of memory");
+    const bool is_room = row->stretches && row->pieces && row->joints && row->flats && row->views &&
+                         row->from && row->to && row->angle;
+    return is_room ? SM_OK : sm_fail(m->c->err, SM_E_NOMEM, "out of memory");
+}
+
+/* In the middle of every piece, and just inside the ends of stretches. */
+static void list_views(struct sm_row *row)
+{
+    for (int k = 0; k < row->n_stretches; k++) {
+        const struct sm_row_stretch *stretch = &row->stretches[k];
+        const int first = stretch->first_piece, last = first + stretch->n_pieces - 1;
+        for (int i = first; i <= last; i++)
+            row->views[row->n_views++] = (struct sm_row_view){k, i, SM_ROW_MIDDLE};
+        if (stretch->is_covered)
+            continue;
+        row->views[row->n_views++] = (struct sm_row_view){k, first, SM_ROW_FORE};
+        row->views[row->n_views++] = (struct sm_row_view){k, last, SM_ROW_AFT};
+    }
 }
 
 /* The make-ups where the slicing is. *is_followable: can they be followed to other distances burned? */
@@ -174,8 +190,10 @@ static enum sm_status make_row(struct sm_slicing *c, struct sm_arena *arena,
     for (int k = 0; k < course->pieces.n;)
         SM_TRY(add_stretch(&m, k, &k));
     *is_followable = m.is_followable && are_joined(row);
-    if (*is_followable)
-        add_flats(&m);
+    if (!*is_followable)
+        return SM_OK;
+    add_flats(&m);
+    list_views(row);
     return SM_OK;
 }
 
@@ -260,69 +278,88 @@ static void try_step(struct sm_row *row, double w, double step)
 
 /* ---- is it so? ---- */
 
-/* Slices to be looked at together, and the marks that they should have. */
-struct checker {
-    const struct sm_slicing *c;
-    double z[SM_SLICE_LANES]; /* [m] */
-    uint64_t should[SM_SLICE_LANES];
-    int n;
-    bool is_so;
-};
-
-static void end_check(struct checker *k)
+/* Where a slice is that tells whether the make-ups in a lane are the row's. [m] */
+static double place_view(struct sm_slicing *c, const struct sm_row *row, const struct sm_row_view *view,
+                         int lane)
 {
-    uint64_t marks[SM_SLICE_LANES];
-    if (k->n == 0 || !k->is_so)
-        return;
-    sm_slicing_marks(k->c, k->z, k->n, marks);
-    for (int i = 0; i < k->n; i++)
-        k->is_so = k->is_so && marks[i] == k->should[i];
-    k->n = 0;
-}
-
-static void check_at(struct checker *k, double z, uint64_t mark)
-{
-    k->z[k->n] = z;
-    k->should[k->n++] = mark;
-    if (k->n == SM_SLICE_LANES)
-        end_check(k);
-}
-
-/* In the middle of a stretch's pieces, and just inside its ends. */
-static void check_stretch(const struct sm_slicing *c, const struct sm_row *row, int k, int lane,
-                          struct checker *out)
-{
-    const struct sm_row_stretch *stretch = &row->stretches[k];
-    const struct sm_row_piece *first = &row->pieces[stretch->first_piece];
-    const double a = sm_slice_place(&stretch->a, c->w), b = sm_slice_place(&stretch->b, c->w);
-    double from = stretch->swings ? row->from[k][lane] : 0.0;
-    out->is_so = out->is_so && b - a > 1e-8 * c->slicer->grain->radius;
-    for (int i = 0; i < stretch->n_pieces && out->is_so; i++) {
-        const struct sm_row_piece *piece = first + i;
-        const double to = !stretch->swings   ? 0.0
-                          : piece->joint < 0 ? row->to[k][lane]
-                                             : row->angle[piece->joint][lane];
-        const double middle = stretch->edge + stretch->side * c->w * sin(0.5 * (from + to));
-        check_at(out, stretch->swings ? middle : 0.5 * (a + b), piece->mark);
-        from = to;
-    }
-    if (stretch->is_covered)
-        return;
-    if (out->is_so)
-        check_at(out, a + sm_slicing_inset(c, a, b - a), first->mark);
-    if (out->is_so)
-        check_at(out, b - sm_slicing_inset(c, b, b - a), first[stretch->n_pieces - 1].mark);
-}
-
-/* Are the make-ups in a lane those of the row? */
-static bool check(struct sm_slicing *c, const struct sm_row *row, int lane)
-{
-    struct checker k = {.c = c, .is_so = true};
+    const struct sm_row_stretch *stretch = &row->stretches[view->stretch];
+    const struct sm_row_piece *piece = &row->pieces[view->piece];
     c->w = row->w[lane];
-    for (int i = 0; i < row->n_stretches && k.is_so; i++)
-        check_stretch(c, row, i, lane, &k);
-    end_check(&k);
-    return k.is_so;
+    const double a = sm_slice_place(&stretch->a, c->w), b = sm_slice_place(&stretch->b, c->w);
+    if (view->at == SM_ROW_FORE)
+        return a + sm_slicing_inset(c, a, b - a);
+    if (view->at == SM_ROW_AFT)
+        return b - sm_slicing_inset(c, b, b - a);
+    if (!stretch->swings)
+        return 0.5 * (a + b);
+    const bool is_first = view->piece == stretch->first_piece;
+    const double from = is_first ? row->from[view->stretch][lane] : row->angle[piece[-1].joint][lane];
+    const double to = piece->joint < 0 ? row->to[view->stretch][lane] : row->angle[piece->joint][lane];
+    return stretch->edge + stretch->side * c->w * sin(0.5 * (from + to));
+}
+
+/* The first of the row's views in a lane that shows another make-up; -1: none does. */
+static int find_odd(struct sm_slicing *c, const struct sm_row *row, int lane)
+{
+    for (int first = 0; first < row->n_views; first += SM_SLICE_LANES) {
+        const int n = row->n_views - first < SM_SLICE_LANES ? row->n_views - first : SM_SLICE_LANES;
+        double z[SM_SLICE_LANES];
+        uint64_t marks[SM_SLICE_LANES];
+        for (int i = 0; i < n; i++)
+            z[i] = place_view(c, row, &row->views[first + i], lane);
+        sm_slicing_marks(c, z, n, marks);
+        for (int i = 0; i < n; i++)
+            if (marks[i] != row->pieces[row->views[first + i].piece].mark)
+                return first + i;
+    }
+    return -1;
+}
+
+/* Of the first n lanes, those before the first in which a view shows another make-up. */
+static int count_alike(struct sm_slicing *c, const struct sm_row *row, const struct sm_row_view *view, int n)
+{
+    struct sm_slice_look look = {.slicer = c->slicer};
+    int m = 0;
+    for (int i = 0; i < SM_SLICE_LANES; i++) {
+        look.w[i] = row->w[i];
+        look.from[i] = place_view(c, row, view, i);
+    }
+    sm_slice_look(&look);
+    while (m < n && look.mark[m] == row->pieces[view->piece].mark)
+        m++;
+    return m;
+}
+
+/* Is every stretch long enough to be told from none? */
+static bool is_open(const struct sm_row *row, int lane)
+{
+    for (int k = 0; k < row->n_stretches; k++) {
+        const struct sm_row_stretch *stretch = &row->stretches[k];
+        const double a = sm_slice_place(&stretch->a, row->w[lane]),
+                     b = sm_slice_place(&stretch->b, row->w[lane]);
+        if (!(b - a > 1e-8 * row->slicer->grain->radius))
+            return false;
+    }
+    return true;
+}
+
+/* How many of the first n lanes are as the row has them: up to the last that is looked at and is. Of the first one it may be known.
+ * *goes_on: it may be found so beyond them. */
+static int count_lanes(struct sm_slicing *c, const struct sm_row *row, bool first_is, int n, bool *goes_on)
+{
+    int m = 0;
+    while (m < n && row->failed[m] == 0.0 && is_open(row, m))
+        m++;
+    *goes_on = m > 0 && (m == n || row->failed[m] == SM_ROW_LOST);
+    while (m > 0 && !(m == 1 && first_is)) {
+        const int odd = find_odd(c, row, m - 1);
+        if (odd < 0)
+            return m;
+        *goes_on = false;
+        m = count_alike(c, row, &row->views[odd], m - 1);
+        m = m == 0 && first_is ? 1 : m;
+    }
+    return m;
 }
 
 /* ---- many ---- */
@@ -338,27 +375,6 @@ static void take_lane(const struct sm_row *row, int lane, struct sm_geometry_kno
     }
     out->value[SM_YY] = out->value[SM_XX];
     out->slope[SM_YY] = out->slope[SM_XX];
-}
-
-/* How many of the first n lanes are as the row has them: up to the last that is looked at and is. Of the first one it may be known.
- * *goes_on: it may be found so beyond them. */
-static int count_lanes(struct sm_slicing *c, const struct sm_row *row, bool first_is, int n, bool *goes_on)
-{
-    int is = first_is ? 1 : 0, is_not = 0; /* so many are, and so many aren't */
-    while (is_not < n && row->failed[is_not] == 0.0)
-        is_not++;
-    *goes_on = is_not > 0 && (is_not == n || row->failed[is_not] == SM_ROW_LOST);
-    if (is_not == 0 || (is_not == 1 && first_is) || check(c, row, is_not - 1))
-        return is_not;
-    *goes_on = false;
-    while (is_not - is > 1) {
-        const int middle = (is + is_not) / 2;
-        if (check(c, row, middle - 1))
-            is = middle;
-        else
-            is_not = middle;
-    }
-    return is;
 }
 
 /* Of the first n lanes, as many as could be summed. */

@@ -56,6 +56,12 @@ struct sm_row_flat {
     double sign; /* [1] */
 };
 
+/* A slice that tells whether make-ups are as they were: within a piece, or where that begins or ends with its stretch. */
+struct sm_row_view {
+    int stretch, piece;
+    enum { SM_ROW_MIDDLE, SM_ROW_FORE, SM_ROW_AFT } at;
+};
+
 /* What lanes sum: over what is left, and over the fronts. */
 enum sm_row_sum { SM_ROW_ALL, SM_ROW_Z, SM_ROW_ZZ, SM_ROW_ROUND, SM_ROW_SUMS };
 
@@ -65,7 +71,8 @@ struct sm_row {
     struct sm_row_piece *pieces;
     struct sm_row_joint *joints;
     struct sm_row_flat *flats;
-    int n_stretches, n_pieces, n_joints, n_flats;
+    struct sm_row_view *views;
+    int n_stretches, n_pieces, n_joints, n_flats, n_views;
     /* of each lane */
     double w[SM_SLICE_LANES];                  /* [m] */
     double (*from)[SM_SLICE_LANES];            /* angle at a stretch's beginning [rad] */

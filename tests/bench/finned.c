@@ -36,6 +36,7 @@ void finned_make(struct sm_arena *arena, struct finned *out)
         draw(&out->items[i].contour, i == 0);
     }
     out->grain = (struct sm_spliced){out->items, 2, FINNED_FINS, 1.0, burning};
+    out->threads = 1;
     out->voids[0] = (struct sm_void){
         .solid = {.form = SM_SOLID_CONE, .a = bore, .b = bore, .c = finned_length}, .count = 1};
     out->voids[1] = (struct sm_void){.solid = {.form = SM_SOLID_BOX,
@@ -55,24 +56,42 @@ void finned_set_cells(struct sm_arena *arena, struct finned *f, int cells)
         abort();
 }
 
+/* Levels that are cut one after another: more would leave one of two threads idle at the end, fewer find what they have in common
+ * more often. */
+enum { RUN = 40, MOST_THREADS = 8 };
+
+struct lanes {
+    struct finned *finned;
+    struct sm_slicer slicers[MOST_THREADS];
+};
+
+static void one_run(void *user, int worker, size_t i)
+{
+    struct lanes *lanes = user;
+    struct sm_geometry_knot knots[FINNED_LEVELS];
+    double w[FINNED_LEVELS];
+    const int n = lanes->finned->threads > 1 ? RUN : FINNED_LEVELS, first = (int)i * n;
+    for (int k = 0; k < n; k++)
+        w[k] = finned_level(first + k);
+    if (sm_slicer_knots(&lanes->slicers[worker], w, (size_t)n, knots, NULL) != SM_OK)
+        abort();
+    for (int k = 0; k < n; k++)
+        lanes->finned->area[first + k] = -knots[k].slope[SM_VOLUME];
+}
+
 static void in_lanes(struct finned *f, const int *points)
 {
-    static struct sm_geometry_knot knots[FINNED_LEVELS];
-    double w[FINNED_LEVELS];
+    struct lanes lanes = {.finned = f};
     struct sm_arena arena;
-    struct sm_slicer slicer;
     sm_arena_init(&arena, NULL);
-    for (int i = 0; i < FINNED_LEVELS; i++)
-        w[i] = finned_level(i);
-    if (sm_slicer_init(&arena, &f->grain, &slicer, NULL) != SM_OK)
-        abort();
-    for (int i = 0; points && i < SM_SLICE_RULES; i++)
-        if (sm_gauss_make(points[i], &slicer.gauss[i]) != SM_OK)
+    for (int t = 0; t < f->threads; t++) {
+        if (sm_slicer_init(&arena, &f->grain, &lanes.slicers[t], NULL) != SM_OK)
             abort();
-    if (sm_slicer_knots(&slicer, w, FINNED_LEVELS, knots, NULL) != SM_OK)
-        abort();
-    for (int i = 0; i < FINNED_LEVELS; i++)
-        f->area[i] = -knots[i].slope[SM_VOLUME];
+        for (int i = 0; points && i < SM_SLICE_RULES; i++)
+            if (sm_gauss_make(points[i], &lanes.slicers[t].gauss[i]) != SM_OK)
+                abort();
+    }
+    sm_parallel_for(f->threads > 1 ? FINNED_LEVELS / RUN : 1, f->threads, one_run, &lanes, NULL);
     sm_arena_release(&arena);
 }
 
