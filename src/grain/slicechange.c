@@ -152,20 +152,20 @@ static enum sm_status append(struct sm_slicing *c, struct sm_slice_pieces *piece
 static enum sm_status cut_kind(struct sm_slicing *c, double t, uint64_t mark, bool is_clear,
                                struct sm_parts *out)
 {
-    for (int k = 0; k < c->n_kinds; k++)
-        if (c->kinds[k].mark == mark) {
-            *out = c->kinds[k].parts;
+    struct sm_slicer *s = c->slicer;
+    for (int k = 0; k < s->n_kinds; k++)
+        if (s->kinds[k].mark == mark) {
+            *out = s->kinds[k].parts;
             return SM_OK;
         }
     SM_TRY(sm_slicing_trim(c, t, out));
-    if (c->n_kinds == SM_MOST_KINDS || !is_clear)
+    if (!is_clear || s->n_kinds == SM_MOST_KINDS || s->kept.n + out->n > s->room)
         return SM_OK;
-    struct sm_part *items = sm_arena_alloc(&c->scratch, (size_t)out->n, sizeof *items);
-    if (!items)
-        return sm_fail(c->err, SM_E_NOMEM, "out of memory");
+    struct sm_part *items = s->kept.items + s->kept.n;
+    s->kept.n += out->n;
     if (out->n > 0)
         memcpy(items, out->items, (size_t)out->n * sizeof *items);
-    c->kinds[c->n_kinds++] = (struct sm_slice_kind){mark, {items, out->n, out->n_burning}};
+    s->kinds[s->n_kinds++] = (struct sm_slice_kind){mark, {items, out->n, out->n_burning}};
     return SM_OK;
 }
 

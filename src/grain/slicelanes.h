@@ -574,12 +574,14 @@ static inline void lie(const struct sm_front *f, struct spot p, vec *distance, v
         *side = height;
         return;
     }
-    const vec r = root_of(x * x + y * y), ax = x - f->radius * f->u.x, ay = y - f->radius * f->u.y,
-              bx = x - f->radius * f->v.x, by = y - f->radius * f->v.y;
-    const mask within = f->radius == 0.0
-                            ? always()
-                            : (mask)(f->u.x * y - f->u.y * x >= 0.0) & (mask)(x * f->v.y - y * f->v.x >= 0.0);
-    *distance = pick(within, absolute(r - f->radius), root_of(smaller(ax * ax + ay * ay, bx * bx + by * by)));
+    const vec r = root_of(x * x + y * y);
+    *distance = absolute(r - f->radius);
+    if (f->radius > 0.0) {
+        const vec ax = x - f->radius * f->u.x, ay = y - f->radius * f->u.y, bx = x - f->radius * f->v.x,
+                  by = y - f->radius * f->v.y;
+        const mask within = (mask)(f->u.x * y - f->u.y * x >= 0.0) & (mask)(x * f->v.y - y * f->v.x >= 0.0);
+        *distance = pick(within, *distance, root_of(smaller(ax * ax + ay * ay, bx * bx + by * by)));
+    }
     *square = *distance;
     *side = f->sign * (r - f->radius);
 }
@@ -609,9 +611,13 @@ static inline mask is_seen(const struct scene *s, const struct sm_slice_spot *sp
     for (int k = 0; k < n; k++)
         if (k != i && k != j)
             seen &= ~hides(&s->fronts->items[k], p, burned(s, k) - clearance);
-    for (size_t k = 0; k < s->slicer->grain->n && any(seen); k++)
-        if ((int)k != owner && (int)k != other)
-            seen &= ~(is_in_void(s, k, p) & (mask)(s->q[k] > 0.0));
+    const vec from_axis = p.x * p.x + p.y * p.y;
+    for (size_t k = 0; k < s->slicer->grain->n; k++) {
+        const double far = s->slicer->far[k];
+        const mask may_be = (mask)(s->q[k] > 0.0) & (mask)(from_axis < far * far) & seen;
+        if ((int)k != owner && (int)k != other && any(may_be))
+            seen &= ~(may_be & is_in_void(s, k, p));
+    }
     return seen;
 }
 

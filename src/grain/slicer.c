@@ -14,14 +14,24 @@ static const int points[SM_SLICE_RULES] = {10, 6, 4};
 
 /* ---- making one ---- */
 
+/* No point of an element as it was at first is farther from the axis. [m] */
+static double farthest(const struct sm_front *f)
+{
+    const struct sm_point end = {f->base.x + f->extent * f->u.x, f->base.y + f->extent * f->u.y};
+    const double start = hypot(f->base.x, f->base.y);
+    return f->is_arc ? start + f->radius : fmax(start, hypot(end.x, end.y));
+}
+
 static void append_fronts(struct sm_slicer *s, const struct sm_fronts *from, int splice)
 {
     const int base = s->fronts.n_burning;
+    s->far[splice] = 0.0;
     for (int i = 0; i < from->n_burning; i++) {
         struct sm_front f = from->items[i];
         int *links[4] = {&f.before, &f.after, &f.corner[0], &f.corner[1]};
         for (int k = 0; k < 4; k++)
             *links[k] += *links[k] >= 0 ? base : 0;
+        s->far[splice] = fmax(s->far[splice], farthest(&f));
         s->owner[s->fronts.n_burning] = splice;
         s->fronts.items[s->fronts.n_burning++] = f;
     }
@@ -43,8 +53,9 @@ static enum sm_status join_fronts(struct sm_arena *arena, struct sm_slicer *s, s
     s->fronts.items = sm_arena_alloc(arena, n + 1, sizeof *s->fronts.items);
     s->owner = sm_arena_alloc(arena, n + 1, sizeof *s->owner);
     s->first = sm_arena_alloc(arena, grain->n + 1, sizeof *s->first);
+    s->far = sm_arena_alloc(arena, grain->n + 1, sizeof *s->far);
     s->covers = sm_arena_alloc(arena, grain->n * grain->n, 1);
-    if (!each || !s->fronts.items || !s->owner || !s->first || !s->covers)
+    if (!each || !s->fronts.items || !s->owner || !s->first || !s->far || !s->covers)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     memset(s->covers, -1, grain->n * grain->n);
     for (size_t i = 0; i < grain->n; i++)
@@ -71,6 +82,10 @@ enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *g
             return sm_fail(err, SM_E_NOMEM, "out of memory");
     struct sm_slice_corner *corners;
     SM_TRY(join_fronts(arena, out, err));
+    out->room = SM_MOST_KINDS * out->fronts.n;
+    out->kept.items = sm_arena_alloc(arena, (size_t)out->room, sizeof *out->kept.items);
+    if (!out->kept.items)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
     SM_TRY(sm_slice_corners(arena, &out->fronts, &corners, &out->n_corners, err));
     out->corners = corners;
     return SM_OK;

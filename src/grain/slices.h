@@ -2,13 +2,15 @@
 #ifndef SM_GRAIN_SLICES_H
 #define SM_GRAIN_SLICES_H
 
+#include <stdint.h>
+
 #include "grain/splice.h"
 #include "num/gauss.h"
 #include "num/laneset.h"
 
 struct sm_slice_corner;
 
-enum { SM_SLICE_RULES = 3, SM_MOST_HINTS = 64, SM_MOST_SEEN = 16 };
+enum { SM_SLICE_RULES = 3, SM_MOST_HINTS = 64, SM_MOST_SEEN = 16, SM_MOST_KINDS = 64 };
 
 /* By a sign a change of make-up is told: what passes through zero is the length of a part, or by how much its element crosses
  * another. */
@@ -25,11 +27,18 @@ struct sm_slice_hint {
     struct sm_slice_change change;
 };
 
+/* A make-up that has been cut before, by what tells it from others (grain/slicing.h). */
+struct sm_slice_kind {
+    uint64_t mark;
+    struct sm_parts parts;
+};
+
 struct sm_slicer {
     const struct sm_spliced *grain;
     struct sm_fronts fronts; /* of all splices together; speeds say how far each has burned */
     int *owner;              /* splice of each burning element */
     int *first;              /* of each splice, and one past the last */
+    double *far;             /* of each splice: its void as it was at first is nearer to the axis [m] */
     const struct sm_allocator *allocator;
     double length;    /* [m] */
     double fore, aft; /* 1 if that end burns, else 0 [1] */
@@ -41,6 +50,10 @@ struct sm_slicer {
     struct sm_slice_hint hints[SM_MOST_HINTS];
     int n_hints;
     double hints_w; /* at which changes have been placed [m] */
+    struct sm_slice_kind kinds[SM_MOST_KINDS];
+    int n_kinds;
+    struct sm_parts kept; /* those of all kinds, one after another */
+    int room;             /* for so many */
     double seen[SM_MOST_SEEN]
                [2]; /* between these, and nowhere else, something was left when that was last asked [m] */
     int n_seen;

@@ -50,14 +50,6 @@ struct sm_slice_look {
     uint64_t mark[SM_SLICE_LANES];
 };
 
-/* A make-up that has been cut before, by its mark. */
-struct sm_slice_kind {
-    uint64_t mark;
-    struct sm_parts parts;
-};
-
-enum { SM_MOST_KINDS = 64 };
-
 /* A line through the plane of w and z along which slices are looked at: along the axis at one w, or with w, at a place that
  * stands or moves. */
 struct sm_slice_way {
@@ -80,8 +72,6 @@ struct sm_slicing {
     int without;    /* splice left out, -1 for none */
     struct sm_known_slice known[SM_MOST_KNOWN];
     int n_known;
-    struct sm_slice_kind kinds[SM_MOST_KINDS];
-    int n_kinds;
     struct sm_error *err;
 };
 
