@@ -23,8 +23,9 @@ struct scene {
     vec q[SM_ROW_SPLICES];
     vec lean[SM_ROW_SPLICES]; /* by how much a strip of its front is wider than it looks along the axis [1] */
     struct spot spots[SM_ROW_SPOTS];
-    vec least;  /* shortest part so far [m] */
-    bool seeks; /* joints, not sums */
+    const struct sm_row_stretch *stretch; /* in which the lanes are; NULL: anywhere */
+    vec least;                            /* shortest part so far [m] */
+    bool seeks;                           /* joints, not sums */
 };
 
 /* All lanes. */
@@ -121,11 +122,10 @@ LANE_INLINE vec half_chord(const struct scene *s, vec square, vec radius, vec re
     return pick((mask)(square > 1e-15 * radius * reach), half, all(0.0));
 }
 
-static inline struct spot meet_lines(const struct scene *s, int i, int j)
+static inline struct spot meet_lines(const struct scene *s, int i, int j, double per)
 {
     const struct sm_front *a = &s->fronts->items[i], *b = &s->fronts->items[j];
     const struct spot p = base_of(s, i), q = base_of(s, j);
-    const double per = 1.0 / sm_point_cross(a->u, b->u);
     const vec t = ((q.x - p.x) * b->u.y - (q.y - p.y) * b->u.x) * per;
     return (struct spot){p.x + t * a->u.x, p.y + t * a->u.y};
 }
@@ -142,12 +142,12 @@ static inline struct spot meet_line(const struct scene *s, int line, int circle,
     return (struct spot){p.x + t * f->u.x, p.y + t * f->u.y};
 }
 
-static inline struct spot meet_circles(const struct scene *s, int i, int j, int root)
+static inline struct spot meet_circles(const struct scene *s, int i, int j, int root, double per)
 {
     const struct sm_front *a = &s->fronts->items[i], *b = &s->fronts->items[j];
     const vec ra = radius_of(s, i), rb = radius_of(s, j);
     const struct sm_point d = sm_point_minus(b->base, a->base);
-    const double d2 = sm_point_dot(d, d), per = 1.0 / __builtin_sqrt(d2);
+    const double d2 = sm_point_dot(d, d);
     const vec foot = (0.5 * per) * (d2 + (ra - rb) * (ra + rb));
     const vec half = half_chord(s, (ra - foot) * (ra + foot), ra, ra + (d2 + ra * ra + rb * rb) * per);
     const vec left = root == 0 ? half : -half;
@@ -160,11 +160,12 @@ static inline struct spot find_spot(const struct scene *s, const struct sm_slice
     const int i = spot->front, j = spot->other;
     const struct sm_front *f = &s->fronts->items[i];
     if (j >= 0 && f->is_arc && s->fronts->items[j].is_arc)
-        return i < j ? meet_circles(s, i, j, spot->root) : meet_circles(s, j, i, spot->root);
+        return i < j ? meet_circles(s, i, j, spot->root, spot->per)
+                     : meet_circles(s, j, i, spot->root, spot->per);
     if (j >= 0 && f->is_arc)
         return meet_line(s, j, i, spot->root);
     if (j >= 0)
-        return s->fronts->items[j].is_arc ? meet_line(s, i, j, spot->root) : meet_lines(s, i, j);
+        return s->fronts->items[j].is_arc ? meet_line(s, i, j, spot->root) : meet_lines(s, i, j, spot->per);
     const struct sm_point e = spot->root == 0 ? f->u : f->v;
     if (f->is_arc) {
         const vec r = radius_of(s, i);
@@ -175,10 +176,25 @@ static inline struct spot find_spot(const struct scene *s, const struct sm_slice
     return (struct spot){base.x + along * f->u.x, base.y + along * f->u.y};
 }
 
+/* Has the splice burned by all of w all along the stretch, or is it nowhere there? */
+LANE_INLINE bool is_full(const struct scene *s, size_t splice)
+{
+    return s->stretch && s->stretch->full >> splice & 1;
+}
+
+LANE_INLINE bool is_absent(const struct scene *s, size_t splice)
+{
+    return s->stretch && s->stretch->absent >> splice & 1;
+}
+
 /* The lean of every splice's front there. */
 static inline void find_leans(struct scene *s)
 {
     for (size_t i = 0; i < s->slicer->grain->n; i++) {
+        if (is_full(s, i) || is_absent(s, i)) {
+            s->lean[i] = all(is_full(s, i) ? 1.0 : 0.0);
+            continue;
+        }
         const mask is = (mask)(s->q[i] > 0.0);
         s->lean[i] = pick(is, s->w / pick(is, s->q[i], all(1.0)), all(0.0));
     }
@@ -189,6 +205,10 @@ static inline void go(struct scene *s, vec z, vec on)
 {
     const struct sm_spliced *grain = s->slicer->grain;
     for (size_t i = 0; i < grain->n; i++) {
+        if (is_full(s, i) || is_absent(s, i)) {
+            s->q[i] = is_full(s, i) ? s->w : all(0.0);
+            continue;
+        }
         const vec off =
             larger(larger((grain->items[i].z0 - z) - on, (z - grain->items[i].z1) + on), all(0.0));
         s->q[i] = root_of(larger((s->w - off) * (s->w + off), all(0.0)));
@@ -197,8 +217,9 @@ static inline void go(struct scene *s, vec z, vec on)
 
 /* ---- where a make-up ends ---- */
 
-static inline vec overlap(const struct scene *s, int i, int j)
+static inline vec overlap(const struct scene *s, const struct sm_slice_spot *spot)
 {
+    const int i = spot->front, j = spot->other;
     const struct sm_front *a = &s->fronts->items[i], *b = &s->fronts->items[j];
     if (a->is_arc && b->is_arc) {
         const vec ra = radius_of(s, i), rb = radius_of(s, j);
@@ -207,7 +228,7 @@ static inline vec overlap(const struct scene *s, int i, int j)
         if (!(d2 > 0.0))
             return ra - rb;
         const vec twice = d2 + (ra - rb) * (ra + rb);
-        return ra * ra - twice * twice * (0.25 / d2);
+        return ra * ra - twice * twice * (0.25 * spot->per * spot->per);
     }
     if (!a->is_arc && !b->is_arc) { /* parallel: others are never asked about */
         const struct spot p = base_of(s, i), q = base_of(s, j);
@@ -225,7 +246,7 @@ static inline vec sign_of(const struct scene *s, const struct sm_row_joint *join
 {
     const int front = joint->change.part.front;
     if (joint->change.other != SM_OWN_END)
-        return overlap(s, front, joint->change.other);
+        return overlap(s, &joint->touch);
     const struct sm_front *f = &s->fronts->items[front];
     const struct spot a = find_spot(s, &joint->from), b = find_spot(s, &joint->to);
     if (!f->is_arc)
@@ -277,6 +298,7 @@ LANE_INLINE void open_scene(const struct sm_row *row, int at, bool seeks, struct
     s->fronts = &row->slicer->fronts;
     s->at = at;
     s->w = load(row->w + at);
+    s->stretch = NULL;
     s->least = all(0.0);
     s->seeks = seeks;
 }
@@ -288,6 +310,7 @@ static inline vec place_in_stretch(struct scene *s, struct sm_row *row, const st
     const vec from = load(row->from[k] + s->at), to = load(row->to[k] + s->at);
     const vec low = smaller(from, to), high = larger(from, to);
     vec last = from, failed = all(0.0);
+    s->stretch = stretch;
     for (int i = 0; i < stretch->n_pieces; i++) {
         const struct sm_row_piece *piece = &row->pieces[stretch->first_piece + i];
         if (piece->joint < 0)
@@ -340,15 +363,14 @@ static inline struct polar along_arc(const struct sm_front *f, vec r, struct spo
 {
     const struct sm_point o = f->base;
     const double o2 = sm_point_dot(o, o);
-    const vec is = pick((mask)(r > 0.0), all(1.0), all(0.0)), per = is / pick((mask)(r > 0.0), r, all(1.0));
     const vec ax = a.x - o.x, ay = a.y - o.y, bx = b.x - o.x, by = b.y - o.y;
-    const vec angle = sweep_of(ax * by - ay * bx, ax * bx + ay * by) * is;
+    const vec length = sweep_of(ax * by - ay * bx, ax * bx + ay * by) * r;
     const vec a0 = o.x * ax + o.y * ay, a1 = o.x * bx + o.y * by, b0 = o.x * ay - o.y * ax,
               b1 = o.x * by - o.y * bx;
-    const vec once = (b1 - b0) * per, twice = 0.5 * (o2 * angle + (a1 * b1 - a0 * b0) * (per * per));
-    const vec length = r * angle, whole = o2 + r * r;
-    return (struct polar){length, whole * length + 2.0 * r * r * once, 0.5 * f->sign * r * (length + once),
-                          0.25 * f->sign * r * (whole * (length + once) + 2.0 * r * (r * once + twice))};
+    const vec once = b1 - b0, twice = r * o2 * length + (a1 * b1 - a0 * b0), whole = o2 + r * r,
+              flux = r * length + once;
+    return (struct polar){length, whole * length + 2.0 * r * once, 0.5 * f->sign * flux,
+                          0.25 * f->sign * (whole * flux + 2.0 * r * r * once + twice)};
 }
 
 /* A piece's slice where the scene is. */
@@ -441,6 +463,7 @@ static inline void sum_stretch(struct scene *s, const struct sm_row_stretch *str
     const size_t k = (size_t)(stretch - row->stretches);
     const vec end = stretch->swings ? load(row->to[k] + s->at) : all(0.0);
     vec from = stretch->swings ? load(row->from[k] + s->at) : all(0.0);
+    s->stretch = stretch;
     for (int i = 0; i < stretch->n_pieces; i++) {
         const struct sm_row_piece *piece = &row->pieces[stretch->first_piece + i];
         const vec to = piece->joint < 0 ? end : load(row->angle[piece->joint] + s->at);
@@ -457,6 +480,7 @@ static inline void sum_stretch(struct scene *s, const struct sm_row_stretch *str
 static inline void sum_flats(struct scene *s, struct total *out)
 {
     const struct sm_row *row = s->row;
+    s->stretch = NULL;
     for (int k = 0; k < row->n_flats; k++) {
         const struct sm_row_flat *flat = &row->flats[k];
         const vec z = border(s, &flat->z);
@@ -509,7 +533,7 @@ static inline mask is_on(const struct scene *s, int front, struct spot p)
 static inline mask do_meet(const struct scene *s, const struct sm_slice_spot *spot)
 {
     const struct sm_front *a = &s->fronts->items[spot->front], *b = &s->fronts->items[spot->other];
-    return a->is_arc || b->is_arc ? (mask)(overlap(s, spot->front, spot->other) > 0.0) : always();
+    return a->is_arc || b->is_arc ? (mask)(overlap(s, spot) > 0.0) : always();
 }
 
 /* Is a point on an element's own side of every wall? */
@@ -634,6 +658,7 @@ static inline void mark_slices(struct sm_slice_look *look)
         s.slicer = look->slicer;
         s.fronts = &look->slicer->fronts;
         s.w = load(look->w + at);
+        s.stretch = NULL;
         s.seeks = false;
         word sum = (word)all(0.0);
         go(&s, load(look->from + at), load(look->way + at));

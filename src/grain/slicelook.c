@@ -16,9 +16,21 @@ static uint64_t key_of(size_t k)
     return x ^ (x >> 31);
 }
 
-static void add_corner(struct corners *c, int front, int other, int root)
+struct sm_slice_spot sm_slice_spot_of(const struct sm_fronts *fronts, int front, int other, int root)
 {
-    c->items[c->n] = (struct sm_slice_corner){{front, other, root}, key_of(c->n)};
+    struct sm_slice_spot spot = {front, other, root, 0.0};
+    const struct sm_front *a = &fronts->items[front], *b = other < 0 ? a : &fronts->items[other];
+    const struct sm_point d = sm_point_minus(b->base, a->base);
+    if (other >= 0 && a->is_arc && b->is_arc)
+        spot.per = 1.0 / sqrt(sm_point_dot(d, d));
+    if (other >= 0 && !a->is_arc && !b->is_arc)
+        spot.per = 1.0 / sm_point_cross(a->u, b->u);
+    return spot;
+}
+
+static void add_corner(struct corners *c, const struct sm_fronts *fronts, int front, int other, int root)
+{
+    c->items[c->n] = (struct sm_slice_corner){sm_slice_spot_of(fronts, front, other, root), key_of(c->n)};
     c->n++;
 }
 
@@ -38,12 +50,12 @@ enum sm_status sm_slice_corners(struct sm_arena *arena, const struct sm_fronts *
         return sm_fail(err, SM_E_NOMEM, "out of memory");
     for (int i = 0; i < fronts->n; i++)
         for (int root = 0; root < 2 && (i < fronts->n_burning || i >= fronts->n_walls); root++)
-            add_corner(out, i, SM_OWN_END, root);
+            add_corner(out, fronts, i, SM_OWN_END, root);
     for (int i = 0; i < fronts->n_burning; i++)
         for (int j = i + 1; j < fronts->n_walls; j++) {
             const bool are_lines = !fronts->items[i].is_arc && !fronts->items[j].is_arc;
             for (int root = 0; root < (are_lines ? 1 : 2) && may_meet(fronts, i, j); root++)
-                add_corner(out, i, j, root);
+                add_corner(out, fronts, i, j, root);
         }
     *items = list.items;
     *count = list.n;

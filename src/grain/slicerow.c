@@ -16,10 +16,10 @@ struct maker {
 };
 
 /* An element's end that is known by itself. */
-static struct sm_slice_spot spot_of(const struct sm_part *part, int which)
+static struct sm_slice_spot spot_of(const struct sm_slicer *slicer, const struct sm_part *part, int which)
 {
     const struct sm_end end = which == 0 ? part->from : part->to;
-    return (struct sm_slice_spot){part->front, end.other, end.other < 0 ? which : end.root};
+    return sm_slice_spot_of(&slicer->fronts, part->front, end.other, end.other < 0 ? which : end.root);
 }
 
 static bool are_one(const struct sm_slice_spot *a, const struct sm_slice_spot *b)
@@ -51,8 +51,8 @@ static enum sm_status add_piece(struct maker *m, const struct sm_slice_piece *fr
         (struct sm_row_piece){.spots = spots, .parts = parts, .n_parts = n, .joint = -1, .mark = from->mark};
     for (int k = 0; k < n; k++) {
         const struct sm_part *part = &from->parts.items[k];
-        parts[k] = (struct sm_row_part){part->front, add_spot(piece, spots, spot_of(part, 0)),
-                                        add_spot(piece, spots, spot_of(part, 1))};
+        parts[k] = (struct sm_row_part){part->front, add_spot(piece, spots, spot_of(m->c->slicer, part, 0)),
+                                        add_spot(piece, spots, spot_of(m->c->slicer, part, 1))};
     }
     m->is_followable = m->is_followable && piece->n_spots <= SM_ROW_SPOTS;
     sm_slicing_go(m->c, 0.5 * (from->a + from->b));
@@ -73,13 +73,17 @@ static void add_joint(struct maker *m, const struct sm_row_stretch *stretch, int
                       const struct sm_slice_piece *piece)
 {
     const struct sm_slice_change *end = &piece->end;
+    const struct sm_slicer *slicer = m->c->slicer;
     const double sine = stretch->side * (piece->b - stretch->edge) / m->c->w;
     m->row->joints[m->row->n_joints] = (struct sm_row_joint){.change = *end,
-                                                             .from = spot_of(&end->part, 0),
-                                                             .to = spot_of(&end->part, 1),
+                                                             .from = spot_of(slicer, &end->part, 0),
+                                                             .to = spot_of(slicer, &end->part, 1),
                                                              .angle = {asin(fmin(fmax(sine, 0.0), 1.0))},
                                                              .w = {m->c->w},
                                                              .n_known = 1};
+    if (end->other != SM_OWN_END)
+        m->row->joints[m->row->n_joints].touch =
+            sm_slice_spot_of(&slicer->fronts, end->part.front, end->other, 0);
     m->row->pieces[number].joint = m->row->n_joints++;
     m->is_followable = m->is_followable && piece->is_told;
 }
@@ -101,10 +105,14 @@ static enum sm_status add_stretch(struct maker *m, int first, int *next)
         SM_TRY(add_piece(m, &pieces->items[k]));
     stretch->swings = stretch->n_pieces > 1 || !m->row->pieces[stretch->first_piece].is_even;
     stretch->is_covered = pieces->items[first].is_covered;
-    if (!stretch->swings)
-        return SM_OK;
     const double a = pieces->items[first].a, b = pieces->items[*next - 1].b;
     sm_slicing_go(m->c, 0.5 * (a + b));
+    for (size_t i = 0; i < m->c->slicer->grain->n && i < SM_ROW_SPLICES; i++) {
+        stretch->full |= (unsigned)(m->c->q[i] == m->c->w) << i;
+        stretch->absent |= (unsigned)(m->c->q[i] < 0.0) << i;
+    }
+    if (!stretch->swings)
+        return SM_OK;
     const struct sm_slice_swing swing = sm_slicing_swing(m->c, a, b);
     stretch->edge = swing.edge;
     stretch->side = swing.side;

@@ -24,7 +24,8 @@ struct sm_row_part {
 /* What passes through zero where a make-up ends: the length between two spots of an element, or by how much two elements cross. */
 struct sm_row_joint {
     struct sm_slice_change change;
-    struct sm_slice_spot from, to;
+    struct sm_slice_spot from, to;               /* of the part */
+    struct sm_slice_spot touch;                  /* its element and the other */
     double w[SM_ROW_KNOWN], angle[SM_ROW_KNOWN]; /* where it was at some distances burned [m], [rad] */
     int n_known;
 };
@@ -46,6 +47,8 @@ struct sm_row_stretch {
     bool swings;
     bool is_covered;   /* nothing that differs from slice to slice can be seen in it */
     double edge, side; /* as of a swing [m], [1] */
+    unsigned full,
+        absent; /* splices, a bit for each, that have burned by all of w there, or are out of reach */
     int first_piece, n_pieces;
 };
 

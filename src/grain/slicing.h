@@ -30,7 +30,10 @@ enum { SM_MOST_KNOWN = 8 };
 /* Where two elements meet, or an element's own end: as struct sm_end. Two parts that join there share it. */
 struct sm_slice_spot {
     int front, other, root;
+    double per; /* 1 over the distance of two circles' centres [1/m], or over the sine between two lines [1] */
 };
+
+struct sm_slice_spot sm_slice_spot_of(const struct sm_fronts *fronts, int front, int other, int root);
 
 /*
  * A place where a slice's outline may have a corner. Which of them are seen tells one make-up from another, and a slice's mark is

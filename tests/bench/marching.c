@@ -276,6 +276,22 @@ static void row(const char *what, double time, double base, double error)
     printf("  error %.1e\n", error);
 }
 
+static void compare_slices(struct finned *way, double base, const double *exact)
+{
+    static const struct {
+        const char *name;
+        void (*run)(struct finned *f);
+    } ways[] = {{"slices", finned_by_slices}, {"slices, few points", finned_by_few_points}};
+    for (size_t k = 0; k < sizeof ways / sizeof *ways; k++)
+        for (way->threads = 1; way->threads <= 2; way->threads++) {
+            char name[64];
+            snprintf(name, sizeof name, "%s, %d thread%s", ways[k].name, way->threads,
+                     way->threads > 1 ? "s" : "");
+            const double time = finned_median(way, ways[k].run);
+            row(name, time, base, worst(way->area, exact));
+        }
+}
+
 /* Returned: how long marching in order 2 took at 128^3 nodes [s]; NaN without scikit-fmm. */
 static double compare_areas(struct sm_arena *arena, struct finned *way, const char *folder)
 {
@@ -298,8 +314,7 @@ static double compare_areas(struct sm_arena *arena, struct finned *way, const ch
                1e3 * field, 1e3 * fronts);
         row("both", base, base, worst(marched, exact));
     }
-    const double slices = finned_median(way, finned_by_slices);
-    row("slices", slices, base, worst(way->area, exact));
+    compare_slices(way, base, exact);
     static const int cells[] = {12, 16, 32, 64};
     for (size_t c = 0; c < sizeof cells / sizeof *cells; c++) {
         double times[2], area[FINNED_LEVELS];

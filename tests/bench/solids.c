@@ -55,6 +55,12 @@ int main(void)
     const double base = finned_median(&way, finned_by_slices);
     row("slices, 200 levels in lanes", base, base, &way, exact);
     row("the same, few points along the axis", finned_median(&way, finned_by_few_points), base, &way, exact);
+    way.threads = 2;
+    const double shared = finned_median(&way, finned_by_slices);
+    row("slices, 200 levels in lanes, 2 threads", shared, base, &way, exact);
+    const double few = finned_median(&way, finned_by_few_points);
+    row("the same, few points, 2 threads", few, base, &way, exact);
+    way.threads = 1;
     row("slices, each level for itself", finned_median(&way, finned_by_slices_alone), base, &way, exact);
     row("slices, table of ten integrals", finned_median(&way, by_slices_table), base, &way, exact);
     static const int cells[] = {12, 16, 32, 64};
