@@ -212,12 +212,13 @@ struct looks {
     int n;
 };
 
-/* Looks at a stretch with nothing hinted. */
-enum { LOOKS = 8 };
+/* Looks at a stretch: many at the first distance burned, since an island close to the web is short; fewer where there are hints from
+ * another. */
+enum { FEW_LOOKS = 8, MANY_LOOKS = 24 };
 
 static enum sm_status make_room(struct sm_slicing *c, int n_stretches, struct looks *out)
 {
-    const size_t room = (size_t)n_stretches * (LOOKS + 2 * SM_MOST_HINTS + SM_MOST_SEEN);
+    const size_t room = (size_t)n_stretches * (MANY_LOOKS + 2 * SM_MOST_HINTS + SM_MOST_SEEN);
     *out = (struct looks){.t = sm_arena_alloc(&c->passing, room, sizeof *out->t),
                           .told_by = sm_arena_alloc(&c->passing, room, sizeof *out->told_by),
                           .marks = sm_arena_alloc(&c->passing, room, sizeof *out->marks)};
@@ -291,11 +292,12 @@ static enum sm_status list_looks(struct sm_slicing *c, struct sm_slice_stretch *
         insert(looks, first, 0.5 * (a + b), NULL);
         return SM_OK;
     }
-    for (int k = 0; k < LOOKS; k++) {
-        const double share = 0.5 - 0.5 * cos(M_PI * k / (LOOKS - 1));
-        const double t = k == 0           ? a + sm_slicing_inset(c, a, b - a)
-                         : k + 1 == LOOKS ? b - sm_slicing_inset(c, b, b - a)
-                                          : a + share * (b - a);
+    const int n = c->way.by_w || c->slicer->n_hints > 0 ? FEW_LOOKS : MANY_LOOKS;
+    for (int k = 0; k < n; k++) {
+        const double share = 0.5 - 0.5 * cos(M_PI * k / (n - 1));
+        const double t = k == 0       ? a + sm_slicing_inset(c, a, b - a)
+                         : k + 1 == n ? b - sm_slicing_inset(c, b, b - a)
+                                      : a + share * (b - a);
         insert(looks, looks->n, t, NULL);
     }
     if (!c->way.by_w)

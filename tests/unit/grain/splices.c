@@ -210,6 +210,40 @@ Test(grain_splices, levels_together_and_alone)
     sm_arena_release(&arena);
 }
 
+/* Levels up to the web, each for itself and all together: the same areas, as shares of the first, to 1e-6. Cut for themselves they know
+ * nothing of others, so islands close to the web must be found by looking. */
+static void alone_as_together(struct sm_arena *arena, const struct example *e, const struct sm_geometry *g,
+                              uint64_t seed)
+{
+    enum { NEAR_WEB = 80 };
+    struct sm_spliced grain;
+    struct sm_slicer one, all;
+    static struct sm_geometry_knot alone, together[NEAR_WEB];
+    double w[NEAR_WEB];
+    cr_assert_eq(sm_shape_spliced(e->shape, arena, &e->common, e->params, &grain, NULL), SM_OK);
+    cr_assert_eq(sm_slicer_init(arena, &grain, &all, NULL), SM_OK);
+    for (int i = 0; i < NEAR_WEB; i++)
+        w[i] = g->web * (i + 0.37) / NEAR_WEB;
+    cr_assert_eq(sm_slicer_knots(&all, w, NEAR_WEB, together, NULL), SM_OK);
+    for (int i = 0; i < NEAR_WEB; i++) {
+        cr_assert_eq(sm_slicer_init(arena, &grain, &one, NULL), SM_OK);
+        cr_assert_eq(sm_slicer_knot(&one, w[i], &alone, NULL), SM_OK);
+        const double off = fabs(alone.slope[SM_VOLUME] - together[i].slope[SM_VOLUME]);
+        cr_expect_leq(off, -1e-6 * together[0].slope[SM_VOLUME], "%s, seed %llu, %g of the web: %g and %g",
+                      e->shape->name, (unsigned long long)seed, w[i] / g->web, alone.slope[SM_VOLUME],
+                      together[i].slope[SM_VOLUME]);
+    }
+}
+
+/* Drawn ones that have short islands close to the web, changes that touch others, or both. */
+Test(grain_splices, alone_as_together)
+{
+    static const uint64_t segments[] = {1001, 1048, 1056, 1154};
+    for (size_t i = 0; i < SM_COUNT(segments); i++)
+        example_hold(sm_shape_find("slotted-segment"), segments[i], alone_as_together);
+    example_hold(sm_shape_find("finocyl"), 1038, alone_as_together);
+}
+
 /* Two slices have one mark if, and only if, the plane trimmer cuts them into the same parts. */
 Test(grain_splices, marks_tell_make_ups)
 {
