@@ -1,5 +1,6 @@
 #define LANE_WIDTH 4
 #include "grain/slicelanes.h"
+#include "grain/slicemarks.h"
 
 void sm_row_place_avx2(struct sm_row *row)
 {

@@ -1,5 +1,6 @@
 #define LANE_WIDTH 8
 #include "grain/slicelanes.h"
+#include "grain/slicemarks.h"
 
 void sm_row_place_avx512(struct sm_row *row)
 {

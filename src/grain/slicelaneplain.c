@@ -1,5 +1,6 @@
 #define LANE_WIDTH 2
 #include "grain/slicelanes.h"
+#include "grain/slicemarks.h"
 
 void sm_row_place_plain(struct sm_row *row)
 {

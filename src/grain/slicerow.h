@@ -90,6 +90,10 @@ struct sm_row {
 #define SM_ROW_LOST    1.0
 #define SM_ROW_CROSSED 2.0
 
+/* The make-ups where the slicing is, in the arena. *is_followable: can they be followed to other distances burned? */
+enum sm_status sm_row_make(struct sm_slicing *c, struct sm_arena *arena, const struct sm_slice_course *course,
+                           struct sm_row *row, bool *is_followable) SM_MUST_CHECK;
+
 /* Places all joints from where to look, and then sums, by the slicer's set of instructions (slicelook.c). */
 void sm_row_place(struct sm_row *row);
 void sm_row_sum(struct sm_row *row);

@@ -121,7 +121,18 @@ enum sm_status sm_slicing_is_covered(struct sm_slicing *c, bool *out) SM_MUST_CH
 /* Integrals over the parts where the slicing is now; of slices that come again, not twice. */
 void sm_slicing_sum(struct sm_slicing *c, const struct sm_parts *parts, struct sm_plane *out);
 
-/* ---- make-ups along a way (slicechange.c) ---- */
+/* ---- what tells a change (slicechange.c) ---- */
+
+/* Where between a and b [m], with different make-ups, a part that only one of them has may come or go, and by what that is told.
+ * Returned: false, and the guess is left alone, if it can't be told. */
+bool sm_slicing_guess(struct sm_slicing *c, double a, const struct sm_parts *at_a, double b,
+                      const struct sm_parts *at_b, struct sm_slice_change *told, double *guess);
+
+/* May what two make-ups differ by be told so? */
+bool sm_slicing_is_told(const struct sm_slicing *c, const struct sm_slice_change *change,
+                        const struct sm_parts *at_a, const struct sm_parts *at_b);
+
+/* ---- make-ups along a way (slicefind.c) ---- */
 
 /* Between two places that are known beforehand. */
 struct sm_slice_stretch {
