@@ -93,8 +93,9 @@ static void put_findings(struct sm_report *r)
         sm_html_raw(&r->html, "<li>");
         sm_html_text(&r->html, found[i].text);
         if (found[i].brief)
-            sm_html_textf(&r->html, " [%s%s]", found[i].brief,
-                          strcmp(found[i].standing, "published") == 0 ? "" : ", not read at first hand");
+            sm_html_textf(&r->html, " [%s%s%s]", found[i].brief,
+                          strcmp(found[i].standing, "published") == 0 ? "" : ", ",
+                          strcmp(found[i].standing, "published") == 0 ? "" : found[i].standing);
         sm_html_raw(&r->html, "</li>\n");
     }
     sm_html_raw(&r->html, "</ul>\n");

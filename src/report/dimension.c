@@ -62,6 +62,7 @@ enum sm_status sm_dimension_set_texts(struct sm_view *view, double width, struct
                                                    .max_width = (is_clear ? 0.4 : 0.25) * width,
                                                    .max_lines = is_clear ? 1 : 2};
         SM_TRY(sm_textblock_make(&d->block, view->canvas, view->arena, in->text, &limits, err));
+        view->n_aside += is_clear ? 0 : 1;
         if (!is_clear)
             view->side = fmax(view->side, d->block.width + 3.0 * s->gap);
         else if (in->side == SM_SIDE_LEFT)
@@ -95,8 +96,10 @@ static void place_clear(const struct sm_view *view, struct sm_view_dimension *d)
     const double scale = view->style->scale, gap = view->style->gap, w = d->block.width, h = d->block.height;
     const double length = fabs(d->b.x - d->a.x), right = fmax(d->a.x, d->b.x), left = fmin(d->a.x, d->b.x);
     const double off = length < least_inside * scale ? (arrow + tail) * scale : 0.0;
-    /* An upright line's text stands clear of the leaders that run out near its middle. */
-    struct sm_spot middle = between(d->a, d->b, length > 0.0 ? 0.5 : 0.15);
+    /* An upright line's text stands clear of the leaders that run out near its middle, and of the arrow at its end. */
+    const double upright = fabs(d->b.y - d->a.y), clear = 0.5 * h + arrow * scale + gap;
+    struct sm_spot middle =
+        between(d->a, d->b, length > 0.0 || upright < 2.0 * clear ? 0.5 : fmax(0.15, clear / upright));
     if (length > 0.0 && length < w + 2.0 * arrow * scale + gap) {
         const double end = view->area.x + view->area.w;
         if (right + off + gap + w <= end)

@@ -33,10 +33,22 @@ static struct arc arc_of(const struct sm_draw_step *step, double x, double y)
     return arc;
 }
 
+/* Room beside the parts for texts that find none near what they are about; where lengths stand on the left already, a few have
+ * it on the right alone. */
+static double side_left(const struct sm_view *view)
+{
+    return view->left > 0.0 && view->n_aside <= SM_VIEW_FEW ? 0.0 : view->side;
+}
+
+static double side_right(const struct sm_view *view)
+{
+    return view->side;
+}
+
 struct sm_spot sm_view_to_page(const struct sm_view *view, double x, double y)
 {
     const struct sm_extent *e = &view->extent;
-    const double right = 0.5 * (view->area.w + view->left);
+    const double right = 0.5 * (view->area.w + view->left + side_left(view) - side_right(view));
     const double down = 0.5 * (view->area.h + view->above - view->below);
     return (struct sm_spot){view->area.x + right + (x - 0.5 * (e->x0 + e->x1)) * view->scale,
                             view->area.y + down - (y - 0.5 * (e->y0 + e->y1)) * view->scale};
@@ -147,6 +159,7 @@ enum sm_status sm_view_set_texts(struct sm_view *view, double width, struct sm_e
                                              .even = true};
     SM_TRY(sm_textblock_make(&view->title, view->canvas, view->arena, view->in->title, &title, err));
     view->side = 0.0;
+    view->n_aside = view->in->n_notes;
     for (size_t i = 0; i < view->in->n_notes; i++) {
         struct sm_textblock *block = &view->notes[i].block;
         SM_TRY(sm_textblock_make(block, view->canvas, view->arena, view->in->notes[i].text, &note, err));
@@ -166,7 +179,8 @@ double sm_view_fit(const struct sm_view *view)
 {
     const struct sm_extent *e = &view->extent;
     const double gap = view->style->gap, width = e->x1 - e->x0, height = e->y1 - e->y0;
-    const double across = (view->area.w - view->left - 2.0 * (view->side + gap)) / fmax(width, 1e-3 * height);
+    const double across = (view->area.w - view->left - side_left(view) - side_right(view) - 2.0 * gap) /
+                          fmax(width, 1e-3 * height);
     const double up = (view->area.h - view->above - view->below - 2.0 * gap) / fmax(height, 1e-3 * width);
     return fmin(across, up);
 }

@@ -30,6 +30,8 @@ struct sm_view_dimension {
     bool is_outside;        /* arrows come from without, for want of room between them */
 };
 
+enum { SM_VIEW_FEW = 4 };
+
 struct sm_view {
     const struct sm_draw_view *in;
     const struct sm_style *style;
@@ -41,6 +43,7 @@ struct sm_view {
     struct sm_view_dimension *dimensions; /* n_dimensions */
     double above, below, left;            /* kept free for dimensions that stand clear [px] */
     double side;                          /* kept free at the left and right for notes [px] */
+    size_t n_aside;                       /* notes and dimensions whose texts may need that */
     struct sm_box cell;                   /* its place on the page, title and all */
     struct sm_box area;                   /* what is left of it for parts and notes */
     double scale;                         /* [px/m] */

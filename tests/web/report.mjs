@@ -79,6 +79,29 @@ async function front(page) {
   check((await words.textContent()).endsWith("through"), "which is said");
 }
 
+// The words at the line of average thrust stand where no curve runs, though an end burner's thrust keeps near to it.
+async function average(page) {
+  await page.evaluate(() => {
+    const put = CanvasRenderingContext2D.prototype.fillText;
+    globalThis.texts = [];
+    CanvasRenderingContext2D.prototype.fillText = function (text, x, y) {
+      globalThis.texts.push({ text, left: this.textAlign === "right" ? x - this.measureText(text).width : x, base: y,
+        width: this.measureText(text).width, canvas: this.canvas });
+      return put.apply(this, arguments);
+    };
+  });
+  await page.setViewportSize({ width: 1200, height: 800 });
+  await page.waitForFunction(() => globalThis.texts.some((one) => one.text.startsWith("average ")));
+  const inked = await page.evaluate(() => {
+    const one = globalThis.texts.filter((text) => text.text.startsWith("average ")).at(-1);
+    const { data } = one.canvas.getContext("2d").getImageData(one.left, one.base - 10, one.width, 12);
+    let n = 0;
+    for (let i = 0; i < data.length; i += 4) n += data[i + 3] > 128 && Math.hypot(data[i], data[i + 1] - 114, data[i + 2] - 178) < 50;
+    return n;
+  });
+  same(inked, 0, "pixels of the curve behind the words at the average");
+}
+
 // On paper: the flight card alone on the first page, on A4 and on Letter. Page sizes: ISO 216; ANSI/ASME Y14.1.
 async function paper(page) {
   for (const format of ["A4", "Letter"]) {
@@ -114,6 +137,12 @@ await withBrowser(async (browser) => {
   writeFileSync(join(folder, "again.json"), await page.locator("#motor-file").textContent());
   const again = JSON.parse(run("burn", "again.json", "--json"));
   same(JSON.stringify(again.summary), JSON.stringify(json.summary), "the inputs in full burn to the same figures");
+  await page.done();
+
+  run("report", end, "--set", "grains.0.recess_diameter=8 mm", "--set", "grains.0.recess_depth=8 mm", "-o", "recess.html");
+  page = await open(browser, "recess.html");
+  await average(page);
+  same((await page.locator("#card").textContent()).includes("NAR sporting code, from memory"), true, "a source is worth what the command says");
   await page.done();
 
   // A bare curve, and the axial model.

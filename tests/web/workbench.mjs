@@ -175,6 +175,9 @@ const tests = {
     await page.locator("#many-start").click();
     await page.waitForFunction(() => /200 of 200/.test(document.getElementById("many-basis").textContent));
     assert.ok(await page.locator("#many-figures tbody tr").count() > 3);
+    // Of 200 like samples none or all came: the bound is three in their number, 1.5 % (the rule of three: J. Hanley, A. Lippman-Hand, JAMA 249 (1983) 1743, from memory).
+    assert.match(await page.locator("#many-chances").textContent(), /class H \(320 N s\): all of the samples; over 98\.5 %/);
+    assert.match(await page.locator("#many-chances").textContent(), /none of the samples; under 1\.5 %/);
     await accessible(page);
     await page.locator("#many-samples").fill("100000");
     await page.locator("#many-start").click();
@@ -217,6 +220,21 @@ const tests = {
     await page.locator("#seek-limits").getByLabel("value").fill("5 kg");
     await page.locator("#seek-start").click();
     await page.waitForFunction(() => /\/limits\/length/.test(document.getElementById("seek-basis").textContent));
+    assert.deepEqual(page.faults, []);
+    await page.close();
+  },
+
+  async "shows the section as wide as there is room when asked to"() {
+    const page = await open(), picture = page.locator("#section-picture"), button = page.locator("#section-large");
+    await picture.waitFor();
+    const width = async () => (await picture.boundingBox()).width, before = await width();
+    await button.focus();
+    await page.keyboard.press("Enter");
+    assert.equal(await button.getAttribute("aria-pressed"), "true");
+    assert.ok(await width() > 1.9 * before, `${await width()} after ${before}`);
+    await accessible(page);
+    await page.keyboard.press("Enter");
+    assert.equal(await width(), before);
     assert.deepEqual(page.faults, []);
     await page.close();
   },

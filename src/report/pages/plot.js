@@ -179,11 +179,17 @@ function slowmatchPlot(host, spec) {
       end: one.column.numbers.findLastIndex((value) => value != null) })), taken = [];
     if (lines.length > 1) for (const one of lines) slowmatchName(u, taken, one, lines, 0.55);
     for (const rule of spec.rules || []) {
-      const y = u.valToPos(Number(rule.y), "y", true);
+      const y = u.valToPos(Number(rule.y), "y", true), width = c.measureText(rule.text).width;
+      // Below the line or above it, at the right or further left: where no curve runs, else where it was tried first.
+      const places = [1, 0.5, 0.25].flatMap((part) => [16, -6].map((down) => {
+        const right = u.bbox.left + u.bbox.width * part - 6 * ratio, base = y + down * ratio;
+        return { right, base, box: { left: right - width - 2 * ratio, right: right + 2 * ratio, top: base - 11 * ratio, bottom: base + 3 * ratio } };
+      })), inside = (box) => box.top >= u.bbox.top && box.bottom <= u.bbox.top + u.bbox.height;
+      const place = places.find((one) => inside(one.box) && !lines.some((line) => slowmatchRuns(u, line, one.box))) ?? places[0];
       c.strokeStyle = "#777"; c.setLineDash([5 * ratio, 4 * ratio]); c.lineWidth = ratio;
       c.beginPath(); c.moveTo(u.bbox.left, y); c.lineTo(u.bbox.left + u.bbox.width, y); c.stroke();
       c.setLineDash([]); c.fillStyle = "#555"; c.textAlign = "right";
-      c.fillText(rule.text, u.bbox.left + u.bbox.width - 6 * ratio, y + 16 * ratio);
+      c.fillText(rule.text, place.right, place.base);
     }
     for (const span of spec.spans || []) {
       const a = u.valToPos(Number(span.from), "x", true), b = u.valToPos(Number(span.to), "x", true);

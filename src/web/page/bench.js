@@ -371,6 +371,10 @@
 
   $("form").addEventListener("submit", (event) => event.preventDefault());
   $("find").addEventListener("input", () => form.find($("find").value));
+  $("section-large").addEventListener("click", () => {
+    const isLarge = $("section").classList.toggle("large");
+    $("section-large").setAttribute("aria-pressed", String(isLarge));
+  });
   $("find").addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); form.goFound($("find").value); } });
   $("open").addEventListener("change", async () => {
     const file = $("open").files[0];

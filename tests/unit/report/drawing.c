@@ -209,6 +209,37 @@ Test(drawings, views_share_a_scale)
     }
 }
 
+/* Beside a length on the left, a text that finds no room within takes it on the right alone: the part keeps over half of the width. */
+Test(drawings, few_texts_leave_room_for_the_part)
+{
+    const struct sm_draw_step box[] = {{.op = SM_DRAW_MOVE},
+                                       {SM_DRAW_LINE, .x = 0.18},
+                                       {SM_DRAW_LINE, .x = 0.18, .y = 0.05},
+                                       {SM_DRAW_LINE, .y = 0.05}};
+    const struct sm_draw_path path = {box, 4, true};
+    const struct sm_draw_part part = {
+        .paths = &path, .n_paths = 1, .fill = SM_FILL_TINT, .colour = 3, .no_outline = true};
+    const struct sm_draw_dimension d[] = {{.side = SM_SIDE_LEFT, .by = 0.05, .text = "outer_diameter 50 mm"},
+                                          {.side = SM_SIDE_BELOW, .bx = 0.18, .text = "length 180 mm"},
+                                          {.side = SM_SIDE_HERE,
+                                           .ax = 0.175,
+                                           .ay = 0.019,
+                                           .bx = 0.175,
+                                           .by = 0.031,
+                                           .text = "recess_diameter 12 mm"}};
+    const struct sm_draw_view view = {
+        .parts = &part, .n_parts = 1, .dimensions = d, .n_dimensions = SM_COUNT(d)};
+    const struct sm_drawing drawing = {.views = &view, .n_views = 1, .width = 1600, .height = 1200};
+    struct sm_memory_sink png = written_drawing(&drawing, SM_PLOT_PNG);
+    struct pixels image = decoded(&png);
+    const struct patch whole = find_patch(&image, TINT), ink = find_patch(&image, 0, 114, 178);
+    cr_assert(whole.n > 0 && ink.n > 0);
+    cr_expect_gt(whole.x1 - whole.x0, 800);
+    cr_expect(ink.x0 > 0 && ink.x1 < 1599, "texts from %d to %d px", ink.x0, ink.x1);
+    free(image.rgb);
+    sm_memory_sink_release(&png);
+}
+
 /* A note without text is a dot. */
 Test(drawings, notes_without_text)
 {
