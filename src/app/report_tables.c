@@ -272,7 +272,7 @@ void sm_report_put_losses(struct sm_report *r)
         sm_html_element(h, "th scope=\"row\"", line->name);
         sm_html_raw(h, "<td class=\"number\">");
         if (i > 0)
-            sm_html_textf(h, "%+.2f s", -line->loss);
+            sm_html_textf(h, "%+.2f s", 0.01 * round(-100.0 * line->loss) + 0.0); /* -0 + 0 is 0 */
         sm_html_raw(h, "</td><td class=\"number\">");
         sm_html_textf(h, "%.1f s", line->specific_impulse);
         sm_html_raw(h, "</td>");

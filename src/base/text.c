@@ -145,6 +145,16 @@ const char *sm_text_double(char buf[SM_DOUBLE_TEXT], double value)
     return buf;
 }
 
+const char *sm_text_figure(char buf[SM_DOUBLE_TEXT], double value, int digits)
+{
+    const double size = fabs(value);
+    if (size >= 1000.0 && size < 1e7)
+        sm_text_format(buf, SM_DOUBLE_TEXT, "%.0f", value);
+    else
+        sm_text_format(buf, SM_DOUBLE_TEXT, "%.*g", digits, value + 0.0); /* -0 + 0 is 0 */
+    return buf;
+}
+
 static size_t digits(const char *text, size_t n, size_t from)
 {
     size_t i = from;

@@ -18,6 +18,9 @@ int sm_text_format(char *buf, size_t size, const char *fmt, ...) SM_PRINTF(3, 4)
  * Not for NaN or infinity, which come out as "nan" and "inf". */
 const char *sm_text_double(char buf[SM_DOUBLE_TEXT], double value);
 
+/* The same as people read it: so many digits, but from 1000 up to 1e7 whole and without an exponent; never "-0". */
+const char *sm_text_figure(char buf[SM_DOUBLE_TEXT], double value, int digits);
+
 /* Reads a decimal number at text[0..n): optional sign, digits, point, exponent; no hexadecimal, no "inf" or
  * "nan". Returned: the number of bytes used, 0 if there is no number. *value may come out infinite (1e999).
  */

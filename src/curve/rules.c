@@ -209,7 +209,9 @@ static void add_distance(struct findings *f, const struct sm_rule_row *row, doub
     const int is_mass = row->unit[0] == 'k';
     const double scale = is_mass ? 1e3 : 1.0, gap = scale * fabs(value - row->limit);
     const char *unit = is_mass ? "g" : row->unit;
-    add(f, row, row->code, "%s Here: %.5g %s, %.4g %s %s.", row->what, scale * value, unit, gap, unit,
+    char a[SM_DOUBLE_TEXT], b[SM_DOUBLE_TEXT];
+    add(f, row, row->code, "%s Here: %s %s, %s %s %s.", row->what, sm_text_figure(a, scale * value, 5), unit,
+        sm_text_figure(b, gap, 4), unit,
         is_over(value, row->limit) ? "over the limit" : "below its upper limit");
 }
 
@@ -236,20 +238,21 @@ static void judge_airspace(struct findings *f, const struct sm_rule_case *c)
     const double impulse = value_of(c, OF_INSTALLED), propellant = value_of(c, OF_PROPELLANT),
                  mass = c->vehicle_mass;
     const int is_class_2 = is_over(propellant, loaded->limit) || is_over(mass, heavy->limit);
+    char a[SM_DOUBLE_TEXT], b[SM_DOUBLE_TEXT];
     if (is_over(impulse, most->limit)) {
         add(f, most, "airspace-class-3",
-            "Class 3 amateur rocket: %.6g N s in all is %.4g N s over the 40960 of Class 2.", impulse,
-            impulse - most->limit);
+            "Class 3 amateur rocket: %s N s in all is %s N s over the 40960 of Class 2.",
+            sm_text_figure(a, impulse, 6), sm_text_figure(b, impulse - most->limit, 4));
     } else if (is_class_2 && is_over(propellant, loaded->limit)) {
         add(f, loaded, "airspace-class-2",
-            "Class 2 amateur rocket: %.4g g of propellant is %.4g g over the 125 g of Class 1. "
+            "Class 2 amateur rocket: %s g of propellant is %s g over the 125 g of Class 1. "
             "Flying needs the airspace authority's leave.",
-            1e3 * propellant, 1e3 * (propellant - loaded->limit));
+            sm_text_figure(a, 1e3 * propellant, 4), sm_text_figure(b, 1e3 * (propellant - loaded->limit), 4));
     } else if (is_class_2) {
         add(f, heavy, "airspace-class-2",
-            "Class 2 amateur rocket: %.5g g at lift-off is %.4g g over the 1500 g of Class 1. "
+            "Class 2 amateur rocket: %s g at lift-off is %s g over the 1500 g of Class 1. "
             "Flying needs the airspace authority's leave.",
-            1e3 * mass, 1e3 * (mass - heavy->limit));
+            sm_text_figure(a, 1e3 * mass, 5), sm_text_figure(b, 1e3 * (mass - heavy->limit), 4));
     } else if (isnan(propellant) || isnan(mass)) {
         add(f, heavy, "airspace-class-unknown",
             "Class 1 amateur rocket only up to 125 g of propellant and 1500 g at lift-off, else Class 2; %s "

@@ -77,7 +77,7 @@ static const char *put_number(char buf[SM_SHOW_TEXT], double value, const char *
     if (fabs(value) >= 1000.0 && fabs(value) < 1e7)
         format = "%.0f";
     char number[SM_SHOW_TEXT / 2];
-    sm_text_format(number, sizeof number, format, value);
+    sm_text_format(number, sizeof number, format, value + 0.0); /* -0 + 0 is 0 */
     const size_t n = strlen(number);
     if (number[n - 1] == '.')
         number[n - 1] = '\0';

@@ -12,12 +12,13 @@ static int judge(const struct sm_warning_case *c, char *text, size_t size)
     if (!upper && !lower)
         return 0;
     const double border = upper ? k->to : k->above;
+    char a[SM_DOUBLE_TEXT], b[SM_DOUBLE_TEXT];
     sm_text_format(text, size,
-                   "total impulse is %.4g N s, only %.1f %% %s the class border at %g N s: motors differ by "
+                   "total impulse is %s N s, only %.1f %% %s the class border at %s N s: motors differ by "
                    "more than that, "
                    "so the class may come out as the neighbouring one",
-                   total, 100.0 * (upper ? border - total : total - border) / border,
-                   upper ? "below" : "above", border);
+                   sm_text_figure(a, total, 4), 100.0 * (upper ? border - total : total - border) / border,
+                   upper ? "below" : "above", sm_text_figure(b, border, 6));
     return 1;
 }
 

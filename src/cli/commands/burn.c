@@ -86,7 +86,7 @@ static void print_losses(const struct sm_result *result)
         const struct sm_loss *line = &result->losses[i];
         char lost[CLI_NUMBER] = "";
         if (i > 0)
-            snprintf(lost, sizeof lost, "%+.2f s", -line->loss);
+            snprintf(lost, sizeof lost, "%+.2f s", 0.01 * round(-100.0 * line->loss) + 0.0); /* -0 + 0 is 0 */
         printf("  %-17s %9s %7.1f s  %s\n", line->name, lost, line->specific_impulse, line->note);
     }
 }

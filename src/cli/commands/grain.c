@@ -11,6 +11,8 @@ static const struct cli_option options[] = {
 static const double WORTH_SAYING =
     1e-6; /* share of the largest area; what is closer can't be seen here [1] */
 
+static const double NOTHING = 1e-9; /* share of the largest area that is none to a table [1] */
+
 struct job {
     const struct sm_motor *motor;
     const struct sm_grain_tables *tables;
@@ -70,8 +72,9 @@ static void print_table(const struct sm_grain_table *t, enum sm_unit_system syst
     printf("%14s %14s %14s %14s %15s\n", "burned", "burning area", "volume", "mass", "centre of mass");
     for (size_t i = 0; i < t->n; i++) {
         char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER], d[CLI_NUMBER], e[CLI_NUMBER];
+        const bool burns = fabs(t->area[i]) > NOTHING * t->figures.burn_area_maximum;
         printf("%14s %14s %14s %14s %15s\n", cli_measure(a, t->web[i], SM_DIM_LENGTH, system),
-               cli_measure(b, t->area[i], SM_DIM_AREA, system),
+               cli_measure(b, burns ? t->area[i] : 0.0, SM_DIM_AREA, system),
                cli_measure(c, t->volume[i], SM_DIM_VOLUME, system),
                cli_measure(d, t->mass[i], SM_DIM_MASS, system),
                cli_measure(e, t->mass[i] > 0.0 ? t->center_of_mass[i] : (double)NAN, SM_DIM_LENGTH, system));

@@ -37,6 +37,18 @@ Test(text, doubles_come_out_shortest_and_read_back)
     }
 }
 
+Test(text, figures_have_no_exponent_where_they_need_none)
+{
+    static const struct {
+        double value;
+        const char *text;
+    } rows[] = {{17442.4, "17442"}, {23517.6, "23518"}, {999.94, "999.9"}, {1234567.0, "1234567"},
+                {1e7, "1e+07"},     {-1234.5, "-1234"}, {-0.0, "0"},       {0.012345, "0.01235"}};
+    char buf[SM_DOUBLE_TEXT];
+    for (size_t i = 0; i < SM_COUNT(rows); i++)
+        cr_expect_str_eq(sm_text_figure(buf, rows[i].value, 4), rows[i].text);
+}
+
 /* No decimal of fewer digits reads back: tried one by one with the C library. */
 Test(text, no_shorter_decimal_would_do)
 {
