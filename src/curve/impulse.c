@@ -57,3 +57,9 @@ void sm_impulse_designation(const struct sm_impulse_class *c, double average_thr
     else
         sm_text_format(buf, size, "%s%.0f-%.4g", c->letter, newtons, delay);
 }
+
+int sm_specific_impulse_is_odd(double seconds)
+{
+    const double least = 50.0, most = 330.0; /* [s] */
+    return seconds < least || seconds > most;
+}

@@ -333,7 +333,18 @@ enum sm_status sm_read_record(struct sm_arena *arena, struct sm_units *units, co
     *record = (struct sm_record){.name = sm_arena_strdup(arena, path)};
     if (!record->name)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    return sm_csv_read_file(path, &options, &reader, err);
+    SM_TRY(sm_csv_read_file(path, &options, &reader, err));
+    if (!r.is_started && record->n_skipped > 0 && !stand->log) { /* titles alone: nothing was split */
+        static const char *const names[] = {"a comma", "a semicolon", "a tab", "a blank"};
+        sm_fail(err, SM_E_SYNTAX,
+                "no row has several columns%s%s%s (the stand's \"delimiter\" says what is between them)",
+                stand->delimiter >= 0 ? ": is it " : "", stand->delimiter >= 0 ? names[stand->delimiter] : "",
+                stand->delimiter >= 0 ? " that parts them?" : "");
+        if (err)
+            sm_text_format(err->at.file, sizeof err->at.file, "%s", path);
+        return SM_E_SYNTAX;
+    }
+    return SM_OK;
 }
 
 enum sm_status sm_read_stand(struct sm_reader *reader, const struct sm_json *object, struct sm_stand *stand)
@@ -342,5 +353,14 @@ enum sm_status sm_read_stand(struct sm_reader *reader, const struct sm_json *obj
     const struct sm_param_table table = {sm_stand_params, sm_n_stand_params, stand};
     const enum sm_status format = sm_read_format(reader, object, "", SM_STAND_FORMAT);
     SM_TRY(sm_read_params(reader, object, "", &table, 1, handled));
+    if (stand->thrust.unit && !isnan(stand->thrust.scale))
+        return sm_read_problem(reader, "/thrust/unit", SM_E_FIELD,
+                               "give either \"scale\" or \"unit\", not both");
+    if (stand->pressure.unit && !isnan(stand->pressure.scale))
+        return sm_read_problem(reader, "/pressure/unit", SM_E_FIELD,
+                               "give either \"scale\" or \"unit\", not both");
+    if (stand->time_column && !isnan(stand->sample_rate))
+        return sm_read_problem(reader, "/sample_rate", SM_E_FIELD,
+                               "give either \"time_column\" or \"sample_rate\", not both");
     return format;
 }

@@ -14,6 +14,7 @@
  */
 #include "base/text.h"
 #include "curve/curve.h"
+#include "curve/impulse.h"
 #include "num/filter.h"
 #include "num/spectrum.h"
 #include "num/stats.h"
@@ -699,5 +700,13 @@ enum sm_status sm_reduce(const struct sm_record *record, const struct sm_stand *
     firing->gain_uncertainty = stand->thrust.gain_uncertainty;
     firing->pressure_gain_uncertainty = stand->pressure.gain_uncertainty;
     firing->ambient_pressure = stand->ambient_pressure;
-    return sm_firing_figures(firing, stand, burn_end, level_uncertainty(&w, firing, size), arena, err);
+    SM_TRY(sm_firing_figures(firing, stand, burn_end, level_uncertainty(&w, firing, size), arena, err));
+    const double seconds = firing->figures[SM_FIGURE_SPECIFIC_IMPULSE].value;
+    if (sm_specific_impulse_is_odd(seconds))
+        sm_firing_note(
+            firing, "odd-impulse", 0,
+            "a specific impulse of %.3g s is no solid propellant's (about 80 to 300 s): look at the "
+            "propellant mass, and at the units of the thrust",
+            seconds);
+    return SM_OK;
 }

@@ -419,6 +419,8 @@ PHYSICS = [  # value put in place of what is there, where that is told, and what
     ("grains/0/shape", "tub", "/grains/0/shape", "did you mean 'tube'"),
     ("grains/0/shape", "qqqqqqqq", "/grains/0/shape", "'slowmatch shapes' lists them"),
     ("grains/0/burning", [], "/grains/0/burning", "bore"),
+    ("conditions", {"hottest_temperature": "5 degC", "coldest_temperature": "20 degC"}, "/conditions/coldest_temperature",
+     "above hottest_temperature"),
     ("grains/0/burning", ["bore", "side"], "/grains/0/burning/1", None),
     ("grains/0/burning", ["bore", "bore"], "/grains/0/burning/1", "twice"),
     ("grains", [], "/grains", None),

@@ -62,6 +62,19 @@ static bool take_accept(const struct cli *cli, bool *accepts)
     return false;
 }
 
+static void say_no_figure(const struct cli *cli, const char *name, const char *const *names)
+{
+    char list[600] = "";
+    const char *near = sm_nearest_name(name, names);
+    if (near) {
+        cli_say_unknown(cli, "there is no figure", name, near);
+        return;
+    }
+    for (size_t i = 0, n = 0; names[i] && n + 40 < sizeof list; i++)
+        n += (size_t)snprintf(list + n, sizeof list - n, "%s%s", i > 0 ? ", " : "", names[i]);
+    cli_say_usage(cli, "there is no figure '%s'; they are %s", name, list);
+}
+
 /* "burn_time", "burn_time:least" */
 static bool take_figure(const struct cli *cli, const char *text, size_t n, size_t *figure, int *sense)
 {
@@ -86,7 +99,7 @@ static bool take_figure(const struct cli *cli, const char *text, size_t n, size_
     if (colon && *sense == 0)
         cli_say_usage(cli, "--trade: behind '%s:' stands least or greatest", name);
     else
-        cli_say_unknown(cli, "there is no figure", name, sm_nearest_name(name, names));
+        say_no_figure(cli, name, names);
     return false;
 }
 
@@ -169,6 +182,7 @@ static void print_values(const struct sm_sizing *s, enum sm_unit_system system)
 
 static void print_wishes(const struct sm_sizing *s, enum sm_unit_system system)
 {
+    static const double much_missed = 0.01; /* of a wish [1]: told beside it */
     char wanted[CLI_NUMBER], got[CLI_NUMBER];
     if (s->n_wishes > 0)
         puts("\nwanted");
@@ -178,7 +192,13 @@ static void print_wishes(const struct sm_sizing *s, enum sm_unit_system system)
             snprintf(wanted, sizeof wanted, "as %s as can be", w->aim > 0 ? "great" : "small");
         else
             cli_measure(wanted, w->wanted, w->dim, system);
-        printf("  %-24s %-18s got %s\n", w->what, wanted, cli_measure(got, w->got, w->dim, system));
+        cli_measure(got, w->got, w->dim, system);
+        const double miss = w->aim == 0 && w->wanted > 0.0 ? w->got / w->wanted - 1.0 : 0.0;
+        if (fabs(miss) > much_missed)
+            printf("  %-24s %-18s got %-14s %.2g %% %s\n", w->what, wanted, got, 100.0 * fabs(miss),
+                   miss < 0.0 ? "under" : "over");
+        else
+            printf("  %-24s %-18s got %s\n", w->what, wanted, got);
     }
 }
 
