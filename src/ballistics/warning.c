@@ -101,7 +101,8 @@ enum sm_status sm_warnings_judge(const struct sm_motor *motor, const struct sm_c
     for (size_t i = 0; i < n_rows; i++) {
         char text[sizeof found->text] = "";
         const struct sm_warning *row = sm_warning_list[i];
-        if ((chamber || row->for_curves) && row->judge(&c, text, sizeof text))
+        const enum sm_warning_of not_of = chamber ? SM_OF_CURVES : SM_OF_GRAINS;
+        if (row->of != not_of && row->judge(&c, text, sizeof text))
             add(row, text, &found[n++]);
     }
     run->result.warnings = found;

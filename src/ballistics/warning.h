@@ -20,11 +20,14 @@ struct sm_warning_case {
     size_t first, last;     /* rows of the series between the 5 % instants while propellant burns */
 };
 
+/* Whether a warning is judged for grains, for bare curves, or for both. */
+enum sm_warning_of { SM_OF_GRAINS, SM_OF_CURVES, SM_OF_ALL };
+
 struct sm_warning {
     const char *code;    /* "erosive-burning" */
     const char *summary; /* when it is raised, one line for the manual */
     const char *pointer; /* the value that is best changed */
-    int for_curves;      /* judged for bare curves too */
+    enum sm_warning_of of;
     /* Fills text[size] and returns 1 if the warning holds. */
     int (*judge)(const struct sm_warning_case *c, char *text, size_t size);
 };

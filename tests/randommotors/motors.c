@@ -304,10 +304,12 @@ static void try_one(struct tally *t, size_t i, const struct sm_load_options *opt
 
 /* ---- end ---- */
 
+/* Those that motors with grains can meet. */
 static void list_warnings(struct tally *t)
 {
-    for (size_t i = 0; sm_warning_list[i] && i < MOST_WARNINGS; i++)
-        t->warnings[t->n_warnings++].code = sm_warning_list[i]->code;
+    for (size_t i = 0; sm_warning_list[i] && t->n_warnings < MOST_WARNINGS; i++)
+        if (sm_warning_list[i]->of != SM_OF_CURVES)
+            t->warnings[t->n_warnings++].code = sm_warning_list[i]->code;
 }
 
 static void report(struct tally *t)

@@ -26,6 +26,6 @@ const struct sm_warning sm_warning_class_border = {
     .code = "class-border",
     .summary = "total impulse within 5 % of a class border",
     .pointer = "/grains",
-    .for_curves = 1,
+    .of = SM_OF_ALL,
     .judge = judge,
 };

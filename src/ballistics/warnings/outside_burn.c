@@ -17,7 +17,7 @@ static int judge(const struct sm_warning_case *c, char *text, size_t size)
     const struct sm_series *s = &c->result->series;
     const double outside = 1.0 - thrust->impulse_in_burn_time / thrust->total_impulse;
     const double end = fmax(fabs(s->thrust[0]), fabs(s->thrust[s->n - 1]));
-    if (!c->result->is_curve || !(outside > limit) || !(end > at_rest * thrust->maximum))
+    if (!(outside > limit) || !(end > at_rest * thrust->maximum))
         return 0;
     sm_text_format(
         text, size,
@@ -32,6 +32,6 @@ const struct sm_warning sm_warning_outside_burn = {
     .code = "outside-burn",
     .summary = "of a curve, over 2 % of the impulse outside the burn time",
     .pointer = "/curve/thrust",
-    .for_curves = 1,
+    .of = SM_OF_CURVES,
     .judge = judge,
 };
