@@ -74,10 +74,28 @@ static void print_limits(void)
         printf("  %-42s %12ld\n", limits[i].what, limits[i].most);
 }
 
+static void print_figures(void)
+{
+    const struct sm_size_figure *figures;
+    const size_t n = sm_size_figures(&figures);
+    cli_wrap(
+        stdout,
+        "What a request may want (\"wanted\") or keep within bounds (\"limits\"), and 'slowmatch size "
+        "--trade' set against each other. Behind each stands which way is better if nothing else is said.",
+        0, 0);
+    fputc('\n', stdout);
+    for (size_t i = 0; i < n; i++) {
+        char line[300];
+        snprintf(line, sizeof line, "%s; %s", figures[i].help, figures[i].sense > 0 ? "greatest" : "least");
+        cli_entry(figures[i].name, line, 2, 22);
+    }
+}
+
 static const struct {
     const char *name, *summary;
     void (*print)(void);
 } topics[] = {
+    {"figures", "what a request may want, limit or trade", print_figures},
     {"files", "what motor and propellant files may hold", print_files},
     {"levels", "the levels and limits of the guidance, with their sources", print_levels},
     {"limits", "how large input may be", print_limits},

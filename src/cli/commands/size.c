@@ -569,7 +569,9 @@ const struct sm_command sm_command_size = {
               "which limits are kept "
               "before anything else. Says which limits are active and what each costs, or which two "
               "conflict. Writes the motor "
-              "ready to burn. Not a drawing for manufacture.",
+              "ready to burn. Not a drawing for manufacture. 'slowmatch help figures' lists what may be "
+              "wanted, limited or "
+              "traded. Ctrl-C shows the best found by then.",
     .example = "slowmatch size examples/requests/sandpiper.json -o sized.json",
     .shared = CLI_SET | CLI_JSON | CLI_CSV | CLI_PLOT | CLI_UNITS,
     .options = options,
