@@ -2,8 +2,9 @@
 
 #include <math.h>
 
-static const double SMOOTH = 1e-8;  /* sine of a corner's turn that is none [1] */
-static const double ON_WALL = 1e-9; /* share of the size within which a point lies on a wall [1] */
+static const double SMOOTH = 1e-8;   /* sine of a turn between two elements that is none [1] */
+static const double UPRIGHT = 1e-13; /* of the turn where a chain ends on a wall [1] */
+static const double ON_WALL = 1e-9;  /* share of the size within which a point lies on a wall [1] */
 
 struct maker {
     const struct sm_figure *figure;
@@ -149,13 +150,14 @@ static void turn_corner(struct maker *m, struct sm_point p, struct sm_point t0, 
                         int b)
 {
     const double sine = sm_point_cross(t0, t1);
-    if (fabs(sine) < SMOOTH && sm_point_dot(t0, t1) > 0.0) {
-        if (a >= 0 && b >= 0)
+    const bool is_end = a < 0 || b < 0;
+    if (fabs(sine) < (is_end ? UPRIGHT : SMOOTH) && sm_point_dot(t0, t1) > 0.0) {
+        if (!is_end)
             join_smoothly(m, t0, t1, a, b);
         return;
     }
     if (sine < 0.0) {
-        if (a >= 0 && b >= 0)
+        if (!is_end)
             close_corner(m, a, b);
         return;
     }

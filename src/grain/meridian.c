@@ -11,6 +11,7 @@
 
 static const double ON_WALL = 1e-9;   /* share of the size within which a point lies on a wall [1] */
 static const double TOLERANCE = 1e-9; /* on the area, share of the largest [1] */
+static const double JUMP = 1e-10; /* of the volume at an event, share of the cylinder's, that is none [1] */
 
 enum {
     DOME_STEPS = 8,
@@ -352,6 +353,75 @@ static enum sm_status check_inside(const struct maker *k, const struct sm_fronts
     return SM_OK;
 }
 
+/* ---- gaps ---- */
+
+/* In a gap every integral goes straight from where the stage before it ends to where the next one begins, or to nothing: then
+ * nothing is lost by what was left out. */
+static void gap_knot(const struct sm_burning_meridian *meridian, size_t stage, double w,
+                     struct sm_geometry_knot *out)
+{
+    const struct sm_stage *gap = &meridian->stages.items[stage];
+    struct sm_geometry_knot before, behind = {.w = gap->w1};
+    sm_revolve_knot(&meridian->fronts, gap - (stage > 0 ? 1 : 0), gap->w0, &before);
+    if (stage + 1 < meridian->stages.n)
+        sm_revolve_knot(&meridian->fronts, gap + 1, gap->w1, &behind);
+    *out = (struct sm_geometry_knot){.w = w};
+    for (int i = 0; i < SM_N_INTEGRALS; i++) {
+        out->slope[i] = (behind.value[i] - before.value[i]) / (gap->w1 - gap->w0);
+        out->value[i] = before.value[i] + (w - gap->w0) * out->slope[i];
+    }
+}
+
+static double volume_at(const struct sm_fronts *fronts, const struct sm_stage *stage, double w)
+{
+    struct sm_geometry_knot knot;
+    sm_revolve_knot(fronts, stage, w, &knot);
+    return knot.value[SM_VOLUME];
+}
+
+/* Between stages so long that a gap may be put there, does the volume jump? next: NULL behind the last. */
+static bool jumps(const struct sm_fronts *fronts, const struct sm_stage *a, const struct sm_stage *next,
+                  double whole)
+{
+    const double least = 4.0 * sm_stages_blur(fronts);
+    if (sm_stage_is_gap(a) || a->w1 - a->w0 < least ||
+        (next && (sm_stage_is_gap(next) || next->w1 - next->w0 < least)))
+        return false;
+    const double left = next ? volume_at(fronts, next, next->w0) : 0.0;
+    return fabs(volume_at(fronts, a, a->w1) - left) > JUMP * whole;
+}
+
+/* A front all but parallel to the wall that it runs into goes out along it faster than stages are told apart. Then one make-up
+ * does not hold up to the event, or the other not from there: a gap is put between them. */
+static enum sm_status add_gaps(struct sm_arena *arena, const struct sm_meridian *m,
+                               struct sm_burning_meridian *b, struct sm_error *err)
+{
+    const double whole = M_PI * m->radius * m->radius * m->length, blur = sm_stages_blur(&b->fronts);
+    struct sm_stages *stages = &b->stages;
+    struct sm_stage *all = sm_arena_alloc(arena, 2 * stages->n + 1, sizeof *all);
+    size_t n = 0;
+    if (!all)
+        return sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < stages->n; i++) {
+        struct sm_stage *stage = &stages->items[i], *next = i + 1 < stages->n ? stage + 1 : NULL;
+        const bool is_open = jumps(&b->fronts, stage, next, whole);
+        const double event = stage->w1;
+        stage->w1 -= is_open ? blur : 0.0;
+        all[n++] = *stage;
+        if (is_open)
+            all[n++] = (struct sm_stage){event - blur, event + blur, event + blur,
+                                         next ? next->parts : stage->parts};
+        if (is_open && next)
+            next->w0 = next->from = event + blur;
+    }
+    stages->items = all;
+    stages->n = n;
+    stages->web = n > 0 ? all[n - 1].w1 : 0.0;
+    return SM_OK;
+}
+
+/* ---- burning ---- */
+
 enum sm_status sm_meridian_burn(struct sm_arena *arena, const struct sm_meridian *meridian,
                                 struct sm_burning_meridian *out, struct sm_error *err)
 {
@@ -374,26 +444,11 @@ enum sm_status sm_meridian_burn(struct sm_arena *arena, const struct sm_meridian
     SM_TRY(sm_figure_fronts(arena, &k.figure, &out->fronts, err));
     SM_TRY(check_inside(&k, &out->fronts, err));
     SM_TRY(add_haste(arena, meridian, &out->fronts, err));
-    return sm_stages_find(arena, &out->fronts, &out->stages, err);
+    SM_TRY(sm_stages_find(arena, &out->fronts, &out->stages, err));
+    return add_gaps(arena, meridian, out, err);
 }
 
 /* ---- the table ---- */
-
-/* In a gap every integral goes straight from where the stage before it ends to where the next one begins: then nothing is
- * lost by what was left out. */
-static void gap_knot(const struct sm_burning_meridian *meridian, size_t stage, double w,
-                     struct sm_geometry_knot *out)
-{
-    const struct sm_stage *gap = &meridian->stages.items[stage];
-    struct sm_geometry_knot before, behind;
-    sm_revolve_knot(&meridian->fronts, gap - (stage > 0 ? 1 : 0), gap->w0, &before);
-    sm_revolve_knot(&meridian->fronts, gap, gap->w1, &behind);
-    *out = (struct sm_geometry_knot){.w = w};
-    for (int i = 0; i < SM_N_INTEGRALS; i++) {
-        out->slope[i] = (behind.value[i] - before.value[i]) / (gap->w1 - gap->w0);
-        out->value[i] = before.value[i] + (w - gap->w0) * out->slope[i];
-    }
-}
 
 void sm_meridian_knot(const struct sm_burning_meridian *meridian, size_t stage, double w,
                       struct sm_geometry_knot *out)

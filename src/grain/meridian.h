@@ -44,8 +44,8 @@ struct sm_meridian {
  *   2) Along a wall that burns k times faster the fire runs ahead and lights the propellant beside it, whose front is then
  *      a cone with its slope to the wall at sin = 1/k. It is the offset of a line through the wall's burning end that leans
  *      outwards by that angle and lies wholly beyond the wall, so the trimmer needs to know no more than that line.
- *   3) What happens in a gap between stages (grain/stage.h) is left out of the areas, not of the volumes: the area there is the mean
- *      of what burns.
+ *   3) What happens in a gap between stages (grain/stage.h), or within as little of an event where the volume would jump else, is
+ *      left out of the areas, not of the volumes: the area there is the mean of what burns.
  *   4) A dome that is no half-sphere is drawn by arcs that touch each other and the ellipse: 4e-6 of the volume off it for
  *      depths of 0.3 to 1.6 radii.
  */

@@ -243,6 +243,11 @@ enum sm_status sm_stages_find(struct sm_arena *arena, const struct sm_fronts *fr
     return finish(&f);
 }
 
+double sm_stages_blur(const struct sm_fronts *fronts)
+{
+    return FIRST_LOOK * fronts->size;
+}
+
 bool sm_stage_is_gap(const struct sm_stage *stage)
 {
     return stage->from > stage->w0;

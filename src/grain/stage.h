@@ -37,6 +37,9 @@ struct sm_stages {
 enum sm_status sm_stages_find(struct sm_arena *arena, const struct sm_fronts *fronts, struct sm_stages *out,
                               struct sm_error *err) SM_MUST_CHECK;
 
+/* The make-up of fronts was last looked at this far before an event, and again this far behind it [m]. */
+double sm_stages_blur(const struct sm_fronts *fronts);
+
 /* Does the stage stand for some that were too short to keep? */
 bool sm_stage_is_gap(const struct sm_stage *stage);
 

@@ -64,6 +64,49 @@ Test(grain_bodies, tube_of_every_choice_of_faces)
     sm_arena_release(&arena);
 }
 
+/* A bore that gets wider by nanometres along metres goes out from end to end faster than stages are told apart. Until then it
+ * is a cone that keeps its slope, so its radii grow alike; in the end nothing is left, and no volume is lost. Elementary, with
+ * the slope's cosine 1 to rounding. */
+static void hold_all_but_straight(double length, double wider)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, NULL);
+    const double ri = 0.01, ro = 0.03;
+    struct sm_meridian m = {.length = length, .radius = ro, .burning = SM_FACE_BORE};
+    sm_contour_init(&m.bore, &arena);
+    sm_contour_start(&m.bore, length, ri + wider);
+    sm_contour_line(&m.bore, 0.0, ri);
+    struct sm_geometry g;
+    struct sm_error err = {0};
+    cr_assert_eq(sm_meridian_geometry(&arena, &m, &g, &err), SM_OK, "%s", err.message);
+    double before = 0.0;
+    for (size_t i = 0; i < g.n_pieces; i++)
+        for (int k = 0; k <= 8; k++) {
+            const struct sm_piece *p = &g.pieces[i];
+            const double w = p->w0 + (p->w1 - p->w0) * k / 8, r = ri + w, q = r + wider;
+            double area, volume;
+            sm_piece_area(p, w, &area, &volume);
+            if (q < ro - 2e-9 * length)
+                cr_expect_float_eq(volume, M_PI * length * (ro * ro - (r * r + r * q + q * q) / 3.0),
+                                   1e-11 * g.envelope, "%g m, wider by %g, at %g", length, wider, w);
+            cr_expect(area >= 0.0 && (i == 0 || k > 0 || fabs(volume - before) <= 1e-11 * g.envelope),
+                      "%g m, wider by %g, at %g: area %g, volume %g", length, wider, w, area, volume);
+            before = volume;
+        }
+    cr_expect_float_eq(before, 0.0, 1e-11 * g.envelope);
+    cr_expect_float_eq(g.web, ro - ri, 2e-9 * length);
+    sm_arena_release(&arena);
+}
+
+Test(grain_bodies, all_but_straight_bores)
+{
+    for (double wider = 1e-10; wider < 1e-6; wider *= 10.0) {
+        hold_all_but_straight(0.1, wider);
+        hold_all_but_straight(5.0, wider);
+        hold_all_but_straight(27.0, wider);
+    }
+}
+
 /* A bore with a half-spherical end concentric with a half-spherical dome: the front stays a cylinder and a half-sphere of
  * radius r + w up to the web R - r. A = 2 pi (r + w)(L - R) + 2 pi (r + w)^2; elementary. */
 Test(grain_bodies, concentric_dome)
