@@ -56,18 +56,20 @@ static void answer_hover(const struct sm_lift *lift, enum sm_unit_system system)
 {
     const struct sm_lift_figures *f = &lift->figures;
     char time[CLI_NUMBER], from[CLI_NUMBER], to[CLI_NUMBER], splay[CLI_NUMBER], limit[CLI_NUMBER], line[LINE];
+    /* between the first and the last of these times thrust may be too much or too little for it */
+    const bool is_broken = f->hover_time < 0.999 * (f->hover_to - f->hover_from);
     snprintf(line, sizeof line, "no: at no time can thrust be made equal to the weight");
     if (f->hover_time > 0.0)
-        snprintf(line, sizeof line,
-                 "its weight can be held for %s in all, from %s to %s; throughout the burn that takes a "
-                 "splay of up "
-                 "to %s%s%s",
-                 cli_measure(time, f->hover_time, SM_DIM_TIME, system),
-                 cli_measure(from, f->hover_from, SM_DIM_TIME, system),
-                 cli_measure(to, f->hover_to, SM_DIM_TIME, system),
-                 cli_measure(splay, f->least_limit, SM_DIM_ANGLE, system),
-                 isnan(lift->splay_limit) ? "" : ", and its limit is ",
-                 isnan(lift->splay_limit) ? "" : cli_measure(limit, lift->splay_limit, SM_DIM_ANGLE, system));
+        snprintf(
+            line, sizeof line,
+            "its weight can be held for %s in all, %s %s %s %s; throughout the burn that takes a splay of up "
+            "to %s%s%s",
+            cli_measure(time, f->hover_time, SM_DIM_TIME, system), is_broken ? "at times between" : "from",
+            cli_measure(from, f->hover_from, SM_DIM_TIME, system), is_broken ? "and" : "to",
+            cli_measure(to, f->hover_to, SM_DIM_TIME, system),
+            cli_measure(splay, f->least_limit, SM_DIM_ANGLE, system),
+            isnan(lift->splay_limit) ? "" : ", and its limit is ",
+            isnan(lift->splay_limit) ? "" : cli_measure(limit, lift->splay_limit, SM_DIM_ANGLE, system));
     cli_entry("hover", line, 2, COLUMN);
 }
 
