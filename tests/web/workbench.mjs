@@ -80,6 +80,11 @@ const tests = {
     assert.match(await page.locator("#faults").textContent(), /throat_diameter/);
     assert.equal(await designation(page), shown);
     await edit(page, () => text.fill("2 mm"));
+    assert.equal(await page.locator("#state").textContent(), "");
+    await edit(page, () => text.fill("2 mmm"));
+    await page.waitForTimeout(800); // past the calm after which a motor is announced
+    assert.match(await page.locator("#state").textContent(), /^not a motor yet/);
+    await edit(page, () => text.fill("2 mm"));
     assert.equal(await text.getAttribute("aria-invalid"), null);
     assert.equal(await figure(page, "maximum pressure"), before);
     assert.deepEqual(page.faults, []);

@@ -127,15 +127,19 @@
     showWarnings(reply);
   }
 
+  let calm = 0;
+  const notYet = "not a motor yet: what is shown is from the last values that worked";
   function showProblems(problems) {
     $("faults").replaceChildren(...problems.map((one) =>
       make("p", {}, `${one.text}${one.pointer ? ` [${one.pointer}]` : ""}`)));
     $("outcome").classList.toggle("stale", problems.length > 0);
     form.mark(problems);
-    if (problems.length > 0) say("not a motor yet: what is shown is from the last values that worked");
+    if (problems.length > 0) {
+      clearTimeout(calm); // of values before these, that made a motor
+      say(notYet);
+    } else if ($("state").textContent === notYet) say("");
   }
 
-  let calm = 0;
   function sayCalmly(reply) { // a screen reader hears of the end of a drag, not of each step
     clearTimeout(calm);
     calm = setTimeout(() => {
