@@ -97,9 +97,9 @@ static const struct section {
     {"case", "the case as the gas sees it", sm_case_params, &sm_n_case_params},
     {"grains",
      "a list from the head end to the nozzle; each has its \"shape\", whose own parameters 'slowmatch "
-     "shapes' gives, and",
+     "shapes' gives, besides these",
      sm_grain_entry_params, &sm_n_grain_entry_params},
-    {"grains", "and of all shapes", sm_grain_common_params, &sm_n_grain_common_params},
+    {"grains", "what all shapes have besides", sm_grain_common_params, &sm_n_grain_common_params},
     {"nozzle", "throat and exit cone", sm_nozzle_params, &sm_n_nozzle_params},
     {"hardware", "all that is not propellant, as totals or as parts; may be left out", sm_hardware_params,
      &sm_n_hardware_params},

@@ -243,6 +243,25 @@ static enum sm_status side_of(struct sm_sketch *s, const struct sm_burning_merid
     return mirror(s, &halves[0], &halves[1]);
 }
 
+/* Lets a half reach a hair over the axis, lest the paper shine through between two halves that only touch there. */
+static enum sm_status reach_over(struct sm_sketch *s, struct sm_draw_path *half, int side)
+{
+    const double hair = 5e-3, on_axis = 1e-6; /* of the radius: a pixel of a large picture [1] */
+    struct sm_draw_step *steps = sm_arena_alloc(s->arena, half->n, sizeof *steps);
+    double radius = 0.0;
+    if (!steps)
+        return sm_fail(s->err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < half->n; i++)
+        radius = fmax(radius, fabs(half->steps[i].y));
+    for (size_t i = 0; i < half->n; i++) {
+        steps[i] = half->steps[i];
+        if (fabs(steps[i].y) <= on_axis * radius)
+            steps[i].y = -side * hair * radius;
+    }
+    half->steps = steps;
+    return SM_OK;
+}
+
 /* The grain before it burns: both halves filled, then their outlines without the axis. */
 static enum sm_status draw_whole(struct sm_sketch *s, const struct sm_burning_meridian *burning,
                                  double length, double least)
@@ -251,6 +270,8 @@ static enum sm_status draw_whole(struct sm_sketch *s, const struct sm_burning_me
     static const struct sm_draw_part outline = {.width = 2.5};
     struct sm_draw_path halves[2], path;
     SM_TRY(side_of(s, burning, length, 0.0, least, halves, &path));
+    SM_TRY(reach_over(s, &halves[0], 1));
+    SM_TRY(reach_over(s, &halves[1], -1));
     SM_TRY(put_part(s, &halves[0], fill));
     SM_TRY(put_part(s, &halves[1], fill));
     return put_part(s, &path, outline);

@@ -136,8 +136,8 @@
     form.mark(problems);
     if (problems.length > 0) {
       clearTimeout(calm); // of values before these, that made a motor
-      say(notYet);
-    } else if ($("state").textContent === notYet) say("");
+      say($("designation").textContent === "…" ? "not a motor yet" : notYet);
+    } else if ($("state").textContent.startsWith("not a motor yet")) say("");
   }
 
   function sayCalmly(reply) { // a screen reader hears of the end of a drag, not of each step

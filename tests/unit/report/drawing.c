@@ -8,6 +8,11 @@
 
 #include "samples.h"
 
+#include "slowmatch/grain.h"
+#include "slowmatch/motor.h"
+#include "slowmatch/plot.h"
+#include "slowmatch/simulate.h"
+
 static const enum sm_plot_kind kinds[] = {SM_PLOT_SVG, SM_PLOT_PNG, SM_PLOT_PDF};
 
 Test(drawings, read_by_others)
@@ -207,6 +212,40 @@ Test(drawings, views_share_a_scale)
         free(image.rgb);
         sm_memory_sink_release(&png);
     }
+}
+
+/* A grain cut along its axis is of one colour from rim to rim: its two halves leave no seam. */
+Test(drawings, halves_of_a_grain_leave_no_seam)
+{
+    static const char text[] =
+        "{\"format\":\"slowmatch-motor/1\",\"name\":\"m\",\"propellant\":\"demo-slow-composite\","
+        "\"case\":{\"bore\":\"54 mm\",\"length\":\"210 "
+        "mm\"},\"grains\":[{\"shape\":\"end-burner\",\"outer_diameter\":"
+        "\"50 mm\",\"length\":\"180 mm\",\"recess_diameter\":\"12 mm\",\"recess_depth\":\"10 mm\"}],"
+        "\"nozzle\":{\"throat_diameter\":\"4 mm\",\"exit_diameter\":\"9 mm\"}}";
+    struct sm_motor *motor;
+    struct sm_result *result;
+    struct sm_diag problems = {0};
+    struct sm_error err = {0};
+    struct sm_memory_sink png;
+    sm_memory_sink_init(&png, NULL);
+    cr_assert_eq(sm_motor_parse(text, strlen(text), "m", NULL, NULL, &motor, &problems), SM_OK);
+    cr_assert_eq(sm_simulate(motor, NULL, NULL, &result, &err), SM_OK, "%s", err.message);
+    cr_assert_eq(sm_draw_grains(motor, result, SM_PICTURE_PNG, &png.sink, &err), SM_OK, "%s", err.message);
+    struct pixels image = decoded(&png);
+    const struct patch fill = find_patch(&image, 245, 217, 153);
+    cr_assert(fill.n > 10000, "%d px of propellant", fill.n);
+    const int x = fill.x0 + (fill.x1 - fill.x0) / 3;
+    int run = 0;
+    for (int y = fill.y0; y < image.height && is_colour(&image, x, y, 245, 217, 153); y++)
+        run++;
+    cr_expect(run > 0.95 * (fill.x1 - fill.x0) * 50.0 / 180.0 - 10.0, "%d px without a seam of %d", run,
+              fill.x1 - fill.x0);
+    free(image.rgb);
+    sm_memory_sink_release(&png);
+    sm_diag_release(&problems);
+    sm_result_free(result);
+    sm_motor_free(motor);
 }
 
 /* Beside a length on the left, a text that finds no room within takes it on the right alone: the part keeps over half of the width. */
