@@ -355,8 +355,7 @@ static enum sm_status check_inside(const struct maker *k, const struct sm_fronts
 
 /* ---- gaps ---- */
 
-/* In a gap every integral goes straight from where the stage before it ends to where the next one begins, or to nothing: then
- * nothing is lost by what was left out. */
+/* Behind the last stage is nothing. */
 static void gap_knot(const struct sm_burning_meridian *meridian, size_t stage, double w,
                      struct sm_geometry_knot *out)
 {
@@ -366,10 +365,7 @@ static void gap_knot(const struct sm_burning_meridian *meridian, size_t stage, d
     if (stage + 1 < meridian->stages.n)
         sm_revolve_knot(&meridian->fronts, gap + 1, gap->w1, &behind);
     *out = (struct sm_geometry_knot){.w = w};
-    for (int i = 0; i < SM_N_INTEGRALS; i++) {
-        out->slope[i] = (behind.value[i] - before.value[i]) / (gap->w1 - gap->w0);
-        out->value[i] = before.value[i] + (w - gap->w0) * out->slope[i];
-    }
+    sm_stage_bridge(gap, w, SM_N_INTEGRALS, before.value, behind.value, out->value, out->slope);
 }
 
 static double volume_at(const struct sm_fronts *fronts, const struct sm_stage *stage, double w)

@@ -2,6 +2,7 @@
 #include "grain/edges.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "grain/figure.h"
 
@@ -171,10 +172,26 @@ size_t sm_section_stage(const struct sm_burning_section *section, double w)
     return low;
 }
 
+/* Behind the last stage is nothing. */
+static void gap_knot(const struct sm_burning_section *section, size_t stage, double w,
+                     struct sm_planar_knot *out)
+{
+    const struct sm_stage *gap = &section->stages.items[stage];
+    struct sm_planar_knot before, behind = {.value = {0.0}};
+    sm_planar_knot(section->fronts, gap - (stage > 0 ? 1 : 0), gap->w0, &before);
+    if (stage + 1 < section->stages.n)
+        sm_planar_knot(section->fronts, gap + 1, gap->w1, &behind);
+    *out = (struct sm_planar_knot){.bend = {0.0}};
+    sm_stage_bridge(gap, w, SM_N_PLANAR, before.value, behind.value, out->value, out->slope);
+}
+
 void sm_section_knot(const struct sm_burning_section *section, size_t stage, double w,
                      struct sm_planar_knot *out)
 {
-    sm_planar_knot(section->fronts, &section->stages.items[stage], w, out);
+    if (sm_stage_is_gap(&section->stages.items[stage]))
+        gap_knot(section, stage, w, out);
+    else
+        sm_planar_knot(section->fronts, &section->stages.items[stage], w, out);
     sm_planar_unfold(section->sectors, out->value);
     sm_planar_unfold(section->sectors, out->slope);
     sm_planar_unfold(section->sectors, out->bend);
@@ -183,7 +200,12 @@ void sm_section_knot(const struct sm_burning_section *section, size_t stage, dou
 void sm_section_slopes(const struct sm_burning_section *section, size_t stage, double w,
                        double slope[SM_N_PLANAR])
 {
-    sm_planar_slopes(section->fronts, &section->stages.items[stage], w, slope);
+    struct sm_planar_knot knot;
+    if (sm_stage_is_gap(&section->stages.items[stage])) {
+        gap_knot(section, stage, w, &knot);
+        memcpy(slope, knot.slope, sizeof knot.slope);
+    } else
+        sm_planar_slopes(section->fronts, &section->stages.items[stage], w, slope);
     sm_planar_unfold(section->sectors, slope);
 }
 

@@ -23,6 +23,7 @@ struct finder {
     struct sm_parts whole;
     size_t room;
     double size; /* [m] */
+    double over; /* the last contact passed [m] */
     struct sm_error *err;
 };
 
@@ -164,6 +165,7 @@ static enum sm_status between(struct finder *f, double a, double b, struct sm_pa
     struct sm_parts first, half, last;
     SM_TRY(trim(f, a + step, before, &first));
     *is_over = first.n_burning == 0;
+    f->over = a;
     if (*is_over)
         return SM_OK;
     SM_TRY(trim(f, middle, &first, &half));
@@ -219,6 +221,10 @@ static enum sm_status finish(struct finder *f)
             all[n++] = s;
         at = s.w1;
     }
+    if (n > 0 && f->over - at > NO_GAP * f->size) { /* all went out from contact to contact */
+        all[n] = (struct sm_stage){at, f->over, f->over, all[n - 1].parts};
+        n++;
+    }
     out->items = all;
     out->n = n;
     out->web = n > 0 ? all[n - 1].w1 : 0.0;
@@ -251,6 +257,15 @@ double sm_stages_blur(const struct sm_fronts *fronts)
 bool sm_stage_is_gap(const struct sm_stage *stage)
 {
     return stage->from > stage->w0;
+}
+
+void sm_stage_bridge(const struct sm_stage *gap, double w, int n, const double *before, const double *behind,
+                     double *value, double *slope)
+{
+    for (int i = 0; i < n; i++) {
+        slope[i] = (behind[i] - before[i]) / (gap->w1 - gap->w0);
+        value[i] = before[i] + (w - gap->w0) * slope[i];
+    }
 }
 
 double sm_stage_near_start(const struct sm_fronts *fronts, const struct sm_stage *stage)

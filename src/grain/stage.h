@@ -43,6 +43,11 @@ double sm_stages_blur(const struct sm_fronts *fronts);
 /* Does the stage stand for some that were too short to keep? */
 bool sm_stage_is_gap(const struct sm_stage *stage);
 
+/* In a gap n integrals go straight from where the stage before it ends to where the next one begins: then nothing is lost by what
+ * was left out. before, behind: their values there. */
+void sm_stage_bridge(const struct sm_stage *gap, double w, int n, const double *before, const double *behind,
+                     double *value, double *slope);
+
 /* In a stage that begins at w = 0 with a corner's arc cut by another front, the arc's end has no direction at w = 0, where
  * its radius is none; in a gap the make-up does not hold before its end. Returned: a distance burned so near to that [m]
  * that values before it follow from those at it by a parabola, or a straight line where the bend there has no bounds; 0 where
