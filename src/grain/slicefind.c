@@ -274,6 +274,8 @@ static enum sm_status guess_crossings(struct sm_slicing *c, struct crossings *al
     double *t = sm_arena_alloc(&c->passing, room, sizeof *t);
     uint64_t *marks = sm_arena_alloc(&c->passing, room, sizeof *marks);
     int n = 0;
+    if (all->n == 0)
+        return SM_OK;
     if (!t || !marks)
         return sm_fail(c->err, SM_E_NOMEM, "out of memory");
     for (int i = 0; i < all->n; i++) {

@@ -276,9 +276,8 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
         SM_TRY(sm_slicing_course(c, &course));
         if (has_lanes)
             SM_TRY(sm_row_make(c, arena, &course, &row, &is_followable));
-        if (is_followable) {
+        if (is_followable)
             done = follow(c, &row, w + i, n - i, out + i);
-        }
         if (done > 0)
             continue;
         c->w = w[i];
