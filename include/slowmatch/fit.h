@@ -25,8 +25,9 @@ enum sm_fit_parameter {
 SM_API const char *const *sm_fit_names(void);
 
 struct sm_fit_options {
-    unsigned vary; /* bit i: parameter i; 0: rate and exponent */
-    int starts;    /* searches from places apart; 0: 3 */
+    unsigned vary;               /* bit i: parameter i; 0: rate and exponent */
+    int starts;                  /* searches from places apart; 0: 3 */
+    struct sm_progress progress; /* asked at each burn; may stop the fit */
 };
 
 struct sm_fit_value {
@@ -50,6 +51,7 @@ struct sm_fit_firing {
 };
 
 struct sm_fit {
+    bool complete; /* false: stopped before all searches came to their end; the best of those that did */
     size_t n_values, n_firings, n_residuals;
     struct sm_fit_value values[SM_N_FIT_PARAMETERS];
     double correlation[SM_N_FIT_PARAMETERS * SM_N_FIT_PARAMETERS]; /* n_values squared [1] */
@@ -71,7 +73,8 @@ struct sm_fit {
  * Given: motor, which must outlive the fit; n firings, each with its own grain temperature and throat where its stand told
  * them; options, NULL for the usual.
  * Returned: *fit, freed with sm_fit_free.
- * Status: SM_E_RANGE for a choice that can't be fitted; SM_E_NUMERIC, SM_E_PHYSICS if no search comes to an end.
+ * Status: SM_E_RANGE for a choice that can't be fitted; SM_E_NUMERIC, SM_E_PHYSICS if no search comes to an end;
+ * SM_E_CANCELLED if it was stopped before one did.
  * Notes: compared are means of thrust, and of pressure where it was recorded, over equal parts of each firing, weighted by
  * their noise. The uncertainty is the larger of that of independent residuals and that which allows for their being
  * neither alike nor independent (W. Newey, K. West, Econometrica 55 (1987) 703).

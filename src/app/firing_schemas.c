@@ -107,6 +107,7 @@ void sm_schema_fit_document(struct sm_json_writer *w, const char *id)
     static const struct sm_schema_property properties[] = {
         {"format", true, sm_schema_const, "slowmatch-fit/1"},
         {"motor", true, sm_schema_text, "name of the motor"},
+        {"complete", true, sm_schema_flag, "false if it was stopped before all searches came to their end"},
         {"values", true, write_values, "what was fitted"},
         {"correlation", true, write_array, "of the values, row by row"},
         {"is_separable", true, write_any, "can the firings tell the values from one another?"},

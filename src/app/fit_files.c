@@ -161,6 +161,7 @@ enum sm_status sm_fit_write_json(const struct sm_fit *fit, struct sm_sink *sink,
     sm_json_open_object(&w);
     sm_json_member_string(&w, "format", "slowmatch-fit/1");
     sm_json_member_string(&w, "motor", sm_motor_name(fit->motor));
+    sm_json_member_bool(&w, "complete", fit->complete);
     put_values(&w, fit);
     sm_json_member_bool(&w, "is_separable", fit->is_separable);
     sm_json_member_number(&w, "condition", fit->condition);

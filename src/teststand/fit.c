@@ -70,6 +70,8 @@ struct problem {
     double pivot;        /* log of the pressure at which the search has the rate, over the law's own [1] */
     struct sm_error err; /* of the last burn that failed */
     int is_starved;      /* was memory out in a burn? Then a search led past it is no search */
+    int is_stopped;      /* likewise, by who asked for it */
+    struct sm_progress progress;
 };
 
 /* ---- motors ---- */
@@ -149,6 +151,10 @@ static enum sm_status burn_one(struct problem *p, const double *x, struct target
     if (t->same) {
         t->burn = t->same->burn;
         return SM_OK;
+    }
+    if (p->is_stopped || (p->progress.step && p->progress.step(p->progress.user, 0.0))) {
+        p->is_stopped = 1;
+        return sm_fail(&p->err, SM_E_CANCELLED, "stopped before the first search came to its end");
     }
     sm_result_free(t->burn);
     t->burn = NULL;
@@ -422,7 +428,7 @@ static enum sm_status search(struct problem *p, const double *own, int starts, s
     };
     struct sm_error last = {0};
     double sums[16];
-    for (int i = 0; i < starts; i++) {
+    for (int i = 0; i < starts && !p->is_stopped; i++) {
         double x[SM_N_FIT_PARAMETERS + SM_MAX_MOTORS];
         struct sm_lsq_fit one;
         spread_start(p, own, i, x);
@@ -431,7 +437,7 @@ static enum sm_status search(struct problem *p, const double *own, int starts, s
             status = sm_lsq_fit(&problem, x, p->arena, &one, &last);
         if (p->is_starved || status == SM_E_NOMEM)
             return sm_fail(err, SM_E_NOMEM, "out of memory");
-        if (status != SM_OK)
+        if (status != SM_OK || p->is_stopped) /* one that was stopped is no search */
             continue;
         sums[fit->n_starts++] = one.sum;
         if (fit->n_starts == 1 || one.sum < best->sum)
@@ -442,6 +448,9 @@ static enum sm_status search(struct problem *p, const double *own, int starts, s
             *err = p->err.status != SM_OK ? p->err : last;
         return p->err.status != SM_OK ? p->err.status : last.status;
     }
+    fit->complete = !p->is_stopped;
+    p->is_stopped = 0; /* what is left is short, and makes a fit of it */
+    p->progress = (struct sm_progress){0};
     for (int i = 0; i < fit->n_starts; i++)
         fit->n_agreed += sums[i] <= best->sum * (1.0 + SAME_END);
     return SM_OK;
@@ -748,6 +757,8 @@ enum sm_status sm_fit_firings(const struct sm_motor *motor, const struct sm_firi
     p->arena = &o->arena;
     p->n_firings = o->fit.n_firings = n;
     p->rate_at = p->exponent_at = -1;
+    if (options)
+        p->progress = options->progress;
     for (unsigned i = 0; i < SM_N_FIT_PARAMETERS; i++) {
         if (!(vary & 1u << i))
             continue;

@@ -77,6 +77,9 @@ static void print_how_sure(const struct sm_fit *fit, enum sm_unit_system system)
                        labels[fit->values[j].parameter], fit->correlation[j * fit->n_values + k]);
     printf("  %d of %d searches from places apart end there; condition of the slopes %.3g\n", fit->n_agreed,
            fit->n_starts, fit->condition);
+    if (!fit->complete)
+        cli_wrap(stdout, "STOPPED: these are the searches that had come to their end, and no file is written",
+                 2, 4);
 }
 
 static void print_fit(const struct sm_fit *fit, const struct cli_records *records, enum sm_unit_system system)
@@ -167,11 +170,11 @@ static enum cli_exit give(const struct cli *cli, const struct cli_records *recor
         firings[i] = records->firings[i];
     struct job job = {fit, name, firings, records->n, NULL, cli->system, SM_PICTURE_SVG};
     enum cli_exit code = CLI_DONE;
-    if (output) {
+    if (output && fit->complete) {
         name_of(output, name, sizeof name);
         code = cli_write_file(output, write_propellant, &job);
     }
-    if (code == CLI_DONE && plot)
+    if (code == CLI_DONE && plot && fit->complete)
         code = plot_fit(plot, &job);
     if (code != CLI_DONE)
         return code;
@@ -188,7 +191,7 @@ static enum cli_exit give(const struct cli *cli, const struct cli_records *recor
 static enum cli_exit fit_records(const struct cli *cli, const struct cli_records *records,
                                  const struct sm_motor *motor)
 {
-    struct sm_fit_options options;
+    struct sm_fit_options options = {.progress = cli_context()->progress};
     struct sm_fit *fit;
     struct sm_error err = {0};
     const struct sm_firing *firings[SM_MAX_MOTORS];
@@ -203,7 +206,9 @@ static enum cli_exit fit_records(const struct cli *cli, const struct cli_records
         return err.status == SM_E_RANGE || err.status == SM_E_FIELD ? CLI_BAD_INPUT
                                                                     : cli_exit_of_run(err.status);
     }
-    const enum cli_exit code = give(cli, records, fit);
+    enum cli_exit code = give(cli, records, fit);
+    if (code == CLI_DONE && !fit->complete)
+        code = CLI_STOPPED;
     sm_fit_free(fit);
     return code;
 }

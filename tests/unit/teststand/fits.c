@@ -127,6 +127,48 @@ Test(fits, intervals_hold_the_truth_as_often_as_they_say, .timeout = 600)
     sm_motor_free(truth);
 }
 
+static int stop_at(void *user, double fraction)
+{
+    int *left = user;
+    (void)fraction;
+    return (*left)-- <= 0;
+}
+
+/* A fit that is stopped is what the searches that had come to their end say, and nothing before the first one has. */
+Test(fits, that_are_stopped_keep_whole_searches)
+{
+    struct sm_motor *truth = load("4.5 mm/s", "0.36", "21 degC"),
+                    *start = load("4.1 mm/s", "0.42", "21 degC");
+    struct sm_result *result = burn(truth);
+    struct sm_firing *f = record(result, 7, 294.15);
+    const struct sm_firing *list[] = {f};
+    int n_nothing = 0, n_part = 0, last = 0;
+    for (int burns = 0; last < 3; burns = burns * 3 / 2 + 8) {
+        int left = burns;
+        const struct sm_fit_options options = {.starts = 3, .progress = {stop_at, &left}};
+        struct sm_fit *fit;
+        struct sm_error err = {0};
+        const enum sm_status status = sm_fit_firings(start, list, 1, &options, &fit, &err);
+        if (status != SM_OK) {
+            cr_expect_eq(status, SM_E_CANCELLED, "%s", err.message);
+            cr_expect(last == 0 && strstr(err.message, "before the first search"), "%s", err.message);
+            n_nothing++;
+            continue;
+        }
+        cr_expect_eq(fit->complete, fit->n_starts == 3);
+        cr_expect_geq(fit->n_starts, last);
+        cr_expect_float_eq(fit->values[0].value, TRUE_RATE, 5.0 * fit->values[0].uncertainty);
+        n_part += fit->complete ? 0 : 1;
+        last = fit->n_starts;
+        sm_fit_free(fit);
+    }
+    cr_expect(n_nothing > 0 && n_part > 0, "%d and %d", n_nothing, n_part);
+    sm_firing_free(f);
+    sm_result_free(result);
+    sm_motor_free(start);
+    sm_motor_free(truth);
+}
+
 /* Firings at two temperatures tell the sensitivity; the example's propellant has 0.002 1/K. */
 Test(fits, two_temperatures_tell_the_sensitivity)
 {
