@@ -107,6 +107,28 @@ enum sm_status sm_section_fronts(struct sm_arena *arena, const struct sm_section
 
 /* ---- burning ---- */
 
+/* Does the area left fall all the way, to no less than nothing? Parts of an outline that all but lie in one another, or are as
+ * small as roundings, can turn it inside out. */
+static enum sm_status check_falling(const struct sm_burning_section *section, struct sm_error *err)
+{
+    const double copies = section->sectors > 0 ? 2.0 * section->sectors : 1.0;
+    const double slack = 1e-7 * M_PI * section->radius * section->radius / copies;
+    double before = SM_INF, area, perimeter;
+    for (size_t i = 0; i < section->stages.n; i++)
+        for (int j = 0; j <= 2; j++) {
+            const struct sm_stage *stage = &section->stages.items[i];
+            const double w = stage->w0 + 0.5 * j * (stage->w1 - stage->w0);
+            sm_planar_area(&section->plans[i], w, &area, &perimeter);
+            if (!(area <= before + slack && area >= -slack))
+                return sm_fail(err, SM_E_GEOMETRY,
+                               "the front can't be followed beyond %.6g mm burned: parts of the outline all "
+                               "but touch, or are too small to be told apart",
+                               1e3 * w);
+            before = area;
+        }
+    return SM_OK;
+}
+
 /* By Green's theorem the area is that of the outline; if its parts are walked the wrong way round, or lie in each other,
  * it does not come out between nothing and the whole, or not as nothing at the end. */
 static enum sm_status check_sound(const struct sm_burning_section *section, struct sm_error *err)
@@ -124,7 +146,7 @@ static enum sm_status check_sound(const struct sm_burning_section *section, stru
     if (!(first > 0.0 && first < 1.0 + 1e-12 && fabs(last) < 1e-7))
         return sm_fail(err, SM_E_GEOMETRY,
                        "the outline does not bound the propellant: parts lie inside each other");
-    return SM_OK;
+    return check_falling(section, err);
 }
 
 static enum sm_status make_plans(struct sm_arena *arena, struct sm_burning_section *section,

@@ -12,8 +12,15 @@ static double promised(const struct sm_shape *shape)
     return shape->spliced ? 2e-5 : 1e-8;
 }
 
+/* Of its volume, as a share of the cylinder's: exact ones are summed up by fluxes, to some thousand roundings. */
+static double promised_volume(const struct sm_shape *shape)
+{
+    return shape->voids || shape->is_meshed || shape->spliced ? 1e-6 : 1e-9;
+}
+
 static void expect_laws(const struct sm_shape *shape, const struct sm_geometry *g)
 {
+    const double slack = promised_volume(shape) * g->envelope;
     double largest = 0.0, least = 0.0, before = HUGE_VAL;
     fuzz_expect(g->n_pieces > 0 && isfinite(g->web) && g->web > 0.0, "there is a web");
     for (size_t i = 0; i < g->n_pieces; i++)
@@ -27,14 +34,14 @@ static void expect_laws(const struct sm_shape *shape, const struct sm_geometry *
             sm_piece_eval(p, w, &at);
             fuzz_expect_finite(at.value, SM_N_INTEGRALS, "integrals");
             fuzz_expect(isfinite(area) && isfinite(volume), "area and volume are numbers");
-            fuzz_expect(volume <= before + 1e-6 * g->envelope, "propellant does not grow");
-            fuzz_expect(volume >= -1e-6 * g->envelope, "no less than nothing is left");
+            fuzz_expect(volume <= before + slack, "propellant does not grow");
+            fuzz_expect(volume >= -slack, "no less than nothing is left");
             before = volume;
             largest = fmax(largest, area);
             least = fmin(least, area);
         }
     fuzz_expect(least >= -promised(shape) * largest, "no area is negative");
-    fuzz_expect(fabs(before) <= 1e-6 * g->envelope, "nothing is left at the web");
+    fuzz_expect(fabs(before) <= slack, "nothing is left at the web");
 }
 
 void fuzz_burn_back(struct sm_arena *arena, const struct sm_shape *shape,
