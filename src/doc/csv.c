@@ -184,6 +184,9 @@ struct split {
 static enum sm_status bad_byte(const struct csv *c, const struct split *s)
 {
     const char byte = s->row[s->at];
+    if (byte == '\0' && s->row == c->text && s->n >= 2 &&
+        (memcmp(c->text, "\xFF\xFE", 2) == 0 || memcmp(c->text, "\xFE\xFF", 2) == 0))
+        return bad_row(c, s->row, s->n, s->at, SM_E_SYNTAX, "this text is UTF-16; save it as UTF-8");
     return bad_row(c, s->row, s->n, s->at, SM_E_SYNTAX,
                    byte == '\0'   ? "a NUL byte stands here; is this a text file?"
                    : byte == '\r' ? "a carriage return stands alone; lines must end in LF or CR LF"

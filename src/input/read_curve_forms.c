@@ -39,11 +39,16 @@ static int is_result(const struct sm_json_doc *doc)
 
 int sm_is_curve_file(const char *path)
 {
+    static const char *const endings[] = {".csv", ".tsv", ".txt", ".dat"}; /* of delimited text */
     const size_t n = strlen(path);
     const int c = first_letter(path);
     struct sm_json_doc *doc = NULL;
-    if (c != '{')
-        return c == '<' || (n > 4 && strcasecmp(path + n - 4, ".csv") == 0);
+    if (c != '{') {
+        int found = c == '<';
+        for (size_t i = 0; i < SM_COUNT(endings); i++)
+            found = found || (n > 4 && strcasecmp(path + n - 4, endings[i]) == 0);
+        return found;
+    }
     const int found = sm_json_read_file(path, &doc, NULL) == SM_OK && is_result(doc);
     sm_json_free(doc);
     return found;
