@@ -291,7 +291,7 @@ static void put_effect(struct sm_html *h, double effect, double of)
     if (isnan(effect) || isnan(of) || of == 0.0)
         sm_html_text(h, "-");
     else
-        sm_html_textf(h, "%+.2f %%", 100.0 * effect / of);
+        sm_html_textf(h, "%+.2f %%", 0.01 * round(1e4 * effect / of) + 0.0); /* -0 + 0 is 0 */
     sm_html_raw(h, "</td>");
 }
 

@@ -99,7 +99,8 @@ static void print_against(const struct cli_records *r, const struct sm_firing_se
         if (isnan(was) || isnan(said))
             continue;
         printf("  %-22s %-14s %-14s %+.2f %%\n", sm_figure_describe(k)->label, figure_text(a, k, was, system),
-               figure_text(b, k, said, system), 100.0 * (was / said - 1.0));
+               figure_text(b, k, said, system),
+               0.01 * round(1e4 * (was / said - 1.0)) + 0.0); /* -0 + 0 is 0 */
     }
     for (size_t i = 0; i < r->n; i++) {
         char a[CLI_NUMBER];
