@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 enum {
     FAST = 150,  /* instants while both burn */
@@ -269,6 +270,16 @@ static void put_controls(struct race *race)
                  race->n - 1);
 }
 
+/* Motors of one's own may be of two propellants, or known by their curves alone. */
+static const char *heading_of(const struct sm_lesson *l)
+{
+    const struct sm_motor_spec *a = &l->motors[0]->spec, *b = &l->motors[1]->spec;
+    if (a->is_curve || b->is_curve)
+        return "Two motors";
+    return strcmp(a->propellant.name, b->propellant.name) == 0 ? "Two grains, one propellant"
+                                                               : "Two grains, two propellants";
+}
+
 enum sm_status sm_lesson_put_race(struct sm_lesson *l)
 {
     struct race *race = sm_arena_alloc(&l->arena, 1, sizeof *race);
@@ -277,7 +288,7 @@ enum sm_status sm_lesson_put_race(struct sm_lesson *l)
     race->lesson = l;
     SM_TRY(make_times(race, l->err));
     say_moments(race);
-    sm_lesson_leaf(l, "race", "Two grains, one propellant");
+    sm_lesson_leaf(l, "race", heading_of(l));
     put_controls(race);
     SM_TRY(put_grains(race));
     sm_html_raw(&l->html, "<div class=\"pair\">\n");
