@@ -16,6 +16,9 @@ static const double NO_GAP = 1e-12;    /* stretch left out that is none, but a r
 
 static const double LIMIT = 3.0; /* distance burned by which all fronts have gone */
 
+/* No more looks than this: some ten events a front, each found by halving. */
+enum { TRIMS_A_FRONT = 500 };
+
 struct finder {
     struct sm_arena *arena;
     struct sm_trimmer trimmer;
@@ -27,8 +30,15 @@ struct finder {
     struct sm_error *err;
 };
 
+/* Where fronts lie on each other, roundings may put now one, now the other in front, at every look. */
 static enum sm_status trim(struct finder *f, double w, const struct sm_parts *before, struct sm_parts *out)
 {
+    if (f->trimmer.n_trims > TRIMS_A_FRONT * (1 + f->trimmer.fronts->n))
+        return sm_fail(
+            f->err, SM_E_GEOMETRY,
+            "the front can't be told at %.6g mm burned: parts of the outline lie on each other, or "
+            "all but do",
+            1e3 * w);
     return sm_trim(&f->trimmer, w, f->trimmer.fronts->come_in ? &f->whole : before, out, f->err);
 }
 
