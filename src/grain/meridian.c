@@ -368,23 +368,21 @@ static void gap_knot(const struct sm_burning_meridian *meridian, size_t stage, d
     sm_stage_bridge(gap, w, SM_N_INTEGRALS, before.value, behind.value, out->value, out->slope);
 }
 
-static double volume_at(const struct sm_fronts *fronts, const struct sm_stage *stage, double w)
-{
-    struct sm_geometry_knot knot;
-    sm_revolve_knot(fronts, stage, w, &knot);
-    return knot.value[SM_VOLUME];
-}
-
-/* Between stages so long that a gap may be put there, does the volume jump? next: NULL behind the last. */
+/* Between stages so long that a gap may be put there, does the volume jump by what may burn in one? next: NULL behind the last. */
 static bool jumps(const struct sm_fronts *fronts, const struct sm_stage *a, const struct sm_stage *next,
                   double whole)
 {
-    const double least = 4.0 * sm_stages_blur(fronts);
+    const double blur = sm_stages_blur(fronts), least = 4.0 * blur;
+    struct sm_geometry_knot left, right = {.w = a->w1};
     if (sm_stage_is_gap(a) || a->w1 - a->w0 < least ||
         (next && (sm_stage_is_gap(next) || next->w1 - next->w0 < least)))
         return false;
-    const double left = next ? volume_at(fronts, next, next->w0) : 0.0;
-    return fabs(volume_at(fronts, a, a->w1) - left) > JUMP * whole;
+    sm_revolve_knot(fronts, a, a->w1, &left);
+    if (next)
+        sm_revolve_knot(fronts, next, next->w0, &right);
+    const double jump = fabs(left.value[SM_VOLUME] - right.value[SM_VOLUME]);
+    const double area = fmax(-left.slope[SM_VOLUME], -right.slope[SM_VOLUME]);
+    return jump > JUMP * whole && jump < 2.0 * blur * area;
 }
 
 /* A front all but parallel to the wall that it runs into goes out along it faster than stages are told apart. Then one make-up
@@ -508,7 +506,7 @@ static double envelope_of(const struct sm_meridian *m)
     return M_PI * m->radius * m->radius * (m->length - domes + 2.0 / 3.0 * domes);
 }
 
-/* Does the volume left fall all the way from what it is first? Where fronts and walls all but touch, rounding can turn an
+/* Does the volume left fall all the way from what it is first, without a jump? Where fronts and walls all but touch, rounding can turn an
  * outline inside out. */
 static enum sm_status check_falling(const struct sm_burning_meridian *b, double first, double envelope,
                                     struct sm_error *err)
@@ -522,7 +520,8 @@ static enum sm_status check_falling(const struct sm_burning_meridian *b, double 
             struct sm_geometry_knot knot;
             sm_meridian_knot(b, i, w, &knot);
             const double volume = knot.value[SM_VOLUME];
-            if (!(volume <= before + slack && volume >= -slack))
+            const bool has_jumped = i > 0 && j == 0 && volume < before - slack;
+            if (!(volume <= before + slack && volume >= -slack) || has_jumped)
                 return sm_fail(
                     err, SM_E_GEOMETRY,
                     "the front can't be followed beyond %.6g mm burned, where it all but touches a "

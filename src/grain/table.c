@@ -12,6 +12,8 @@ struct builder {
     double area;                  /* largest met so far [m2] */
     double worst;                 /* largest error accepted so far [m2] */
     double shortest;              /* stretch that is still halved [m] */
+    double fine;                  /* stretch that is so few times [m] */
+    int n_fine;                   /* how many have been */
     double tolerance;             /* [1] */
     struct sm_error *err;
 };
@@ -196,13 +198,16 @@ static void try_paces(struct builder *b, size_t k, const struct sm_geometry_knot
 }
 
 /* No more pieces than this are made in earnest; a table that asks for more chases roundings. */
-enum { MOST_PIECES = 1000 };
+enum { MOST_PIECES = 1000, MOST_FINE = 100 };
 
 static enum sm_status fit(struct builder *b, size_t k, const struct sm_geometry_knot *left,
                           const struct sm_geometry_knot *right)
 {
     struct trial best;
-    const bool is_last = right->w - left->w < b->shortest || b->g->n_pieces >= MOST_PIECES;
+    const double length = right->w - left->w;
+    const bool is_fine = length < b->fine;
+    const bool is_last =
+        length < b->shortest || b->g->n_pieces >= MOST_PIECES || (is_fine && b->n_fine >= MOST_FINE);
     try_paces(b, k, left, right, is_last, &best);
     if (best.error <= b->tolerance * b->area)
         return keep(b, &best.piece, best.error);
@@ -216,6 +221,7 @@ static enum sm_status fit(struct builder *b, size_t k, const struct sm_geometry_
         return keep(b, &best.piece, best.error);
     }
     struct sm_geometry_knot knot;
+    b->n_fine += is_fine;
     announce(b, k, (const double[]){left->w, middle, right->w}, 2);
     sample(b, k, middle, &knot);
     SM_TRY(fit(b, k, left, &knot));
@@ -239,6 +245,7 @@ static enum sm_status fit_all(struct builder *b)
 {
     const struct sm_table_source *source = b->source;
     b->g->n_pieces = 0;
+    b->n_fine = 0;
     b->worst = 0.0;
     for (size_t k = 0; k < source->n_stretches; k++) {
         struct sm_geometry_knot left, right;
@@ -257,6 +264,7 @@ enum sm_status sm_table_build(struct sm_arena *arena, const struct sm_table_sour
     g->pieces = NULL;
     struct builder b = {.arena = arena, .source = source, .g = g, .tolerance = source->tolerance, .err = err};
     b.shortest = (source->has_no_bend ? 1e-5 : 1e-12) * source->breaks[source->n_stretches];
+    b.fine = 1e-9 * source->breaks[source->n_stretches];
     find_noise(&b);
     SM_TRY(fit_all(&b));
     for (int i = 0; i < TRIES && g->n_pieces >= MOST_PIECES; i++) {

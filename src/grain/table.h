@@ -40,7 +40,8 @@ struct sm_table_source {
  *   SM_E_NOMEM
  * Notes:
  *   1) A stretch that has become shorter than 1e-12 of the web, or 1e-5 where knots have no curvature, is taken as it is; accuracy
- *      says what that cost. Next to a tangency a little before a stretch begins, that short ones are wanted.
+ *      says what that cost. Next to a tangency a little before a stretch begins, that short ones are wanted; a hundred of
+ *      less than 1e-9 are, no more, for else they follow roundings.
  */
 enum sm_status sm_table_build(struct sm_arena *arena, const struct sm_table_source *source,
                               struct sm_geometry *g, struct sm_error *err) SM_MUST_CHECK;
