@@ -16,8 +16,8 @@ static const double NO_GAP = 1e-12;    /* stretch left out that is none, but a r
 
 static const double LIMIT = 3.0; /* distance burned by which all fronts have gone */
 
-/* No more looks than this: some events a front, each found by halving; of all tested none took a third of it. */
-enum { TRIMS_A_FRONT = 100 };
+/* No more looks than this: some events a front, each found by halving; none tested took thirty. */
+enum { TRIMS_A_FRONT = 40 };
 
 struct finder {
     struct sm_arena *arena;
