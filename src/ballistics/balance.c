@@ -3,6 +3,8 @@
 #include <float.h>
 #include <math.h>
 
+#include "num/bracket.h"
+
 static const double highest = 1e9; /* no motor holds more [Pa] */
 
 static double surplus(const struct sm_supply *supply, const struct sm_bands *bands, size_t band,
@@ -24,41 +26,51 @@ static double upper_edge(const struct sm_bands *bands, size_t band)
     return band + 1 < bands->n ? bands->edge[band] : highest;
 }
 
-/* The root in [low, high], where the surplus is positive at low and not at high. False position with the Illinois rule (an
- * end that stays is given half its weight), on the logarithm while the bracket is wide; every third try halves it, so that
- * it can't miss. */
-static double root(const struct sm_supply *supply, const struct sm_bands *bands, size_t band, double low,
-                   double high)
+struct search {
+    const struct sm_supply *supply;
+    const struct sm_bands *bands;
+    size_t band;
+};
+
+static double lack(const void *user, double pressure)
 {
-    double at_low = surplus(supply, bands, band, low), at_high = surplus(supply, bands, band, high);
-    int stays = 0;
-    for (int i = 1; i < 200 && high - low > 2.0 * DBL_EPSILON * high; i++) {
-        double middle = (low * at_high - high * at_low) / (at_high - at_low);
-        if (i % 3 == 0 || !(middle > low && middle < high))
-            middle = high > 4.0 * low ? sqrt(low * high) : 0.5 * (low + high);
-        const double at_middle = surplus(supply, bands, band, middle);
-        if (at_middle > 0.0) {
-            low = middle;
-            at_low = at_middle;
-            at_high *= stays < 0 ? 0.5 : 1.0;
-            stays = -1;
-        } else {
-            high = middle;
-            at_high = at_middle;
-            at_low *= stays > 0 ? 0.5 : 1.0;
-            stays = 1;
-        }
-    }
-    return 0.5 * (low + high);
+    const struct search *s = user;
+    return -surplus(s->supply, s->bands, s->band, pressure);
+}
+
+/* The root in [low, high], where the surplus is positive at low and not at high. */
+static void at_root_within(const struct sm_supply *supply, const struct sm_bands *bands, size_t band,
+                           double low, double high, struct sm_balance *out)
+{
+    const struct search search = {supply, bands, band};
+    out->band = band;
+    out->is_sliding = 0;
+    out->pressure = sm_bracket_root(lack, &search, low, high);
+    out->rate = sm_burn_law_rate(&supply->chamber->law, bands->segment[band], out->pressure, NULL);
 }
 
 static void at_root(const struct sm_supply *supply, const struct sm_bands *bands, size_t band,
                     struct sm_balance *out)
 {
-    out->band = band;
-    out->is_sliding = 0;
-    out->pressure = root(supply, bands, band, lower_edge(supply, bands, band), upper_edge(bands, band));
-    out->rate = sm_burn_law_rate(&supply->chamber->law, bands->segment[band], out->pressure, NULL);
+    at_root_within(supply, bands, band, lower_edge(supply, bands, band), upper_edge(bands, band), out);
+}
+
+/* From a pressure that is not at rest towards where it goes, by steps that grow: the last pressure of a march is a percent or so
+ * away. Returned: is there a root before the band ends? */
+static bool find_near(const struct sm_supply *supply, const struct sm_bands *bands, size_t band, double start,
+                      bool rises, struct sm_balance *out)
+{
+    const double edge = rises ? upper_edge(bands, band) : lower_edge(supply, bands, band);
+    double factor = rises ? 1.01 : 1.0 / 1.01;
+    for (double p = start; rises ? p < edge : p > edge; factor = pow(factor, 4.0)) {
+        const double next = rises ? fmin(p * factor, edge) : fmax(p * factor, edge);
+        if ((surplus(supply, bands, band, next) > 0.0) != rises) {
+            at_root_within(supply, bands, band, fmin(p, next), fmax(p, next), out);
+            return true;
+        }
+        p = next;
+    }
+    return false;
 }
 
 /* The rate between those of the edge's two sides at which the surplus is zero, where the gas's warmth goes with it. */
@@ -124,7 +136,10 @@ enum sm_status sm_balance_find(const struct sm_supply *supply, const struct sm_b
                                double start_pressure, struct sm_balance *out, struct sm_error *err)
 {
     const size_t band = sm_bands_find(bands, start_pressure);
-    if (surplus(supply, bands, band, start_pressure) > 0.0)
+    const bool rises = surplus(supply, bands, band, start_pressure) > 0.0;
+    if (find_near(supply, bands, band, start_pressure, rises, out))
+        return SM_OK;
+    if (rises)
         return climb(supply, bands, band, out, err);
     descend(supply, bands, band, out);
     return SM_OK;
