@@ -16,8 +16,8 @@ static const double NO_GAP = 1e-12;    /* stretch left out that is none, but a r
 
 static const double LIMIT = 3.0; /* distance burned by which all fronts have gone */
 
-/* No more looks than this: some events a front, each found by halving; none tested took thirty. */
-enum { TRIMS_A_FRONT = 40 };
+/* No more looks than these: some events a front, each found by halving, and more where roundings alone tell who is in front. */
+enum { MOST_TRIMS = 600, TRIMS_A_FRONT = 40 };
 
 struct finder {
     struct sm_arena *arena;
@@ -33,7 +33,7 @@ struct finder {
 /* Where fronts lie on each other, roundings may put now one, now the other in front, at every look. */
 static enum sm_status trim(struct finder *f, double w, const struct sm_parts *before, struct sm_parts *out)
 {
-    if (f->trimmer.n_trims > TRIMS_A_FRONT * (1 + f->trimmer.fronts->n))
+    if (f->trimmer.n_trims > MOST_TRIMS + TRIMS_A_FRONT * f->trimmer.fronts->n)
         return sm_fail(
             f->err, SM_E_GEOMETRY,
             "the front can't be told at %.6g mm burned: parts of the outline lie on each other, or "
