@@ -262,7 +262,7 @@ static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, 
 }
 
 static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const double *w, size_t n,
-                           struct sm_geometry_knot *out)
+                           bool areas_alone, struct sm_geometry_knot *out)
 {
     const struct sm_spliced *grain = c->slicer->grain;
     const bool has_lanes = grain->sectors > 2 && grain->n <= SM_ROW_SPLICES;
@@ -276,6 +276,7 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
         SM_TRY(sm_slicing_course(c, &course));
         if (has_lanes)
             SM_TRY(sm_row_make(c, arena, &course, &row, &is_followable));
+        row.areas_alone = areas_alone;
         if (is_followable)
             done = follow(c, &row, w + i, n - i, out + i);
         if (done > 0)
@@ -287,8 +288,8 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
     return SM_OK;
 }
 
-enum sm_status sm_slicer_knots(struct sm_slicer *slicer, const double *w, size_t n,
-                               struct sm_geometry_knot *out, struct sm_error *err)
+static enum sm_status find_knots(struct sm_slicer *slicer, const double *w, size_t n, bool areas_alone,
+                                 struct sm_geometry_knot *out, struct sm_error *err)
 {
     const double soonest = SM_SOONEST * slicer->grain->radius, ends = slicer->fore + slicer->aft;
     struct sm_slicing c;
@@ -308,9 +309,29 @@ enum sm_status sm_slicer_knots(struct sm_slicer *slicer, const double *w, size_t
             out[i + m] = (struct sm_geometry_knot){.w = w[i + m]};
             m++;
         }
-        status = many(&c, &arena, w + i, m, out + i);
+        status = many(&c, &arena, w + i, m, areas_alone, out + i);
     }
     sm_slicing_release(&c);
+    sm_arena_release(&arena);
+    return status;
+}
+
+enum sm_status sm_slicer_knots(struct sm_slicer *slicer, const double *w, size_t n,
+                               struct sm_geometry_knot *out, struct sm_error *err)
+{
+    return find_knots(slicer, w, n, false, out, err);
+}
+
+enum sm_status sm_slicer_areas(struct sm_slicer *slicer, const double *w, size_t n, double *area,
+                               struct sm_error *err)
+{
+    struct sm_arena arena;
+    sm_arena_init(&arena, slicer->allocator);
+    struct sm_geometry_knot *knots = sm_arena_alloc(&arena, n, sizeof *knots);
+    enum sm_status status =
+        knots ? find_knots(slicer, w, n, true, knots, err) : sm_fail(err, SM_E_NOMEM, "out of memory");
+    for (size_t i = 0; i < n && status == SM_OK; i++)
+        area[i] = -knots[i].slope[SM_VOLUME];
     sm_arena_release(&arena);
     return status;
 }

@@ -8,18 +8,23 @@
 
 /* ---- where a make-up ends ---- */
 
+/* Of a part of an element. [m] */
+static inline vec length_of(const struct scene *s, int front, struct spot a, struct spot b)
+{
+    const struct sm_front *f = &s->fronts->items[front];
+    if (!f->is_arc)
+        return (b.x - a.x) * f->u.x + (b.y - a.y) * f->u.y;
+    const vec ax = a.x - f->base.x, ay = a.y - f->base.y, bx = b.x - f->base.x, by = b.y - f->base.y;
+    return sweep_of(ax * by - ay * bx, ax * bx + ay * by) * radius_of(s, front);
+}
+
 /* Through zero where the joint is. */
 static inline vec sign_of(const struct scene *s, const struct sm_row_joint *joint)
 {
     const int front = joint->change.part.front;
     if (joint->change.other != SM_OWN_END)
         return overlap(s, &joint->touch);
-    const struct sm_front *f = &s->fronts->items[front];
-    const struct spot a = find_spot(s, &joint->from), b = find_spot(s, &joint->to);
-    if (!f->is_arc)
-        return (b.x - a.x) * f->u.x + (b.y - a.y) * f->u.y;
-    const vec ax = a.x - f->base.x, ay = a.y - f->base.y, bx = b.x - f->base.x, by = b.y - f->base.y;
-    return sweep_of(ax * by - ay * bx, ax * bx + ay * by) * radius_of(s, front);
+    return length_of(s, front, find_spot(s, &joint->from), find_spot(s, &joint->to));
 }
 
 LANE_INLINE vec sign_at(struct scene *s, const struct sm_row_stretch *stretch,
@@ -168,6 +173,22 @@ static inline struct round sum_slice(struct scene *s, const struct sm_row_piece 
     return sum;
 }
 
+/* Of that the fronts alone: their length, each weighed by how much it leans. [m] */
+static inline vec sum_fronts(struct scene *s, const struct sm_row_piece *piece)
+{
+    vec sum = all(0.0);
+    find_leans(s);
+    for (int k = 0; k < piece->n_burning_spots; k++)
+        s->spots[k] = find_spot(s, &piece->spots[k]);
+    for (int k = 0; k < piece->n_burning; k++) {
+        const struct sm_row_part *part = &piece->parts[k];
+        const vec length = length_of(s, part->front, s->spots[part->from], s->spots[part->to]);
+        s->least = smaller(s->least, length);
+        sum += s->lean[s->slicer->owner[part->front]] * length;
+    }
+    return sum;
+}
+
 /* What lanes have summed so far. */
 struct total {
     vec left[SM_ROW_SUMS], front[SM_ROW_SUMS];
@@ -192,6 +213,10 @@ static inline void sum_even(struct scene *s, const struct sm_row_piece *piece, v
 {
     const vec z = 0.5 * (a + b), dz = b - a;
     go(s, z, all(0.0));
+    if (s->row->areas_alone) {
+        out->front[SM_ROW_ALL] += sum_fronts(s, piece) * dz;
+        return;
+    }
     const struct round slice = sum_slice(s, piece);
     const vec z2 = (a * a + a * b + b * b) * (1.0 / 3.0);
     add_slab(slice.left, slice.left_round, z, z2, dz, out->left);
@@ -211,6 +236,10 @@ static inline void sum_swinging(struct scene *s, const struct sm_row_stretch *st
         const vec z = stretch->edge + stretch->side * s->w * sine;
         const vec dz = gauss->share[k] * 6.0 * t * (1.0 - t) * stretch->side * whole * s->w * cosine;
         go(s, all(stretch->edge), stretch->side * s->w * sine);
+        if (s->row->areas_alone) {
+            out->front[SM_ROW_ALL] += sum_fronts(s, piece) * dz;
+            continue;
+        }
         const struct round slice = sum_slice(s, piece);
         add_slab(slice.left, slice.left_round, z, z * z, dz, out->left);
         add_slab(slice.front, slice.front_round, z, z * z, dz, out->front);

@@ -50,6 +50,10 @@ static enum sm_status add_piece(struct maker *m, const struct sm_slice_piece *fr
         const struct sm_part *part = &from->parts.items[k];
         parts[k] = (struct sm_row_part){part->front, add_spot(piece, spots, spot_of(m->c->slicer, part, 0)),
                                         add_spot(piece, spots, spot_of(m->c->slicer, part, 1))};
+        if (k < from->parts.n_burning) {
+            piece->n_burning_spots = piece->n_spots;
+            piece->n_burning = k + 1;
+        }
     }
     m->is_followable = m->is_followable && piece->n_spots <= SM_ROW_SPOTS;
     sm_slicing_go(m->c, 0.5 * (from->a + from->b));

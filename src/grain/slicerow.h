@@ -34,10 +34,11 @@ struct sm_row_piece {
     const struct sm_slice_spot *spots;
     const struct sm_row_part *parts;
     int n_spots, n_parts;
-    int joint;     /* at which it ends; -1: where its stretch does */
-    bool is_even;  /* its slices are all the same */
-    int rule;      /* which of the slicer's Gauss points serve */
-    uint64_t mark; /* of a slice in it */
+    int n_burning_spots, n_burning; /* those of burning elements, which come first */
+    int joint;                      /* at which it ends; -1: where its stretch does */
+    bool is_even;                   /* its slices are all the same */
+    int rule;                       /* which of the slicer's Gauss points serve */
+    uint64_t mark;                  /* of a slice in it */
 };
 
 /* Between two places that are known beforehand. Where it swings, places in it are told by the angle that the front has swung which
@@ -70,6 +71,7 @@ enum sm_row_sum { SM_ROW_ALL, SM_ROW_Z, SM_ROW_ZZ, SM_ROW_ROUND, SM_ROW_SUMS };
 
 struct sm_row {
     const struct sm_slicer *slicer;
+    bool areas_alone; /* of the sums only that of front[SM_ROW_ALL] is asked for */
     struct sm_row_stretch *stretches;
     struct sm_row_piece *pieces;
     struct sm_row_joint *joints;

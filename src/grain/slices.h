@@ -72,6 +72,10 @@ enum sm_status sm_slicer_knot(struct sm_slicer *slicer, double w, struct sm_geom
 enum sm_status sm_slicer_knots(struct sm_slicer *slicer, const double *w, size_t n,
                                struct sm_geometry_knot *out, struct sm_error *err) SM_MUST_CHECK;
 
+/* Burning areas alone at n distances burned w [m]: area is n of them [m2]. Quicker again, by an eighth. */
+enum sm_status sm_slicer_areas(struct sm_slicer *slicer, const double *w, size_t n, double *area,
+                               struct sm_error *err) SM_MUST_CHECK;
+
 /* Is any propellant left at w [m] > 0? */
 enum sm_status sm_slicer_is_left(struct sm_slicer *slicer, double w, bool *out,
                                  struct sm_error *err) SM_MUST_CHECK;

@@ -68,15 +68,12 @@ struct lanes {
 static void one_run(void *user, int worker, size_t i)
 {
     struct lanes *lanes = user;
-    struct sm_geometry_knot knots[FINNED_LEVELS];
     double w[FINNED_LEVELS];
     const int n = lanes->finned->threads > 1 ? RUN : FINNED_LEVELS, first = (int)i * n;
     for (int k = 0; k < n; k++)
         w[k] = finned_level(first + k);
-    if (sm_slicer_knots(&lanes->slicers[worker], w, (size_t)n, knots, NULL) != SM_OK)
+    if (sm_slicer_areas(&lanes->slicers[worker], w, (size_t)n, lanes->finned->area + first, NULL) != SM_OK)
         abort();
-    for (int k = 0; k < n; k++)
-        lanes->finned->area[first + k] = -knots[k].slope[SM_VOLUME];
 }
 
 static void in_lanes(struct finned *f, const int *points)

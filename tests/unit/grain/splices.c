@@ -203,6 +203,11 @@ Test(grain_splices, levels_together_and_alone)
                      SM_OK);
         for (int i = 0; i < LEVELS && set != SM_LANE_PLAIN; i++)
             cr_expect_eq(memcmp(&other[i], &together[i], sizeof other[i]), 0, "set %d, w %g", set, w[i]);
+        double area[LEVELS];
+        slicer.n_hints = 0;
+        cr_assert_eq(sm_slicer_areas(&slicer, w, LEVELS, area, NULL), SM_OK);
+        for (int i = 0; i < LEVELS; i++)
+            cr_expect_float_eq(area[i], -together[i].slope[SM_VOLUME], 1e-12, "set %d, w %g", set, w[i]);
     }
     for (int i = 0; i < LEVELS; i++)
         cr_expect_leq(worst_slope(&together[i], &alone[i]), 1.4e-6, "w %g: %g", w[i],
