@@ -178,7 +178,18 @@ static int count_lanes(struct sm_slicing *c, const struct sm_row *row, bool firs
 
 /* ---- many ---- */
 
-static void take_lane(const struct sm_row *row, int lane, struct sm_geometry_knot *out)
+/* What is asked for at every distance burned: all, or the area alone. */
+struct wanted {
+    struct sm_geometry_knot *knots; /* NULL: areas */
+    double *areas;                  /* [m2] */
+};
+
+static struct wanted behind(struct wanted out, size_t n)
+{
+    return out.knots ? (struct wanted){.knots = out.knots + n} : (struct wanted){.areas = out.areas + n};
+}
+
+static void take_knot(const struct sm_row *row, int lane, struct sm_geometry_knot *out)
 {
     static const enum sm_integral which[SM_ROW_SUMS] = {
         [SM_ROW_ALL] = SM_VOLUME, [SM_ROW_Z] = SM_Z, [SM_ROW_ZZ] = SM_ZZ, [SM_ROW_ROUND] = SM_XX};
@@ -192,14 +203,17 @@ static void take_lane(const struct sm_row *row, int lane, struct sm_geometry_kno
 }
 
 /* Of the first n lanes, as many as could be summed. */
-static int take_lanes(struct sm_row *row, int n, struct sm_geometry_knot *out)
+static int take_lanes(struct sm_row *row, int n, struct wanted out)
 {
     if (n > 0)
         sm_row_sum(row);
     for (int i = 0; i < n; i++) {
         if (row->failed[i] != 0.0)
             return i;
-        take_lane(row, i, &out[i]);
+        if (out.knots)
+            take_knot(row, i, &out.knots[i]);
+        else
+            out.areas[i] = row->front[SM_ROW_ALL][i];
     }
     return n;
 }
@@ -239,8 +253,7 @@ static void give_hints(struct sm_slicer *slicer, const struct sm_row *row, int l
 }
 
 /* From a row that was found at the first of n distances burned. Returned: how many were done. */
-static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, size_t n,
-                     struct sm_geometry_knot *out)
+static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, size_t n, struct wanted out)
 {
     size_t done = 0;
     bool goes_on = true;
@@ -251,7 +264,7 @@ static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, 
         const int most = n - done < SM_SLICE_LANES ? (int)(n - done) : SM_SLICE_LANES;
         load_lanes(row, w + done, most);
         const int m = count_lanes(c, row, done == 0, most, &goes_on);
-        taken = take_lanes(row, m, out + done);
+        taken = take_lanes(row, m, behind(out, done));
         done += (size_t)taken;
         goes_on = goes_on && taken == m;
         if (goes_on)
@@ -261,8 +274,20 @@ static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, 
     return done;
 }
 
+/* Where make-ups can't be followed: those that were found at one distance burned [m] are summed as they are. */
+static enum sm_status sum_alone(struct sm_slicing *c, const struct sm_slice_course *course, double w,
+                                struct wanted out)
+{
+    struct sm_geometry_knot knot = {.w = w}, *all = out.knots ? out.knots : &knot;
+    c->w = w;
+    SM_TRY(sm_slicing_integrate(c, course, all));
+    if (out.areas)
+        out.areas[0] = -knot.slope[SM_VOLUME];
+    return SM_OK;
+}
+
 static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const double *w, size_t n,
-                           bool areas_alone, struct sm_geometry_knot *out)
+                           struct wanted out)
 {
     const struct sm_spliced *grain = c->slicer->grain;
     const bool has_lanes = grain->sectors > 2 && grain->n <= SM_ROW_SPLICES;
@@ -276,20 +301,33 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
         SM_TRY(sm_slicing_course(c, &course));
         if (has_lanes)
             SM_TRY(sm_row_make(c, arena, &course, &row, &is_followable));
-        row.areas_alone = areas_alone;
+        row.areas_alone = !out.knots;
         if (is_followable)
-            done = follow(c, &row, w + i, n - i, out + i);
+            done = follow(c, &row, w + i, n - i, behind(out, i));
         if (done > 0)
             continue;
-        c->w = w[i];
-        SM_TRY(sm_slicing_integrate(c, &course, &out[i]));
+        SM_TRY(sum_alone(c, &course, w[i], behind(out, i)));
         done = 1;
     }
     return SM_OK;
 }
 
-static enum sm_status find_knots(struct sm_slicer *slicer, const double *w, size_t n, bool areas_alone,
-                                 struct sm_geometry_knot *out, struct sm_error *err)
+/* At one distance burned [m] where nothing is left, or so soon that it is done from a little later. */
+static enum sm_status find_one(struct sm_slicer *slicer, double w, bool is_left, struct wanted out,
+                               struct sm_error *err)
+{
+    struct sm_geometry_knot knot = {.w = w};
+    if (is_left)
+        SM_TRY(sm_slicer_knot(slicer, w, &knot, err));
+    if (out.knots)
+        *out.knots = knot;
+    else
+        *out.areas = -knot.slope[SM_VOLUME];
+    return SM_OK;
+}
+
+static enum sm_status find_all(struct sm_slicer *slicer, const double *w, size_t n, struct wanted out,
+                               struct sm_error *err)
 {
     const double soonest = SM_SOONEST * slicer->grain->radius, ends = slicer->fore + slicer->aft;
     struct sm_slicing c;
@@ -297,19 +335,15 @@ static enum sm_status find_knots(struct sm_slicer *slicer, const double *w, size
     sm_arena_init(&arena, slicer->allocator);
     enum sm_status status = sm_slicing_start(slicer, soonest, &c, err);
     for (size_t i = 0, m; i < n && status == SM_OK; i += m) {
+        const bool is_left = slicer->length - ends * fmax(w[i], soonest) > 0.0;
         m = 1;
-        out[i] = (struct sm_geometry_knot){.w = w[i]};
-        if (slicer->length - ends * fmax(w[i], soonest) <= 0.0)
-            continue;
-        if (w[i] < soonest) {
-            status = sm_slicer_knot(slicer, w[i], &out[i], err);
+        if (!is_left || w[i] < soonest) {
+            status = find_one(slicer, w[i], is_left, behind(out, i), err);
             continue;
         }
-        while (i + m < n && w[i + m] >= soonest && slicer->length - ends * w[i + m] > 0.0) {
-            out[i + m] = (struct sm_geometry_knot){.w = w[i + m]};
+        while (i + m < n && w[i + m] >= soonest && slicer->length - ends * w[i + m] > 0.0)
             m++;
-        }
-        status = many(&c, &arena, w + i, m, areas_alone, out + i);
+        status = many(&c, &arena, w + i, m, behind(out, i));
     }
     sm_slicing_release(&c);
     sm_arena_release(&arena);
@@ -319,19 +353,13 @@ static enum sm_status find_knots(struct sm_slicer *slicer, const double *w, size
 enum sm_status sm_slicer_knots(struct sm_slicer *slicer, const double *w, size_t n,
                                struct sm_geometry_knot *out, struct sm_error *err)
 {
-    return find_knots(slicer, w, n, false, out, err);
+    for (size_t i = 0; i < n; i++)
+        out[i] = (struct sm_geometry_knot){.w = w[i]};
+    return find_all(slicer, w, n, (struct wanted){.knots = out}, err);
 }
 
 enum sm_status sm_slicer_areas(struct sm_slicer *slicer, const double *w, size_t n, double *area,
                                struct sm_error *err)
 {
-    struct sm_arena arena;
-    sm_arena_init(&arena, slicer->allocator);
-    struct sm_geometry_knot *knots = sm_arena_alloc(&arena, n, sizeof *knots);
-    enum sm_status status =
-        knots ? find_knots(slicer, w, n, true, knots, err) : sm_fail(err, SM_E_NOMEM, "out of memory");
-    for (size_t i = 0; i < n && status == SM_OK; i++)
-        area[i] = -knots[i].slope[SM_VOLUME];
-    sm_arena_release(&arena);
-    return status;
+    return find_all(slicer, w, n, (struct wanted){.areas = area}, err);
 }

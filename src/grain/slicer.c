@@ -82,7 +82,7 @@ enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *g
             return sm_fail(err, SM_E_NOMEM, "out of memory");
     struct sm_slice_corner *corners;
     SM_TRY(join_fronts(arena, out, err));
-    out->room = SM_MOST_KINDS * out->fronts.n;
+    out->room = 16 * out->fronts.n;
     out->kept.items = sm_arena_alloc(arena, (size_t)out->room, sizeof *out->kept.items);
     if (!out->kept.items)
         return sm_fail(err, SM_E_NOMEM, "out of memory");

@@ -58,7 +58,7 @@ void finned_set_cells(struct sm_arena *arena, struct finned *f, int cells)
 
 /* Levels that are cut one after another: more would leave one of two threads idle at the end, fewer find what they have in common
  * more often. */
-enum { RUN = 50, MOST_THREADS = 8 };
+enum { RUN = 50, MOST_THREADS = 2 };
 
 struct lanes {
     struct finned *finned;
