@@ -135,12 +135,16 @@ void finned_by_patches(struct finned *f)
 
 double finned_median(struct finned *f, void (*run)(struct finned *f))
 {
-    enum { RUNS = 9 };
-    double times[RUNS];
-    for (int i = 0; i < RUNS; i++) {
+    enum { LEAST = 9, MOST = 500 };
+    const double enough =
+        0.3; /* so that what takes less than a millisecond is not timed while threads wake up [s] */
+    double times[MOST], all = 0.0;
+    size_t n = 0;
+    while (n < LEAST || (n < MOST && all < enough)) {
         const double start = stopwatch_now();
         run(f);
-        times[i] = stopwatch_now() - start;
+        times[n] = stopwatch_now() - start;
+        all += times[n++];
     }
-    return stopwatch_median(times, RUNS);
+    return stopwatch_median(times, n);
 }
