@@ -116,7 +116,8 @@ enum { FEW_LOOKS = 8, MANY_LOOKS = 24 };
 
 static enum sm_status make_room(struct sm_slicing *c, int n_stretches, struct looks *out)
 {
-    const size_t room = (size_t)n_stretches * (MANY_LOOKS + 2 * SM_MOST_HINTS + SM_MOST_SEEN);
+    const struct sm_slicer *s = c->slicer;
+    const size_t room = (size_t)n_stretches * (size_t)(MANY_LOOKS + 2 * s->n_hints + s->n_seen);
     *out = (struct looks){.t = sm_arena_alloc(&c->passing, room, sizeof *out->t),
                           .told_by = sm_arena_alloc(&c->passing, room, sizeof *out->told_by),
                           .marks = sm_arena_alloc(&c->passing, room, sizeof *out->marks)};
@@ -241,11 +242,15 @@ static enum sm_status list_crossings(struct sm_slicing *c, const struct sm_slice
                                      const struct sm_slice_piece *first, const struct looks *looks,
                                      struct crossings *out)
 {
+    const int second = stretch->first_look + 1, end = stretch->first_look + stretch->n_looks;
     struct sm_parts parts = first->parts;
-    *out = (struct crossings){sm_arena_alloc(&c->passing, (size_t)stretch->n_looks, sizeof *out->items), 0};
+    size_t room = 0;
+    for (int i = second; i < end; i++)
+        room += looks->marks[i] != looks->marks[i - 1];
+    *out = (struct crossings){sm_arena_alloc(&c->passing, room, sizeof *out->items), 0};
     if (!out->items)
         return sm_fail(c->err, SM_E_NOMEM, "out of memory");
-    for (int i = stretch->first_look + 1; i < stretch->first_look + stretch->n_looks; i++) {
+    for (int i = second; i < end; i++) {
         const struct sm_slice_change *told_by = looks->told_by[i - 1];
         if (looks->marks[i] == looks->marks[i - 1])
             continue;
