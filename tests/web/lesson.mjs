@@ -14,12 +14,14 @@ async function race(page) {
   const front = (i) => page.locator(`#racer-${i} .front`).getAttribute("d");
   const before = [await front(1), await front(2)];
   await page.locator("#pace").selectOption("3");
+  const began = performance.now();
   await page.locator("#play").click();
   await page.waitForTimeout(700);
   await page.locator("#play").click();
+  const most = 3 * (performance.now() - began) / 1000; // clicks take their time on a busy machine
   check((await front(1)) !== before[0] && (await front(2)) !== before[1], "both fronts move");
   const clock = Number((await page.locator("#race-clock").textContent()).replace(" s", ""));
-  check(clock > 0.9 && clock < 4, `700 ms at three times the pace come to about 2 s: ${clock}`);
+  check(clock > 0.9 && clock < most + 0.2, `three times as long as the race ran, at least 0.7 s: ${clock}, at most ${most}`);
   for (let k = 0; k < 6; k++) await page.locator("#next-moment").click();
   const seen = new Set();
   for (let k = 0; k < 6; k++) { seen.add(await say()); await page.locator("#next-moment").click(); }
