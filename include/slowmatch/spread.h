@@ -67,6 +67,10 @@ struct sm_chance {
         error; /* with its standard error; of one that never or always came, a 95 % bound [1] */
 };
 
+/* How likely, in words: one that never or always came has a bound, and no error to either side. Returned: buf. */
+enum { SM_CHANCE_TEXT = 80 };
+SM_API const char *sm_chance_text(char buf[SM_CHANCE_TEXT], const struct sm_chance *chance);
+
 /* A column of the points: an input that strays. */
 struct sm_spread_input {
     char of[128]; /* pointer, or in words what belongs to no value of the file */

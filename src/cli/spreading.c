@@ -240,15 +240,9 @@ static void print_distributions(const struct sm_spread *s, size_t from, size_t t
 static void print_chance(const char *before, const struct sm_chance *c, enum sm_dim dim,
                          enum sm_unit_system system)
 {
-    char chance[64], limit[CLI_NUMBER], line[300];
-    if (c->probability <= 0.0)
-        snprintf(chance, sizeof chance, "none of the samples; under %.2g %%", 100.0 * c->error);
-    else if (c->probability >= 1.0)
-        snprintf(chance, sizeof chance, "all of the samples; over %.4g %%", 100.0 * (1.0 - c->error));
-    else
-        snprintf(chance, sizeof chance, "%.2f %% +-%.2g", 100.0 * c->probability, 100.0 * c->error);
+    char chance[SM_CHANCE_TEXT], limit[CLI_NUMBER], line[300];
     snprintf(line, sizeof line, "%s%s (%s): %s", before, c->what, cli_number(limit, c->limit, dim, system),
-             chance);
+             sm_chance_text(chance, c));
     cli_wrap(stdout, line, 2, 4);
 }
 

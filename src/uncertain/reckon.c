@@ -337,3 +337,16 @@ void sm_spread_free(struct sm_spread *spread)
     struct sm_arena arena = ((struct sm_spread_samples *)spread)->arena; /* it lives in its own arena */
     sm_arena_release(&arena);
 }
+
+const char *sm_chance_text(char buf[SM_CHANCE_TEXT], const struct sm_chance *chance)
+{
+    const double percent = 100.0 * chance->probability, error = 100.0 * chance->error;
+    if (chance->probability <= 0.0)
+        sm_text_format(buf, SM_CHANCE_TEXT, "none of the samples; under %.2g %%", error);
+    else if (chance->probability >= 1.0)
+        sm_text_format(buf, SM_CHANCE_TEXT, "all of the samples; over %.4g %%",
+                       100.0 * (1.0 - chance->error));
+    else
+        sm_text_format(buf, SM_CHANCE_TEXT, "%.2f %% +-%.2g", percent, error);
+    return buf;
+}

@@ -19,23 +19,16 @@ static void put_figure(const struct sm_distribution *d, enum sm_unit_system syst
     web_close(r, '}');
 }
 
-/* In the words of the command: a chance that never or always came has a bound, and no error to either side. */
 static void put_chances(const char *key, const struct sm_chance *chances, size_t n, enum sm_dim dim,
                         enum sm_unit_system system, struct web_reply *r)
 {
-    char text[400], limit[SM_SHOW_TEXT], chance[80];
+    char text[400], limit[SM_SHOW_TEXT], chance[SM_CHANCE_TEXT];
     web_key(r, key);
     web_open(r, '[');
     for (size_t i = 0; i < n; i++) {
         const struct sm_chance *c = &chances[i];
-        if (c->probability <= 0.0)
-            snprintf(chance, sizeof chance, "none of the samples; under %.2g %%", 100.0 * c->error);
-        else if (c->probability >= 1.0)
-            snprintf(chance, sizeof chance, "all of the samples; over %.4g %%", 100.0 * (1.0 - c->error));
-        else
-            snprintf(chance, sizeof chance, "%.2f %% +-%.2g", 100.0 * c->probability, 100.0 * c->error);
         snprintf(text, sizeof text, "%s (%s): %s", c->what, sm_show_number(limit, c->limit, dim, system),
-                 chance);
+                 sm_chance_text(chance, c));
         web_text(r, text);
     }
     web_close(r, ']');
