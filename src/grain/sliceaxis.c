@@ -23,11 +23,6 @@ static void add_slab(const double in[SM_N_PLANAR], double z, double z2, double d
     out[SM_YZ] += in[SM_PLANE_Y] * z * dz;
 }
 
-static double swing_angle(const struct sm_slicing *c, const struct sm_slice_swing *s, double z)
-{
-    return asin(fmin(fmax(s->side * (z - s->edge) / c->w, 0.0), 1.0));
-}
-
 struct sm_slice_swing sm_slicing_swing(const struct sm_slicing *c, double a, double b)
 {
     const struct sm_spliced *grain = c->slicer->grain;
@@ -52,7 +47,8 @@ static void integrate_by_angle(struct sm_slicing *c, const struct sm_slice_piece
                                struct sm_geometry_knot *out)
 {
     const struct sm_slice_swing swing = sm_slicing_swing(c, piece->a, piece->b);
-    const double from = swing_angle(c, &swing, piece->a), all = swing_angle(c, &swing, piece->b) - from;
+    const double from = sm_slice_swing_angle(swing.edge, swing.side, c->w, piece->a),
+                 all = sm_slice_swing_angle(swing.edge, swing.side, c->w, piece->b) - from;
     const struct sm_gauss *gauss = &c->slicer->gauss[0];
     for (int k = 0; k < gauss->n; k++) {
         struct sm_plane plane;

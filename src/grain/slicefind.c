@@ -274,13 +274,13 @@ static enum sm_status list_crossings(struct sm_slicing *c, const struct sm_slice
  * behind. */
 static enum sm_status guess_crossings(struct sm_slicing *c, struct crossings *all)
 {
+    if (all->n == 0)
+        return SM_OK;
     const double beside = BESIDE * c->slicer->grain->radius;
     const size_t room = 2 * (size_t)all->n;
     double *t = sm_arena_alloc(&c->passing, room, sizeof *t);
     uint64_t *marks = sm_arena_alloc(&c->passing, room, sizeof *marks);
     int n = 0;
-    if (all->n == 0)
-        return SM_OK;
     if (!t || !marks)
         return sm_fail(c->err, SM_E_NOMEM, "out of memory");
     for (int i = 0; i < all->n; i++) {

@@ -9,8 +9,7 @@ static double angle_at(const struct sm_row_stretch *stretch, const struct sm_sli
 {
     if (border->at == stretch->edge)
         return border->slope == 0.0 ? 0.0 : M_PI_2;
-    const double sine = stretch->side * (sm_slice_place(border, w) - stretch->edge) / w;
-    return asin(fmin(fmax(sine, 0.0), 1.0));
+    return sm_slice_swing_angle(stretch->edge, stretch->side, w, sm_slice_place(border, w));
 }
 
 /* Where to look for a joint: on the parabola, or line, through where it was. */

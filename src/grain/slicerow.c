@@ -67,11 +67,11 @@ static void add_joint(struct maker *m, const struct sm_row_stretch *stretch, int
 {
     const struct sm_slice_change *end = &piece->end;
     const struct sm_slicer *slicer = m->c->slicer;
-    const double sine = stretch->side * (piece->b - stretch->edge) / m->c->w;
+    const double angle = sm_slice_swing_angle(stretch->edge, stretch->side, m->c->w, piece->b);
     m->row->joints[m->row->n_joints] = (struct sm_row_joint){.change = *end,
                                                              .from = spot_of(slicer, &end->part, 0),
                                                              .to = spot_of(slicer, &end->part, 1),
-                                                             .angle = {asin(fmin(fmax(sine, 0.0), 1.0))},
+                                                             .angle = {angle},
                                                              .w = {m->c->w},
                                                              .n_known = 1};
     if (end->other != SM_OWN_END)

@@ -2,6 +2,7 @@
 #ifndef SM_GRAIN_SLICING_H
 #define SM_GRAIN_SLICING_H
 
+#include <math.h>
 #include <stdint.h>
 
 #include "grain/slices.h"
@@ -191,6 +192,12 @@ static inline double sm_slice_place(const struct sm_slice_border *border, double
 struct sm_slice_swing {
     double edge, side; /* end of the splice [m]; 1 if z runs away from it, -1 if towards it */
 };
+
+/* The angle that the front has swung at z [m] when w [m] has burned; 0 before the edge. [rad] */
+static inline double sm_slice_swing_angle(double edge, double side, double w, double z)
+{
+    return asin(fmin(fmax(side * (z - edge) / w, 0.0), 1.0));
+}
 
 /* That of the splice which has burned least far somewhere between a and b. At least one has burned by less than all of w. */
 struct sm_slice_swing sm_slicing_swing(const struct sm_slicing *c, double a, double b);
