@@ -10,6 +10,9 @@
 
 #include <math.h>
 #include <stdint.h>
+#ifdef __SSE2__
+#include <immintrin.h>
+#endif
 
 #ifndef LANE_WIDTH
 #define LANE_WIDTH 2
@@ -73,25 +76,47 @@ LANE_INLINE mask is_at_most(vec a, vec b)
     return (mask)(a <= b);
 }
 
+/* One instruction each where there is one: it gives b unless a is the larger, or the smaller, as these do. */
 LANE_INLINE vec larger(vec a, vec b)
 {
+#if LANE_WIDTH == 8 && defined __AVX512F__
+    return (vec)_mm512_max_pd((__m512d)a, (__m512d)b);
+#elif LANE_WIDTH == 4 && defined __AVX__
+    return (vec)_mm256_max_pd((__m256d)a, (__m256d)b);
+#elif LANE_WIDTH == 2 && defined __SSE2__
+    return (vec)_mm_max_pd((__m128d)a, (__m128d)b);
+#else
     return pick(is_less(b, a), a, b);
+#endif
 }
 
 LANE_INLINE vec smaller(vec a, vec b)
 {
+#if LANE_WIDTH == 8 && defined __AVX512F__
+    return (vec)_mm512_min_pd((__m512d)a, (__m512d)b);
+#elif LANE_WIDTH == 4 && defined __AVX__
+    return (vec)_mm256_min_pd((__m256d)a, (__m256d)b);
+#elif LANE_WIDTH == 2 && defined __SSE2__
+    return (vec)_mm_min_pd((__m128d)a, (__m128d)b);
+#else
     return pick(is_less(a, b), a, b);
+#endif
 }
 
 LANE_INLINE int any(mask m)
 {
-#if LANE_WIDTH == 8
-    m |= __builtin_shufflevector(m, m, 4, 5, 6, 7, 0, 1, 2, 3);
-    m |= __builtin_shufflevector(m, m, 2, 3, 0, 1, 6, 7, 4, 5);
-#elif LANE_WIDTH == 4
-    m |= __builtin_shufflevector(m, m, 2, 3, 0, 1);
+#if LANE_WIDTH == 8 && defined __AVX512F__
+    return _mm512_test_epi64_mask((__m512i)m, (__m512i)m) != 0;
+#elif LANE_WIDTH == 4 && defined __AVX__
+    return _mm256_movemask_pd((__m256d)m) != 0;
+#elif LANE_WIDTH == 2 && defined __SSE2__
+    return _mm_movemask_pd((__m128d)m) != 0;
+#else
+    int64_t bits = 0;
+    for (int i = 0; i < LANE_WIDTH; i++)
+        bits |= m[i];
+    return bits != 0;
 #endif
-    return (m[0] | m[1]) != 0;
 }
 
 /*
