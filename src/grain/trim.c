@@ -291,15 +291,17 @@ static void list_alive(struct sm_trimmer *t, const struct sm_parts *before)
 static void list_near(struct sm_trimmer *t, int i, double w)
 {
     const struct sm_front *f = &t->fronts->items[i];
-    t->n_near = 0;
+    int n = 0;
     for (int k = 0; k < t->n_alive; k++) {
         const int j = t->alive[k];
         const struct sm_front *g = &t->fronts->items[j];
         const struct sm_point d = sm_point_minus(g->hub, f->hub);
         const double limit = f->reach + g->reach + (f->speed + g->speed) * w;
-        if (j != i && sm_point_dot(d, d) <= limit * limit)
-            t->near_by[t->n_near++] = j;
+        t->near_by[n] =
+            j; /* written over if it is not near: which can't be foreseen, so nothing hangs on it */
+        n += (int)(sm_point_dot(d, d) <= limit * limit) & (int)(j != i);
     }
+    t->n_near = n;
 }
 
 /* Where cuts lie at the same place an own end comes first, then one that is not beyond the other's end, then the lower
@@ -493,7 +495,7 @@ enum sm_status sm_trim(struct sm_trimmer *t, double w, const struct sm_parts *be
     return SM_OK;
 }
 
-static bool are_alike(const struct sm_part *p, const struct sm_part *q)
+bool sm_part_is_like(const struct sm_part *p, const struct sm_part *q)
 {
     return p->front == q->front && p->from.other == q->from.other && p->from.root == q->from.root &&
            p->to.other == q->to.other && p->to.root == q->to.root;
@@ -504,7 +506,7 @@ bool sm_parts_alike(const struct sm_parts *a, const struct sm_parts *b)
     if (a->n != b->n)
         return false;
     for (int k = 0; k < a->n; k++)
-        if (!are_alike(&a->items[k], &b->items[k]))
+        if (!sm_part_is_like(&a->items[k], &b->items[k]))
             return false;
     return true;
 }
@@ -512,7 +514,7 @@ bool sm_parts_alike(const struct sm_parts *a, const struct sm_parts *b)
 bool sm_parts_hold(const struct sm_parts *parts, const struct sm_part *part)
 {
     for (int k = 0; k < parts->n; k++)
-        if (are_alike(&parts->items[k], part))
+        if (sm_part_is_like(&parts->items[k], part))
             return true;
     return false;
 }
@@ -607,6 +609,9 @@ void sm_part_place(const struct sm_fronts *fronts, const struct sm_part *part, d
 
 double sm_part_sweep(struct sm_point e0, struct sm_point e1)
 {
-    const double angle = atan2(sm_point_cross(e0, e1), sm_point_dot(e0, e1));
+    const double cross = sm_point_cross(e0, e1), dot = sm_point_dot(e0, e1);
+    if (dot > 0.0) /* most are: this takes half the time */
+        return atan(cross / dot);
+    const double angle = atan2(cross, dot);
     return angle > -M_PI_2 ? angle : angle + 2.0 * M_PI;
 }

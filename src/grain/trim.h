@@ -90,6 +90,9 @@ enum sm_status sm_trim_whole(struct sm_trimmer *trimmer, struct sm_parts *out,
 enum sm_status sm_trim(struct sm_trimmer *trimmer, double w, const struct sm_parts *before,
                        struct sm_parts *out, struct sm_error *err) SM_MUST_CHECK;
 
+/* Are they of one front, with the same ends? */
+bool sm_part_is_like(const struct sm_part *a, const struct sm_part *b);
+
 /* Have both the same fronts with the same ends, in the same order? */
 bool sm_parts_alike(const struct sm_parts *a, const struct sm_parts *b);
 
