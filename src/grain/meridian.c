@@ -373,16 +373,15 @@ static bool jumps(const struct sm_fronts *fronts, const struct sm_stage *a, cons
                   double whole)
 {
     const double blur = sm_stages_blur(fronts), least = 4.0 * blur;
-    struct sm_geometry_knot left, right = {.w = a->w1};
+    double left, right = 0.0, area_left, area_right = 0.0;
     if (sm_stage_is_gap(a) || a->w1 - a->w0 < least ||
         (next && (sm_stage_is_gap(next) || next->w1 - next->w0 < least)))
         return false;
-    sm_revolve_knot(fronts, a, a->w1, &left);
+    sm_revolve_volume(fronts, a, a->w1, &left, &area_left);
     if (next)
-        sm_revolve_knot(fronts, next, next->w0, &right);
-    const double jump = fabs(left.value[SM_VOLUME] - right.value[SM_VOLUME]);
-    const double area = fmax(-left.slope[SM_VOLUME], -right.slope[SM_VOLUME]);
-    return jump > JUMP * whole && jump < 2.0 * blur * area;
+        sm_revolve_volume(fronts, next, next->w0, &right, &area_right);
+    const double jump = fabs(left - right);
+    return jump > JUMP * whole && jump < 2.0 * blur * fmax(area_left, area_right);
 }
 
 /* A front all but parallel to the wall that it runs into goes out along it faster than stages are told apart. Then one make-up
@@ -506,6 +505,18 @@ static double envelope_of(const struct sm_meridian *m)
     return M_PI * m->radius * m->radius * (m->length - domes + 2.0 / 3.0 * domes);
 }
 
+static double volume_at(const struct sm_burning_meridian *b, size_t stage, double w)
+{
+    struct sm_geometry_knot knot;
+    double volume, area;
+    if (sm_stage_is_gap(&b->stages.items[stage])) {
+        gap_knot(b, stage, w, &knot);
+        return knot.value[SM_VOLUME];
+    }
+    sm_revolve_volume(&b->fronts, &b->stages.items[stage], w, &volume, &area);
+    return volume;
+}
+
 /* Does the volume left fall all the way from what it is first, without a jump? Where fronts and walls all but touch, rounding can turn an
  * outline inside out. */
 static enum sm_status check_falling(const struct sm_burning_meridian *b, double first, double envelope,
@@ -517,9 +528,7 @@ static enum sm_status check_falling(const struct sm_burning_meridian *b, double 
         for (int j = 0; j <= 2; j++) {
             const struct sm_stage *stage = &b->stages.items[i];
             const double w = stage->w0 + 0.5 * j * (stage->w1 - stage->w0);
-            struct sm_geometry_knot knot;
-            sm_meridian_knot(b, i, w, &knot);
-            const double volume = knot.value[SM_VOLUME];
+            const double volume = volume_at(b, i, w);
             const bool has_jumped = i > 0 && j == 0 && volume < before - slack;
             if (!(volume <= before + slack && volume >= -slack) || has_jumped)
                 return sm_fail(

@@ -378,6 +378,60 @@ void sm_revolve_slopes(const struct sm_fronts *fronts, const struct sm_stage *st
     slope[SM_YY] = slope[SM_XX];
 }
 
+/* ---- volume and area alone ---- */
+
+static void line_volume(const struct sm_front *line, const struct sm_point p[2], double *flux, double *front)
+{
+    const double length = length_of(line, p), a = p[0].y, b = p[1].y;
+    *flux = line->v.y * length * (a * a + a * b + b * b) / 6.0;
+    *front = 0.5 * length * (a + b);
+}
+
+static void arc_volume(const struct sm_front *arc, const struct sm_cut_part *at, double *flux, double *front)
+{
+    const double R = at->radius, y = arc->base.y, sweep = sweep_of(arc, at);
+    if (sweep <= NARROW) {
+        struct sums sums = {.f = {0.0}};
+        arc_sums(arc, at, &sums);
+        *flux = sums.flux[OF_R];
+        *front = sums.f[OF_R];
+        return;
+    }
+    struct sm_point e[2];
+    double t[ORDER][ORDER];
+    arc_ends(arc, at, e);
+    low_trig(e, sweep, t);
+    *flux = 0.5 * arc->sign * R * (y * y * t[0][1] + R * (2.0 * y * t[0][2] + R * t[0][3]));
+    *front = R * (y * sweep + R * t[0][1]);
+}
+
+void sm_revolve_volume(const struct sm_fronts *fronts, const struct sm_stage *stage, double w, double *volume,
+                       double *area)
+{
+    *volume = *area = 0.0;
+    if (w < sm_stage_near_start(fronts, stage)) {
+        struct sm_geometry_knot knot;
+        sm_revolve_knot(fronts, stage, w, &knot);
+        *volume = knot.value[SM_VOLUME];
+        *area = -knot.slope[SM_VOLUME];
+        return;
+    }
+    for (int p = 0; p < stage->parts.n; p++) {
+        const struct sm_part *part = &stage->parts.items[p];
+        const struct sm_front *f = &fronts->items[part->front];
+        const bool is_rim = f->speed == 0.0;
+        struct sm_cut_part at;
+        double flux, front;
+        sm_part_lie(fronts, part, w, &at);
+        if (f->is_arc)
+            arc_volume(f, &at, &flux, &front);
+        else
+            line_volume(f, at.p, &flux, &front);
+        *volume += 2.0 * M_PI * (is_rim ? flux : -flux);
+        *area += is_rim ? 0.0 : 2.0 * M_PI * front;
+    }
+}
+
 /* ---- the area alone ---- */
 
 /* By Pappus' theorem: a line's middle, or an arc's centre of gravity, goes round the axis. A ball's zone needs no angle. */

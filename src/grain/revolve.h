@@ -15,6 +15,10 @@ void sm_revolve_knot(const struct sm_fronts *fronts, const struct sm_stage *stag
 void sm_revolve_slopes(const struct sm_fronts *fronts, const struct sm_stage *stage, double w,
                        double slope[SM_N_INTEGRALS]);
 
+/* Volume left [m3] and burning area [m2] alone, in a fifth of the time. */
+void sm_revolve_volume(const struct sm_fronts *fronts, const struct sm_stage *stage, double w, double *volume,
+                       double *area);
+
 /*
  * Burning area alone, for many w in one stage: parts whose ends move straight and evenly make a polynomial, summed once; the
  * others are listed.
