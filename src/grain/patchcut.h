@@ -21,6 +21,7 @@ struct sm_patch {
     enum sm_patch_kind kind;
     int owner;                    /* solid, or one of those that are none */
     struct sm_triple at, axes[3]; /* [m], [1] */
+    bool is_upright;              /* the third axis is the grain's */
     double r, z;                  /* meridian at s = 0, or its arc's middle [m] */
     double nr, nz;                /* outward normal of the meridian's line [1] */
     double radius;                /* of the arc or the rounded edge [m] */

@@ -13,6 +13,7 @@ static struct sm_patch patch_on(const struct sm_solid *s, int owner, enum sm_pat
 {
     struct sm_patch f = {.kind = kind, .owner = owner, .at = s->at};
     memcpy(f.axes, s->axes, sizeof f.axes);
+    f.is_upright = sm_triples_are_upright(f.axes);
     return f;
 }
 
@@ -105,6 +106,7 @@ static void cut_flat(const struct sm_patch_cut *k, const struct sm_solid *s, int
     f.axes[0] = s->axes[u];
     f.axes[1] = s->axes[v];
     f.axes[2] = way_of(s, axis, side);
+    f.is_upright = sm_triples_are_upright(f.axes);
     f.at = sm_triple_add(s->at, half[axis] + k->w, f.axes[2]);
     f.s0 = s0;
     f.s1 = s1;
@@ -143,6 +145,7 @@ static void cut_edge(const struct sm_patch_cut *k, const struct sm_solid *s, int
     f.axes[0] = way_of(s, u, side[u]);
     f.axes[1] = way_of(s, v, side[v]);
     f.axes[2] = s->axes[axis];
+    f.is_upright = sm_triples_are_upright(f.axes);
     f.at = sm_triple_add(sm_triple_add(s->at, half[u] - fillet, f.axes[0]), half[v] - fillet, f.axes[1]);
     f.radius = k->w + fillet;
     f.s1 = M_PI_2;

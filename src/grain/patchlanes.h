@@ -54,15 +54,18 @@ LANE_INLINE struct lane_place in_space(const struct sm_patch *f, const struct pl
     const vec zero = all(0.0);
     struct lane_place q;
     if (f->kind == SM_PATCH_FLAT) {
-        q = (struct lane_place){at->s, at->t, zero};
-    } else if (f->kind == SM_PATCH_ROUND_EDGE) {
+        const struct sm_triple u = f->axes[0], v = f->axes[1], o = f->at;
+        return (struct lane_place){o.x + (at->s * u.x + at->t * v.x), o.y + (at->s * u.y + at->t * v.y),
+                                   o.z + (at->s * u.z + at->t * v.z)};
+    }
+    if (f->kind == SM_PATCH_ROUND_EDGE) {
         q = (struct lane_place){f->radius * at->of_s.c, f->radius * at->of_s.s, at->t};
     } else {
         const vec r = larger(radius_at(f, at), zero);
         const vec z = f->kind == SM_PATCH_TURNED_LINE ? f->z + at->s * f->nr : f->z + f->radius * at->of_s.s;
         q = (struct lane_place){r * at->of_t.c, r * at->of_t.s, z};
     }
-    q = out_of_frame(f->axes, q.x, q.y, q.z);
+    q = out_of_frame(f->axes, f->is_upright, q.x, q.y, q.z);
     return (struct lane_place){f->at.x + q.x, f->at.y + q.y, f->at.z + q.z};
 }
 
@@ -71,14 +74,15 @@ LANE_INLINE struct lane_place normal_at(const struct sm_patch *f, const struct p
     const vec zero = all(0.0);
     switch (f->kind) {
     case SM_PATCH_TURNED_LINE:
-        return out_of_frame(f->axes, f->nr * at->of_t.c, f->nr * at->of_t.s, all(f->nz));
+        return out_of_frame(f->axes, f->is_upright, f->nr * at->of_t.c, f->nr * at->of_t.s, all(f->nz));
     case SM_PATCH_TURNED_ARC:
-        return out_of_frame(f->axes, at->of_s.c * at->of_t.c, at->of_s.c * at->of_t.s, at->of_s.s);
+        return out_of_frame(f->axes, f->is_upright, at->of_s.c * at->of_t.c, at->of_s.c * at->of_t.s,
+                            at->of_s.s);
     case SM_PATCH_FLAT:
         return (struct lane_place){all(f->axes[2].x), all(f->axes[2].y), all(f->axes[2].z)};
     case SM_PATCH_ROUND_EDGE:
     default:
-        return out_of_frame(f->axes, at->of_s.c, at->of_s.s, zero);
+        return out_of_frame(f->axes, f->is_upright, at->of_s.c, at->of_s.s, zero);
     }
 }
 
@@ -223,7 +227,7 @@ LANE_INLINE struct places places_in(const struct cutter *k, const struct cell *c
 /* Places in a cell with their shares of its half sides' product: whole fours of them, the last ones' shares 0. */
 struct points {
     int n;
-    double x[12], y[12], share[12]; /* [1] */
+    const double *x, *y, *share; /* [1] */
 };
 
 LANE_INLINE void add_points(const struct cutter *k, const struct cell *c, const struct points *p,
@@ -242,15 +246,14 @@ LANE_INLINE void add_points(const struct cutter *k, const struct cell *c, const 
 #define G3 0.7745966692414834
 #define F  (5.0 / 9.0)
 #define E  (8.0 / 9.0)
-static const struct points two_by_two = {4, {-G2, -G2, G2, G2}, {-G2, G2, -G2, G2}, {1.0, 1.0, 1.0, 1.0}};
-static const struct points two_by_three = {
-    8, {-G2, -G2, -G2, G2, G2, G2, G2, G2}, {-G3, 0.0, G3, -G3, 0.0, G3, G3, G3}, {F, E, F, F, E, F}};
-static const struct points three_by_two = {
-    8, {-G3, 0.0, G3, -G3, 0.0, G3, G3, G3}, {-G2, -G2, -G2, G2, G2, G2, G2, G2}, {F, E, F, F, E, F}};
-static const struct points three_by_three = {12,
-                                             {-G3, -G3, -G3, 0.0, 0.0, 0.0, G3, G3, G3, G3, G3, G3},
-                                             {-G3, 0.0, G3, -G3, 0.0, G3, -G3, 0.0, G3, G3, G3, G3},
-                                             {F * F, F *E, F *F, F *E, E *E, F *E, F *F, F *E, F *F}};
+static const double once[] = {-G2, -G2, G2, G2}, other[] = {-G2, G2, -G2, G2}, even[] = {1.0, 1.0, 1.0, 1.0};
+static const double two[] = {-G2, -G2, -G2, G2, G2, G2, G2, G2},
+                    three[] = {-G3, 0.0, G3, -G3, 0.0, G3, G3, G3}, six[] = {F, E, F, F, E, F, 0.0, 0.0};
+static const double rows[] = {-G3, -G3, -G3, 0.0, 0.0, 0.0, G3, G3, G3, G3, G3, G3},
+                    columns[] = {-G3, 0.0, G3, -G3, 0.0, G3, -G3, 0.0, G3, G3, G3, G3},
+                    nine[] = {F * F, F *E, F *F, F *E, E *E, F *E, F *F, F *E, F *F, 0.0, 0.0, 0.0};
+static const struct points two_by_two = {4, once, other, even}, two_by_three = {8, two, three, six},
+                           three_by_two = {8, three, two, six}, three_by_three = {12, rows, columns, nine};
 #undef G2
 #undef G3
 #undef F
@@ -397,12 +400,13 @@ static void add_polygon(const struct cutter *k, const struct cell *in, const str
     const double rest = var_y - mixed * mixed, second = rest > 0.0 ? sqrt(rest) : 0.0;
     static const double u[3] = {M_SQRT2, -0.5 * M_SQRT2, -0.5 * M_SQRT2},
                         v[3] = {0.0, 1.2247448713915890, -1.2247448713915890};
-    struct points p = {.n = FOUR};
+    double xs[FOUR], ys[FOUR], share[FOUR];
     for (int i = 0; i < FOUR; i++) {
-        p.x[i] = c[0].x + x + first * u[i % 3];
-        p.y[i] = c[0].y + y + mixed * u[i % 3] + second * v[i % 3];
-        p.share[i] = i < 3 ? area / 3.0 : 0.0;
+        xs[i] = c[0].x + x + first * u[i % 3];
+        ys[i] = c[0].y + y + mixed * u[i % 3] + second * v[i % 3];
+        share[i] = i < 3 ? area / 3.0 : 0.0;
     }
+    const struct points p = {FOUR, xs, ys, share};
     add_points(k, in, &p, true);
 }
 
@@ -454,15 +458,16 @@ static void add_bulges(const struct cutter *k, const struct cell *in, const stru
                        const double bulges[MOST_CORNERS])
 {
     for (int i = 0; i < n;) {
-        struct points p = {.n = FOUR};
+        double xs[FOUR] = {0.0}, ys[FOUR] = {0.0}, share[FOUR] = {0.0};
+        const struct points p = {FOUR, xs, ys, share};
         int m = 0;
         for (; i < n && m < FOUR; i++) {
             const struct corner next = c[(i + 1) % n];
             if (c[i].cut < 0)
                 continue;
-            p.x[m] = 0.5 * (c[i].x + next.x);
-            p.y[m] = 0.5 * (c[i].y + next.y);
-            p.share[m++] = bulges[i];
+            xs[m] = 0.5 * (c[i].x + next.x);
+            ys[m] = 0.5 * (c[i].y + next.y);
+            share[m++] = bulges[i];
         }
         if (m > 0)
             add_points(k, in, &p, false);
@@ -530,12 +535,12 @@ static void halve(const struct cutter *k, const struct cell *c, bool by_s, struc
 {
     static const double sides[8] = {-1.0, 1.0, -1.0, 1.0, -1.0, 1.0, -1.0, 1.0};
     const vec side = load(sides);
-    *out = (struct pair){.n = 2,
-                         .depth_s = c->depth_s + (by_s ? 1 : 0),
-                         .depth_t = c->depth_t + (by_s ? 0 : 1),
-                         .half_s = by_s ? 0.5 * c->half_s : c->half_s,
-                         .half_t = by_s ? c->half_t : 0.5 * c->half_t,
-                         .at = {all(c->s), all(c->t), same_turn(c->of_s), same_turn(c->of_t)}};
+    out->n = 2; /* one by one, for clearing it all first takes longer */
+    out->depth_s = c->depth_s + (by_s ? 1 : 0);
+    out->depth_t = c->depth_t + (by_s ? 0 : 1);
+    out->half_s = by_s ? 0.5 * c->half_s : c->half_s;
+    out->half_t = by_s ? c->half_t : 0.5 * c->half_t;
+    out->at = (struct places){all(c->s), all(c->t), same_turn(c->of_s), same_turn(c->of_t)};
     if (by_s) {
         const struct sm_turn *h = &k->cells->halves_s[out->depth_s];
         out->at.s += side * out->half_s;

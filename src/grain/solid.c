@@ -20,6 +20,11 @@ static struct sm_triple turned(struct sm_triple p, double c, double s)
     return (struct sm_triple){c * p.x - s * p.y, s * p.x + c * p.y, p.z};
 }
 
+bool sm_triples_are_upright(const struct sm_triple axes[3])
+{
+    return axes[0].z == 0.0 && axes[1].z == 0.0 && axes[2].x == 0.0 && axes[2].y == 0.0 && axes[2].z == 1.0;
+}
+
 struct sm_solid sm_solid_turned(const struct sm_solid *solid, double angle)
 {
     struct sm_solid out = *solid;

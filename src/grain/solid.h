@@ -24,6 +24,7 @@ struct sm_solid {
     struct sm_triple axes[3]; /* unit, at right angles, right-handed; the third is the solid's own axis [1] */
     double a, b, c;           /* [m] */
     double fillet;            /* of a box: radius of the rounding, at most a and b [m] */
+    bool is_upright; /* it is known that the third axis is the grain's: then less is to be reckoned */
     const struct sm_turned *turned; /* of a turned one, borrowed; NULL of the others */
 };
 
@@ -60,6 +61,9 @@ struct sm_triple sm_solid_nearest(const struct sm_solid *solid, struct sm_triple
 /* Least distance between two solids [m], 0 where they meet, to within the given tolerance [m]. Torus tubes and turned bodies are
  * looked at from many places round them. */
 double sm_solid_gap(const struct sm_solid *a, const struct sm_solid *b, double tolerance);
+
+/* Is the third of three axes that of the grain, to the last bit? */
+bool sm_triples_are_upright(const struct sm_triple axes[3]);
 
 /* Farthest that the solid reaches along a unit direction, from the origin [m]. */
 double sm_solid_extent(const struct sm_solid *solid, struct sm_triple way);

@@ -96,18 +96,22 @@ LANE_INLINE vec from_turned(const struct sm_solid *s, struct lane_place q)
 
 /* ---- in space ---- */
 
-/* Into a frame whose origin and axes are given. */
-LANE_INLINE struct lane_place into_frame(struct sm_triple at, const struct sm_triple e[3],
-                                         struct lane_place p)
+/* Into a solid's own frame. */
+LANE_INLINE struct lane_place into_frame(const struct sm_solid *s, struct lane_place p)
 {
-    const vec x = p.x - at.x, y = p.y - at.y, z = p.z - at.z;
+    const struct sm_triple *e = s->axes;
+    const vec x = p.x - s->at.x, y = p.y - s->at.y, z = p.z - s->at.z;
+    if (s->is_upright)
+        return (struct lane_place){x * e[0].x + y * e[0].y, x * e[1].x + y * e[1].y, z};
     return (struct lane_place){x * e[0].x + y * e[0].y + z * e[0].z, x * e[1].x + y * e[1].y + z * e[1].z,
                                x * e[2].x + y * e[2].y + z * e[2].z};
 }
 
-/* A direction out of such a frame. */
-LANE_INLINE struct lane_place out_of_frame(const struct sm_triple e[3], vec x, vec y, vec z)
+/* A direction out of a frame of such axes. */
+LANE_INLINE struct lane_place out_of_frame(const struct sm_triple e[3], bool is_upright, vec x, vec y, vec z)
 {
+    if (is_upright)
+        return (struct lane_place){x * e[0].x + y * e[1].x, x * e[0].y + y * e[1].y, z};
     return (struct lane_place){x * e[0].x + y * e[1].x + z * e[2].x, x * e[0].y + y * e[1].y + z * e[2].y,
                                x * e[0].z + y * e[1].z + z * e[2].z};
 }
@@ -125,15 +129,13 @@ LANE_INLINE vec distances_from(const struct sm_solid *s, struct lane_place p)
 {
     switch (s->form) {
     case SM_SOLID_BALL:
-        return from_ball(s, into_frame(s->at, s->axes, p));
+        return from_ball(s, into_frame(s, p));
     case SM_SOLID_BOX:
-        return s->fillet > 0.0 ? from_rounded(s, into_frame(s->at, s->axes, p))
-                               : from_box(s, into_frame(s->at, s->axes, p));
+        return s->fillet > 0.0 ? from_rounded(s, into_frame(s, p)) : from_box(s, into_frame(s, p));
     case SM_SOLID_CONE:
-        return s->a == s->b ? from_cylinder(s, into_frame(s->at, s->axes, p))
-                            : from_cone(s, into_frame(s->at, s->axes, p));
+        return s->a == s->b ? from_cylinder(s, into_frame(s, p)) : from_cone(s, into_frame(s, p));
     case SM_SOLID_TURNED:
-        return from_turned(s, into_frame(s->at, s->axes, p));
+        return from_turned(s, into_frame(s, p));
     case SM_SOLID_RING:
     default:
         return from_any(s, p);

@@ -315,7 +315,7 @@ static double compare_areas(struct sm_arena *arena, struct finned *way, const ch
         row("both", base, base, worst(marched, exact));
     }
     compare_slices(way, base, exact);
-    static const int cells[] = {12, 16, 32, 64};
+    static const int cells[] = {10, 12, 16, 32, 64};
     for (size_t c = 0; c < sizeof cells / sizeof *cells; c++) {
         double times[2], area[FINNED_LEVELS];
         char name[64];

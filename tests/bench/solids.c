@@ -63,7 +63,7 @@ int main(void)
     way.threads = 1;
     row("slices, each level for itself", finned_median(&way, finned_by_slices_alone), base, &way, exact);
     row("slices, table of ten integrals", finned_median(&way, by_slices_table), base, &way, exact);
-    static const int cells[] = {12, 16, 32, 64};
+    static const int cells[] = {10, 12, 16, 32, 64};
     for (size_t c = 0; c < sizeof cells / sizeof *cells; c++)
         for (way.threads = 1; way.threads <= 2; way.threads++) {
             char name[64];
