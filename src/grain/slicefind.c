@@ -84,7 +84,7 @@ static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *
         SM_TRY(append(c, out, &left));
         return append(c, out, &right);
     }
-    struct sm_parts before;
+    struct sm_parts before = whole->parts;
     uint64_t marks[2];
     double guess = 0.5 * (whole->a + whole->b);
     left.is_told =
@@ -92,8 +92,11 @@ static enum sm_status divide(struct sm_slicing *c, const struct sm_slice_piece *
     left.b = right.a = fmin(fmax(guess, whole->a + 2.0 * beside), whole->b - 2.0 * beside);
     const double t[2] = {left.b - beside, left.b + beside};
     sm_slicing_marks(c, t, 2, marks);
-    SM_TRY(cut_kind(c, t[0], marks[0], false, &before));
-    SM_TRY(cut_kind(c, t[1], marks[1], false, &right.parts));
+    right.parts = *at_b;
+    if (marks[0] != whole->mark)
+        SM_TRY(cut_kind(c, t[0], marks[0], false, &before));
+    if (marks[1] != mark_b)
+        SM_TRY(cut_kind(c, t[1], marks[1], false, &right.parts));
     right.mark = marks[1];
     const bool may_again = !left.is_told || marks[0] != marks[1];
     SM_TRY(divide(c, &left, &before, marks[0], out, may_again));

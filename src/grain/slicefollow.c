@@ -12,20 +12,6 @@ static double angle_at(const struct sm_row_stretch *stretch, const struct sm_sli
     return sm_slice_swing_angle(stretch->edge, stretch->side, w, sm_slice_place(border, w));
 }
 
-/* Where to look for a joint: on the parabola, or line, through where it was. */
-static double look_for(const struct sm_row_joint *joint, double w)
-{
-    double sum = 0.0;
-    for (int i = 0; i < joint->n_known; i++) {
-        double share = 1.0;
-        for (int j = 0; j < joint->n_known; j++)
-            if (j != i)
-                share *= (w - joint->w[j]) / (joint->w[i] - joint->w[j]);
-        sum += share * joint->angle[i];
-    }
-    return sum;
-}
-
 /* For every piece of a stretch by the widest angle that it has in any lane. */
 static void choose_rules(struct sm_row *row, int k)
 {
@@ -58,8 +44,7 @@ static void load_lanes(struct sm_row *row, const double *w, int n)
         }
     }
     for (int k = 0; k < row->n_joints; k++)
-        for (int i = 0; i < SM_SLICE_LANES; i++)
-            row->angle[k][i] = look_for(&row->joints[k], row->w[i]);
+        sm_row_look_for(&row->joints[k].trace, row->w, SM_SLICE_LANES, row->angle[k]);
     sm_row_place(row);
     for (int k = 0; k < row->n_stretches; k++)
         choose_rules(row, k);
@@ -68,25 +53,31 @@ static void load_lanes(struct sm_row *row, const double *w, int n)
 /* From here on joints are looked for as they were in the first n lanes, the last of them and some before. */
 static void remember(struct sm_row *row, int n)
 {
-    const int lanes[SM_ROW_KNOWN] = {n - 1, (n - 1) / 2, 0}, known = n < SM_ROW_KNOWN ? n : SM_ROW_KNOWN;
-    for (int k = 0; k < row->n_joints; k++) {
-        struct sm_row_joint *joint = &row->joints[k];
-        joint->n_known = known;
-        for (int i = 0; i < known; i++) {
-            joint->w[i] = row->w[lanes[i]];
-            joint->angle[i] = row->angle[k][lanes[i]];
-        }
-    }
+    const int lanes[SM_SLICE_KNOWN] = {0, (n - 1) / 2, n - 1};
+    for (int k = 0; k < row->n_joints && n > 0; k++)
+        for (int i = 0; i < SM_SLICE_KNOWN; i++)
+            if (i == 0 || lanes[i] != lanes[i - 1])
+                sm_row_keep(&row->joints[k].trace, row->w[lanes[i]], row->angle[k][lanes[i]]);
 }
 
-/* Looks which way joints move, where they have been found at one distance burned [m] only, by a step that is short beside the
- * next [m]. */
+/* Looks which way joints move that have been found at one distance burned [m] only, by a step that is short beside the next [m]. */
 static void try_step(struct sm_row *row, double w, double step)
 {
+    bool has_new = false;
+    for (int k = 0; k < row->n_joints; k++)
+        has_new = has_new || row->joints[k].trace.n < 2;
+    if (!has_new)
+        return;
     const double at[2] = {w, w + step};
+    row->new_alone = true;
     load_lanes(row, at, 2);
-    if (row->failed[0] == 0.0 && row->failed[1] == 0.0)
-        remember(row, 2);
+    row->new_alone = false;
+    for (int k = 0; k < row->n_joints && row->failed[0] == 0.0 && row->failed[1] == 0.0; k++)
+        if (row->joints[k].trace.n < 2) {
+            row->joints[k].trace.n = 0;
+            sm_row_keep(&row->joints[k].trace, at[0], row->angle[k][0]);
+            sm_row_keep(&row->joints[k].trace, at[1], row->angle[k][1]);
+        }
 }
 
 /* ---- is it so? ---- */
@@ -218,15 +209,17 @@ static int take_lanes(struct sm_row *row, int n, struct wanted out)
 }
 
 static void hint(struct sm_slicer *slicer, const struct sm_row_stretch *stretch, double angle,
-                 const struct sm_slice_change *change)
+                 const struct sm_row_joint *joint)
 {
     if (slicer->n_hints == SM_MOST_HINTS)
         return;
     struct sm_slice_hint *hint = &slicer->hints[slicer->n_hints++];
     *hint = (struct sm_slice_hint){.edge = stretch->edge, .sine = stretch->side * sin(angle)};
-    hint->is_change = change != NULL;
-    if (change)
-        hint->change = *change;
+    hint->is_change = joint != NULL;
+    if (joint) {
+        hint->change = joint->change;
+        hint->trace = joint->trace;
+    }
 }
 
 /* Slices that are to be looked at when make-ups are found at the distance burned in a lane: beside the row's joints there, and in the
@@ -245,7 +238,7 @@ static void give_hints(struct sm_slicer *slicer, const struct sm_row *row, int l
                 continue;
             hint(slicer, stretch, 0.5 * (from + to), NULL);
             if (joint >= 0)
-                hint(slicer, stretch, to, &row->joints[joint].change);
+                hint(slicer, stretch, to, &row->joints[joint]);
             from = to;
         }
     }
@@ -256,7 +249,7 @@ static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, 
 {
     size_t done = 0;
     bool goes_on = true;
-    if (n > 1 && row->n_joints > 0)
+    if (n > 1)
         try_step(row, w[0], 1e-3 * (w[1] - w[0]));
     int taken = 0;
     while (done < n && goes_on) {
@@ -266,8 +259,7 @@ static size_t follow(struct sm_slicing *c, struct sm_row *row, const double *w, 
         taken = take_lanes(row, m, behind(out, done));
         done += (size_t)taken;
         goes_on = goes_on && taken == m;
-        if (goes_on)
-            remember(row, m);
+        remember(row, taken);
     }
     give_hints(c->slicer, row, taken < SM_SLICE_LANES ? taken : SM_SLICE_LANES - 1);
     return done;

@@ -80,15 +80,12 @@ enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *g
     for (int i = 0; i < SM_SLICE_RULES; i++)
         if (sm_gauss_make(points[i], &out->gauss[i]) != SM_OK)
             return sm_fail(err, SM_E_NOMEM, "out of memory");
-    struct sm_slice_corner *corners;
     SM_TRY(join_fronts(arena, out, err));
     out->room = 16 * out->fronts.n;
     out->kept.items = sm_arena_alloc(arena, (size_t)out->room, sizeof *out->kept.items);
     if (!out->kept.items)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    SM_TRY(sm_slice_corners(arena, &out->fronts, &corners, &out->n_corners, err));
-    out->corners = corners;
-    return SM_OK;
+    return sm_slice_list_corners(arena, out, err);
 }
 
 /* ---- asking it ---- */

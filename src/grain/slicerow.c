@@ -19,6 +19,12 @@ static struct sm_slice_spot spot_of(const struct sm_slicer *slicer, const struct
     return sm_slice_spot_of(&slicer->fronts, part->front, end.other, end.other < 0 ? which : end.root);
 }
 
+static double own_sweep(const struct sm_slicer *slicer, const struct sm_part *part)
+{
+    const struct sm_front *f = &slicer->fronts.items[part->front];
+    return f->is_arc && part->from.other < 0 && part->to.other < 0 ? sm_part_sweep(f->u, f->v) : 0.0;
+}
+
 static bool are_one(const struct sm_slice_spot *a, const struct sm_slice_spot *b)
 {
     const bool is_same = a->front == b->front && a->other == b->other;
@@ -26,19 +32,23 @@ static bool are_one(const struct sm_slice_spot *a, const struct sm_slice_spot *b
     return a->root == b->root && (is_same || is_seen_from_there);
 }
 
-/* Its number among the piece's. */
-static int add_spot(struct sm_row_piece *piece, struct sm_slice_spot *spots, struct sm_slice_spot spot)
+/* The number of a part's end among the piece's spots. */
+static int add_spot(const struct sm_slicer *slicer, struct sm_row_piece *piece, struct sm_slice_spot *spots,
+                    const struct sm_part *part, int which)
 {
+    const struct sm_end end = which == 0 ? part->from : part->to;
+    const struct sm_slice_spot spot = {part->front, end.other, end.other < 0 ? which : end.root, 0.0};
     for (int k = 0; k < piece->n_spots; k++)
         if (are_one(&spots[k], &spot))
             return k;
-    spots[piece->n_spots] = spot;
+    spots[piece->n_spots] = sm_slice_spot_of(&slicer->fronts, spot.front, spot.other, spot.root);
     return piece->n_spots++;
 }
 
 static enum sm_status add_piece(struct maker *m, const struct sm_slice_piece *from)
 {
     const int n = from->parts.n;
+    const struct sm_slicer *slicer = m->c->slicer;
     struct sm_row_piece *piece = &m->row->pieces[m->row->n_pieces++];
     struct sm_slice_spot *spots = sm_arena_alloc(m->arena, 2 * (size_t)n, sizeof *spots);
     struct sm_row_part *parts = sm_arena_alloc(m->arena, (size_t)n, sizeof *parts);
@@ -48,8 +58,9 @@ static enum sm_status add_piece(struct maker *m, const struct sm_slice_piece *fr
         (struct sm_row_piece){.spots = spots, .parts = parts, .n_parts = n, .joint = -1, .mark = from->mark};
     for (int k = 0; k < n; k++) {
         const struct sm_part *part = &from->parts.items[k];
-        parts[k] = (struct sm_row_part){part->front, add_spot(piece, spots, spot_of(m->c->slicer, part, 0)),
-                                        add_spot(piece, spots, spot_of(m->c->slicer, part, 1))};
+        parts[k] = (struct sm_row_part){.front = part->front, .sweep = own_sweep(slicer, part)};
+        parts[k].from = add_spot(slicer, piece, spots, part, 0);
+        parts[k].to = add_spot(slicer, piece, spots, part, 1);
         if (k < from->parts.n_burning) {
             piece->n_burning_spots = piece->n_spots;
             piece->n_burning = k + 1;
@@ -61,6 +72,32 @@ static enum sm_status add_piece(struct maker *m, const struct sm_slice_piece *fr
     return SM_OK;
 }
 
+/* Does a hint tell of a change where it was at other distances burned [m], and does it lead to where it is now [rad]? */
+static bool leads_to(const struct sm_slice_hint *hint, const struct sm_slice_change *change, double w,
+                     double angle)
+{
+    const double apart = 0.2; /* [rad] */
+    const struct sm_slice_trace *trace = &hint->trace;
+    if (!hint->is_change || hint->change.other != change->other ||
+        !sm_part_is_like(&hint->change.part, &change->part))
+        return false;
+    for (int i = 0; i < trace->n; i++)
+        if (trace->w[i] == w)
+            return false;
+    double led;
+    sm_row_look_for(trace, &w, 1, &led);
+    return trace->n > 0 && fabs(led - angle) < apart;
+}
+
+/* Where a joint is, and where it was before if the hints have it. */
+static void recall(const struct sm_slicer *slicer, struct sm_row_joint *joint, double w, double angle)
+{
+    for (int k = 0; k < slicer->n_hints && joint->trace.n == 0; k++)
+        if (leads_to(&slicer->hints[k], &joint->change, w, angle))
+            joint->trace = slicer->hints[k].trace;
+    sm_row_keep(&joint->trace, w, angle);
+}
+
 /* At which the row's piece ends, as it was found. */
 static void add_joint(struct maker *m, const struct sm_row_stretch *stretch, int number,
                       const struct sm_slice_piece *piece)
@@ -68,17 +105,26 @@ static void add_joint(struct maker *m, const struct sm_row_stretch *stretch, int
     const struct sm_slice_change *end = &piece->end;
     const struct sm_slicer *slicer = m->c->slicer;
     const double angle = sm_slice_swing_angle(stretch->edge, stretch->side, m->c->w, piece->b);
-    m->row->joints[m->row->n_joints] = (struct sm_row_joint){.change = *end,
-                                                             .from = spot_of(slicer, &end->part, 0),
-                                                             .to = spot_of(slicer, &end->part, 1),
-                                                             .angle = {angle},
-                                                             .w = {m->c->w},
-                                                             .n_known = 1};
+    struct sm_row_joint *joint = &m->row->joints[m->row->n_joints];
+    *joint = (struct sm_row_joint){
+        .change = *end, .from = spot_of(slicer, &end->part, 0), .to = spot_of(slicer, &end->part, 1)};
     if (end->other != SM_OWN_END)
-        m->row->joints[m->row->n_joints].touch =
-            sm_slice_spot_of(&slicer->fronts, end->part.front, end->other, 0);
+        joint->touch = sm_slice_spot_of(&slicer->fronts, end->part.front, end->other, 0);
+    recall(slicer, joint, m->c->w, angle);
     m->row->pieces[number].joint = m->row->n_joints++;
     m->is_followable = m->is_followable && piece->is_told;
+}
+
+/* Splices that end at the edge of a stretch and have their front come round into it. */
+static unsigned find_swinging(const struct sm_slicer *slicer, const struct sm_row_stretch *stretch)
+{
+    const struct sm_spliced *grain = slicer->grain;
+    unsigned out = 0;
+    for (size_t i = 0; i < grain->n && i < SM_ROW_SPLICES; i++) {
+        const double end = stretch->side > 0.0 ? grain->items[i].z1 : grain->items[i].z0;
+        out |= (unsigned)(end == stretch->edge) << i;
+    }
+    return out & ~stretch->full & ~stretch->absent;
 }
 
 /* Pieces from the given one on, as long as they lie in one stretch. Returned: the first that doesn't, in *next. */
@@ -109,6 +155,7 @@ static enum sm_status add_stretch(struct maker *m, int first, int *next)
     const struct sm_slice_swing swing = sm_slicing_swing(m->c, a, b);
     stretch->edge = swing.edge;
     stretch->side = swing.side;
+    stretch->swinging = find_swinging(m->c->slicer, stretch);
     for (int k = first; k + 1 < *next; k++)
         add_joint(m, stretch, stretch->first_piece + k - first, &pieces->items[k]);
     return SM_OK;

@@ -14,20 +14,20 @@
 #include "grain/slicing.h"
 
 /* More than these are cut level by level. */
-enum { SM_ROW_SPLICES = 12, SM_ROW_SPOTS = 64, SM_ROW_KNOWN = 3 };
+enum { SM_ROW_SPLICES = 12, SM_ROW_SPOTS = 64 };
 
 struct sm_row_part {
     int front;
     int from, to; /* of the piece's spots */
+    double sweep; /* of an arc between its own ends; 0 of others [rad] */
 };
 
 /* What passes through zero where a make-up ends: the length between two spots of an element, or by how much two elements cross. */
 struct sm_row_joint {
     struct sm_slice_change change;
-    struct sm_slice_spot from, to;               /* of the part */
-    struct sm_slice_spot touch;                  /* its element and the other */
-    double w[SM_ROW_KNOWN], angle[SM_ROW_KNOWN]; /* where it was at some distances burned [m], [rad] */
-    int n_known;
+    struct sm_slice_spot from, to; /* of the part */
+    struct sm_slice_spot touch;    /* its element and the other */
+    struct sm_slice_trace trace;
 };
 
 struct sm_row_piece {
@@ -48,8 +48,8 @@ struct sm_row_stretch {
     bool swings;
     bool is_covered;   /* nothing that differs from slice to slice can be seen in it */
     double edge, side; /* as of a swing [m], [1] */
-    unsigned full,
-        absent; /* splices, a bit for each, that have burned by all of w there, or are out of reach */
+    /* splices, a bit for each, that have burned by all of w there, or are out of reach, or whose front swings by that angle */
+    unsigned full, absent, swinging;
     int first_piece, n_pieces;
 };
 
@@ -72,6 +72,7 @@ enum sm_row_sum { SM_ROW_ALL, SM_ROW_Z, SM_ROW_ZZ, SM_ROW_ROUND, SM_ROW_SUMS };
 struct sm_row {
     const struct sm_slicer *slicer;
     bool areas_alone; /* of the sums only that of front[SM_ROW_ALL] is asked for */
+    bool new_alone;   /* of the joints only those are placed that are known at one distance burned */
     struct sm_row_stretch *stretches;
     struct sm_row_piece *pieces;
     struct sm_row_joint *joints;
@@ -91,6 +92,30 @@ struct sm_row {
 /* A joint was not found; or one has passed another, or a part its end. */
 #define SM_ROW_LOST    1.0
 #define SM_ROW_CROSSED 2.0
+
+/* Where a joint may be by its trace at n distances burned w [m]: on the parabola, line or point through that, by divided differences.
+ * out is n of them [rad]. */
+static inline void sm_row_look_for(const struct sm_slice_trace *trace, const double *w, int n, double *out)
+{
+    const double *at = trace->w, *is = trace->angle;
+    const double first = trace->n > 1 ? (is[1] - is[0]) / (at[1] - at[0]) : 0.0;
+    const double next = trace->n > 2 ? (is[2] - is[1]) / (at[2] - at[1]) : 0.0;
+    const double second = trace->n > 2 ? (next - first) / (at[2] - at[0]) : 0.0;
+    for (int i = 0; i < n; i++)
+        out[i] = is[0] + (w[i] - at[0]) * (first + (w[i] - at[1]) * second);
+}
+
+/* The trace with a place in front; the last goes if there is no room. */
+static inline void sm_row_keep(struct sm_slice_trace *trace, double w, double angle)
+{
+    const int n = trace->n < SM_SLICE_KNOWN ? trace->n++ : SM_SLICE_KNOWN - 1;
+    for (int i = n; i > 0; i--) {
+        trace->w[i] = trace->w[i - 1];
+        trace->angle[i] = trace->angle[i - 1];
+    }
+    trace->w[0] = w;
+    trace->angle[0] = angle;
+}
 
 /* The make-ups where the slicing is, in the arena. *is_followable: can they be followed to other distances burned? */
 enum sm_status sm_row_make(struct sm_slicing *c, struct sm_arena *arena, const struct sm_slice_course *course,

@@ -9,6 +9,7 @@
 #include "num/laneset.h"
 
 struct sm_slice_corner;
+struct sm_slice_free_end;
 
 enum { SM_SLICE_RULES = 3, SM_MOST_HINTS = 64, SM_MOST_SEEN = 16, SM_MOST_KINDS = 64 };
 
@@ -19,12 +20,20 @@ struct sm_slice_change {
     int other; /* SM_OWN_END: the length is meant */
 };
 
+/* Where a change was at some distances burned: the angle that the front had swung there which comes round the end of a splice. */
+enum { SM_SLICE_KNOWN = 3 };
+struct sm_slice_trace {
+    double w[SM_SLICE_KNOWN], angle[SM_SLICE_KNOWN]; /* the latest first [m], [rad] */
+    int n;
+};
+
 /* A place along the axis where there may be something to see at a distance burned, beyond an edge by a share of it; and by what a
  * change there is told, if there may be one. */
 struct sm_slice_hint {
     double edge, sine; /* [m]; negative before the edge [1] */
     bool is_change;
     struct sm_slice_change change;
+    struct sm_slice_trace trace; /* of the change, before it was there */
 };
 
 /* A make-up that has been cut before, by what tells it from others (grain/slicing.h). */
@@ -46,7 +55,10 @@ struct sm_slicer {
         gauss[SM_SLICE_RULES]; /* along a piece of one make-up: for long ones, short ones and the shortest */
     enum sm_lane_set set;      /* of instructions: the best that is there */
     const struct sm_slice_corner *corners; /* by which slices are told apart (grain/slicing.h) */
+    const struct sm_slice_free_end *free_ends;
     size_t n_corners;
+    int n_free_ends;
+    double *offsets; /* room for work: every element's offset in all lanes [m] or [m2] */
     struct sm_slice_hint hints[SM_MOST_HINTS];
     int n_hints;
     double hints_w; /* at which changes have been placed [m] */

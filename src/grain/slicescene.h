@@ -22,7 +22,8 @@ struct scene {
     int at; /* first of the row's lanes */
     vec w;
     vec q[SM_ROW_SPLICES];
-    vec lean[SM_ROW_SPLICES]; /* by how much a strip of its front is wider than it looks along the axis [1] */
+    vec weight
+        [SM_ROW_SPLICES]; /* what a strip of its front counts for: wider than it looks along the axis where it leans [m] */
     struct spot spots[SM_ROW_SPOTS];
     const struct sm_row_stretch *stretch; /* in which the lanes are; NULL: anywhere */
     vec least;                            /* shortest part so far [m] */
@@ -188,31 +189,50 @@ LANE_INLINE bool is_absent(const struct scene *s, size_t splice)
     return s->stretch && s->stretch->absent >> splice & 1;
 }
 
-/* The lean of every splice's front there. */
-static inline void find_leans(struct scene *s)
+LANE_INLINE bool is_swinging(const struct scene *s, size_t splice)
+{
+    return s->stretch && s->stretch->swinging >> splice & 1;
+}
+
+/* How far a splice's void has burned at places so far on from others along the axis; 0 out of its reach. [m] */
+LANE_INLINE vec reach_of(const struct sm_splice *splice, vec w, vec z, vec on)
+{
+    const vec off = larger(larger((splice->z0 - z) - on, (z - splice->z1) + on), all(0.0));
+    return root_of(larger((w - off) * (w + off), all(0.0)));
+}
+
+/* To places along the axis. */
+static inline void go(struct scene *s, vec z)
+{
+    for (size_t i = 0; i < s->slicer->grain->n; i++)
+        s->q[i] = is_full(s, i)     ? s->w
+                  : is_absent(s, i) ? all(0.0)
+                                    : reach_of(&s->slicer->grain->items[i], s->w, z, all(0.0));
+}
+
+/* To where the front of the scene's stretch has swung. */
+static inline void go_round(struct scene *s, vec sine, vec cosine)
+{
+    const struct sm_row_stretch *stretch = s->stretch;
+    const vec on = stretch->side * s->w * sine;
+    for (size_t i = 0; i < s->slicer->grain->n; i++)
+        s->q[i] = is_full(s, i)       ? s->w
+                  : is_absent(s, i)   ? all(0.0)
+                  : is_swinging(s, i) ? s->w * cosine
+                                      : reach_of(&s->slicer->grain->items[i], s->w, all(stretch->edge), on);
+}
+
+/* What a strip of every splice's front counts for in a slab so thick [m], whose thickness over the cosine is round where the front
+ * swings. [m] */
+static inline void weigh(struct scene *s, vec thickness, vec round)
 {
     for (size_t i = 0; i < s->slicer->grain->n; i++) {
-        if (is_full(s, i) || is_absent(s, i)) {
-            s->lean[i] = all(is_full(s, i) ? 1.0 : 0.0);
+        if (is_full(s, i) || is_absent(s, i) || is_swinging(s, i)) {
+            s->weight[i] = is_full(s, i) ? thickness : is_absent(s, i) ? all(0.0) : round;
             continue;
         }
         const mask is = (mask)(s->q[i] > 0.0);
-        s->lean[i] = pick(is, s->w / pick(is, s->q[i], all(1.0)), all(0.0));
-    }
-}
-
-/* To places along the axis, so far on from others [m]. */
-static inline void go(struct scene *s, vec z, vec on)
-{
-    const struct sm_spliced *grain = s->slicer->grain;
-    for (size_t i = 0; i < grain->n; i++) {
-        if (is_full(s, i) || is_absent(s, i)) {
-            s->q[i] = is_full(s, i) ? s->w : all(0.0);
-            continue;
-        }
-        const vec off =
-            larger(larger((grain->items[i].z0 - z) - on, (z - grain->items[i].z1) + on), all(0.0));
-        s->q[i] = root_of(larger((s->w - off) * (s->w + off), all(0.0)));
+        s->weight[i] = pick(is, thickness * s->w / pick(is, s->q[i], all(1.0)), all(0.0));
     }
 }
 

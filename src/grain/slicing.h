@@ -31,7 +31,7 @@ enum { SM_MOST_KNOWN = 8 };
 /* Where two elements meet, or an element's own end: as struct sm_end. Two parts that join there share it. */
 struct sm_slice_spot {
     int front, other, root;
-    double per; /* 1 over the distance of two circles' centres [1/m], or over the sine between two lines [1] */
+    double per; /* 1 over the distance of two circles' centres [1/m] or over the sine between two lines [1] */
 };
 
 struct sm_slice_spot sm_slice_spot_of(const struct sm_fronts *fronts, int front, int other, int root);
@@ -40,17 +40,35 @@ struct sm_slice_spot sm_slice_spot_of(const struct sm_fronts *fronts, int front,
  * A place where a slice's outline may have a corner. Which of them are seen tells one make-up from another, and a slice's mark is
  * the sum of their keys; marks of several slices are found at once, in lanes, and much sooner than the make-ups.
  */
-struct sm_slice_corner {
-    struct sm_slice_spot spot;
-    uint64_t key;
+enum sm_slice_corner_kind {
+    SM_CORNER_LINE_ENDS,
+    SM_CORNER_ARC_ENDS,
+    SM_CORNER_LINES,
+    SM_CORNER_LINE_ARC,
+    SM_CORNER_ARCS
 };
 
-enum { SM_SLICE_LANES = 8 };
+struct sm_slice_corner {
+    enum sm_slice_corner_kind kind;
+    int a, b; /* two elements that meet, a line before an arc; or twice the one whose ends they are */
+    bool a_burns, b_burns; /* what does not burn is always there, and endless where another meets it */
+    double per;            /* as of a spot [1/m] or [1] */
+    uint64_t key[2];       /* of each root; 0: there is none, or another corner's is the same */
+};
+
+/* An end of an arc as it was at first where no other element begins. */
+struct sm_slice_free_end {
+    int front;
+    struct sm_point at; /* [m] */
+};
+
+/* Lanes, and numbers in each for every element while slices are looked at (grain/slicemarks.h). */
+enum { SM_SLICE_LANES = 8, SM_SLICE_ROOM = 6 };
 
 struct sm_slice_look {
     const struct sm_slicer *slicer;
-    double w[SM_SLICE_LANES];                      /* [m] */
-    double from[SM_SLICE_LANES], way[SM_SLICE_LANES]; /* places along the axis, as they come: from there by so much [m] */
+    double w[SM_SLICE_LANES];                         /* [m] */
+    double from[SM_SLICE_LANES], way[SM_SLICE_LANES]; /* places along the axis: from there by so much [m] */
     uint64_t mark[SM_SLICE_LANES];
 };
 
@@ -81,9 +99,9 @@ struct sm_slicing {
 
 /* ---- marks (slicelook.c) ---- */
 
-/* All corners that slices may have. */
-enum sm_status sm_slice_corners(struct sm_arena *arena, const struct sm_fronts *fronts,
-                                struct sm_slice_corner **out, size_t *n, struct sm_error *err) SM_MUST_CHECK;
+/* All corners that slices may have, and what is wanted to look for them. Given: the slicer's fronts. */
+enum sm_status sm_slice_list_corners(struct sm_arena *arena, struct sm_slicer *slicer,
+                                     struct sm_error *err) SM_MUST_CHECK;
 
 /* Finds the marks of all lanes. */
 void sm_slice_look(struct sm_slice_look *look);

@@ -1,6 +1,7 @@
 #include "bench/finned.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 #include "bench/stopwatch.h"
@@ -58,18 +59,37 @@ void finned_set_cells(struct sm_arena *arena, struct finned *f, int cells)
 
 /* Levels that are cut one after another: more would leave one of two threads idle at the end, fewer find what they have in common
  * more often. */
-enum { RUN = 50, MOST_THREADS = 2 };
+enum { RUN = 70, MOST_THREADS = 2 };
 
 struct lanes {
     struct finned *finned;
+    const int *points; /* NULL: as many as there are of themselves */
     struct sm_slicer slicers[MOST_THREADS];
+    struct sm_arena arenas[MOST_THREADS];
+    bool is_ready[MOST_THREADS];
 };
+
+/* In the thread that uses it. */
+static void make_ready(struct lanes *lanes, int worker)
+{
+    struct sm_slicer *slicer = &lanes->slicers[worker];
+    sm_arena_init(&lanes->arenas[worker], NULL);
+    if (sm_slicer_init(&lanes->arenas[worker], &lanes->finned->grain, slicer, NULL) != SM_OK)
+        abort();
+    for (int i = 0; lanes->points && i < SM_SLICE_RULES; i++)
+        if (sm_gauss_make(lanes->points[i], &slicer->gauss[i]) != SM_OK)
+            abort();
+    lanes->is_ready[worker] = true;
+}
 
 static void one_run(void *user, int worker, size_t i)
 {
     struct lanes *lanes = user;
     double w[FINNED_LEVELS];
-    const int n = lanes->finned->threads > 1 ? RUN : FINNED_LEVELS, first = (int)i * n;
+    const int most = lanes->finned->threads > 1 ? RUN : FINNED_LEVELS, first = (int)i * most,
+              n = first + most < FINNED_LEVELS ? most : FINNED_LEVELS - first;
+    if (!lanes->is_ready[worker])
+        make_ready(lanes, worker);
     for (int k = 0; k < n; k++)
         w[k] = finned_level(first + k);
     if (sm_slicer_areas(&lanes->slicers[worker], w, (size_t)n, lanes->finned->area + first, NULL) != SM_OK)
@@ -78,18 +98,11 @@ static void one_run(void *user, int worker, size_t i)
 
 static void in_lanes(struct finned *f, const int *points)
 {
-    struct lanes lanes = {.finned = f};
-    struct sm_arena arena;
-    sm_arena_init(&arena, NULL);
-    for (int t = 0; t < f->threads; t++) {
-        if (sm_slicer_init(&arena, &f->grain, &lanes.slicers[t], NULL) != SM_OK)
-            abort();
-        for (int i = 0; points && i < SM_SLICE_RULES; i++)
-            if (sm_gauss_make(points[i], &lanes.slicers[t].gauss[i]) != SM_OK)
-                abort();
-    }
-    sm_parallel_for(f->threads > 1 ? FINNED_LEVELS / RUN : 1, f->threads, one_run, &lanes, NULL);
-    sm_arena_release(&arena);
+    struct lanes lanes = {.finned = f, .points = points};
+    sm_parallel_for(f->threads > 1 ? (FINNED_LEVELS + RUN - 1) / RUN : 1, f->threads, one_run, &lanes, NULL);
+    for (int t = 0; t < MOST_THREADS; t++)
+        if (lanes.is_ready[t])
+            sm_arena_release(&lanes.arenas[t]);
 }
 
 void finned_by_slices(struct finned *f)

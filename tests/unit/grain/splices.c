@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "grain/patches.h"
 #include "grain/prism.h"
 #include "grain/slicing.h"
 #include "unit/grain/example.h"
@@ -284,6 +285,50 @@ Test(grain_splices, marks_tell_make_ups)
     }
     cr_expect_gt(kinds, 5, "of make-ups there are only %d", kinds);
     sm_slicing_release(&c);
+    sm_arena_release(&arena);
+}
+
+/* Eight finned lengths with seven plain ones between, more than go in lanes, against patches (grain/patches.h), which know nothing of
+ * slices: to 2e-4 of the first area, as patches of 64 cells to the radius err. */
+Test(grain_splices, many_lengths)
+{
+    enum { FINNED = 8, ALL = 2 * FINNED - 1 };
+    static const double levels[] = {0.03, 0.11, 0.2, 0.37, 0.5};
+    const unsigned burning = SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END;
+    struct sm_arena arena;
+    struct sm_splice items[ALL];
+    struct sm_void voids[FINNED + 1] = {
+        {.solid = {.form = SM_SOLID_CONE, .a = bore, .b = bore, .c = length}, .count = 1}};
+    sm_arena_init(&arena, NULL);
+    for (int i = 0; i < ALL; i++) {
+        items[i] = (struct sm_splice){.z0 = length * i / ALL, .z1 = length * (i + 1) / ALL};
+        sm_contour_init(&items[i].contour, &arena);
+        (i % 2 == 0 ? draw_fins : draw_bore)(&items[i].contour);
+    }
+    for (int i = 0; i < FINNED; i++)
+        voids[i + 1] = (struct sm_void){.solid = {.form = SM_SOLID_BOX,
+                                                  .at = {0.5 * tip, 0.0, length * (2 * i + 0.5) / ALL},
+                                                  .a = 0.5 * tip,
+                                                  .b = half,
+                                                  .c = 0.5 * length / ALL},
+                                        .count = FINS};
+    for (int i = 0; i <= FINNED; i++)
+        sm_solid_aim(&voids[i].solid, 0.0, 0.0, 0.0);
+    const struct sm_spliced grain = {items, ALL, FINS, 1.0, burning};
+    const struct sm_voids port = {voids, FINNED + 1, 1.0, length, burning, 64};
+    struct sm_slicer slicer;
+    struct sm_patcher patcher;
+    struct sm_geometry_knot knots[SM_COUNT(levels)];
+    cr_assert_eq(sm_slicer_init(&arena, &grain, &slicer, NULL), SM_OK);
+    cr_assert_eq(sm_patcher_init(&arena, &port, &patcher, NULL), SM_OK);
+    cr_assert_eq(sm_slicer_knots(&slicer, levels, SM_COUNT(levels), knots, NULL), SM_OK);
+    for (size_t i = 0; i < SM_COUNT(levels); i++) {
+        struct sm_patch_sums sums;
+        sm_patcher_level(&patcher, levels[i], &sums);
+        cr_expect_float_eq(-knots[i].slope[SM_VOLUME], sums.front[SM_VOLUME],
+                           -2e-4 * knots[0].slope[SM_VOLUME], "w %g: %.7f, by patches %.7f", levels[i],
+                           -knots[i].slope[SM_VOLUME], sums.front[SM_VOLUME]);
+    }
     sm_arena_release(&arena);
 }
 
