@@ -32,6 +32,7 @@ enum { PARTS = 120, CHANGES = SM_MAX_BURN_SEGMENTS + 8, LAGS = 3 };
 #define SAME_END      1e-2 /* two searches ended alike if their sums differ by less [1] */
 #define WANDERS       1.0  /* Durbin-Watson below this is no noise: 2 +- 0.18 for 120 independent parts [1] */
 #define EXPONENT_WIDE 0.10 /* an exponent not known to this is not told [1] */
+#define OFF_PIVOT     0.01 /* a pivot so near the burns' own is at it [1] */
 
 static const char *const names[] = {"rate", "exponent", "cstar", "thrust", "erosion", "sensitivity", NULL};
 static const char *const pointers[SM_N_FIT_PARAMETERS] = {
@@ -114,7 +115,45 @@ static int has_pivot(const struct problem *p)
     return p->rate_at >= 0 && p->exponent_at >= 0;
 }
 
-/* Brings the best point and its slopes back to coefficient and exponent. */
+/* Between 10 % and 90 % of the burn time, in the burn last reckoned. */
+static void pressures_of(const struct sm_result *burn, double *from, double *to)
+{
+    const struct sm_series *s = &burn->series;
+    const double start = burn->thrust.burn_start, length = burn->thrust.burn_time;
+    *from = SM_INF;
+    *to = 0.0;
+    for (size_t i = 0; i < s->n; i++)
+        if (s->time[i] > start + 0.1 * length && s->time[i] < start + 0.9 * length) {
+            *from = fmin(*from, s->pressure[i]);
+            *to = fmax(*to, s->pressure[i]);
+        }
+}
+
+/* Of the burns last reckoned. */
+static double pivot_of_burns(const struct problem *p)
+{
+    const struct sm_burn_segment *s = p->base->spec.propellant.burn_rate.items;
+    double sum = 0.0;
+    for (size_t f = 0; f < p->n_firings; f++) {
+        double from, to;
+        pressures_of(p->targets[f].burn, &from, &to);
+        sum += 0.5 * (from + to);
+    }
+    return log(sum / (double)p->n_firings / s->at);
+}
+
+/* Moves the point x, the bounds and the size of the rate with it. */
+static void move_pivot(struct problem *p, double to, double *x)
+{
+    const double factor = exp((to - p->pivot) * x[p->exponent_at]);
+    x[p->rate_at] *= factor;
+    p->low[p->rate_at] *= factor;
+    p->high[p->rate_at] *= factor;
+    p->size[p->rate_at] *= factor;
+    p->pivot = to;
+}
+
+/* Brings a search's end and its slopes back to coefficient and exponent. */
 static void leave_pivot(const struct problem *p, struct sm_lsq_fit *best)
 {
     if (!has_pivot(p))
@@ -411,6 +450,35 @@ static void spread_start(const struct problem *p, const double *own, int i, doub
     }
 }
 
+/*
+ * A search from x, and again from where it ended for as long as the pivot is not the pressure of the burns there. Beside it a
+ * difference to the exponent moves the end of the burn, and the kinks that this makes in the means tell exponent from rate
+ * where the firings don't: an exponent would come out as known that is not. It ends in coefficient and exponent.
+ */
+static enum sm_status search_once(struct problem *p, const struct sm_lsq_problem *problem, double *x,
+                                  struct sm_lsq_fit *one, struct sm_error *err)
+{
+    enum { MOST_MOVES = 4 };
+    const size_t r = (size_t)(p->rate_at < 0 ? 0 : p->rate_at);
+    const double pivot = p->pivot, low = p->low[r], high = p->high[r], size = p->size[r];
+    enum sm_status status = sm_lsq_fit(problem, x, p->arena, one, err);
+    for (int k = 0; k < MOST_MOVES && status == SM_OK && has_pivot(p); k++) {
+        const double to = pivot_of_burns(p); /* a search reckons its end last */
+        if (!(fabs(to - p->pivot) > OFF_PIVOT))
+            break;
+        memcpy(x, one->x, problem->n_params * sizeof *x);
+        move_pivot(p, to, x);
+        status = sm_lsq_fit(problem, x, p->arena, one, err);
+    }
+    if (status == SM_OK)
+        leave_pivot(p, one);
+    p->pivot = pivot;
+    p->low[r] = low;
+    p->high[r] = high;
+    p->size[r] = size;
+    return status;
+}
+
 static enum sm_status search(struct problem *p, const double *own, int starts, struct sm_fit *fit,
                              struct sm_lsq_fit *best, struct sm_error *err)
 {
@@ -434,7 +502,7 @@ static enum sm_status search(struct problem *p, const double *own, int starts, s
         spread_start(p, own, i, x);
         enum sm_status status = set_times(p, x, &last);
         if (status == SM_OK)
-            status = sm_lsq_fit(&problem, x, p->arena, &one, &last);
+            status = search_once(p, &problem, x, &one, &last);
         if (p->is_starved || status == SM_E_NOMEM)
             return sm_fail(err, SM_E_NOMEM, "out of memory");
         if (status != SM_OK || p->is_stopped) /* one that was stopped is no search */
@@ -529,9 +597,6 @@ static void set_firing(const struct problem *p, size_t f, const double *r, doubl
                        struct sm_fit_firing *out)
 {
     const struct target *t = &p->targets[f];
-    const struct sm_result *burn = t->burn;
-    const struct sm_series *s = &burn->series;
-    const double start = burn->thrust.burn_start, length = burn->thrust.burn_time;
     double sum = 0.0;
     for (size_t i = 0; i < t->parts; i++)
         sum += r[i] * r[i] * t->weight[i] * t->weight[i];
@@ -539,13 +604,7 @@ static void set_firing(const struct problem *p, size_t f, const double *r, doubl
     out->residual = sqrt(sum / (double)t->parts);
     out->durbin_watson = sm_stats_durbin_watson(r, t->parts);
     out->runs = sm_stats_runs(r, t->parts);
-    out->pressure_from = SM_INF;
-    out->pressure_to = 0.0;
-    for (size_t i = 0; i < s->n; i++)
-        if (s->time[i] > start + 0.1 * length && s->time[i] < start + 0.9 * length) {
-            out->pressure_from = fmin(out->pressure_from, s->pressure[i]);
-            out->pressure_to = fmax(out->pressure_to, s->pressure[i]);
-        }
+    pressures_of(t->burn, &out->pressure_from, &out->pressure_to);
 }
 
 static const struct sm_fit_value *value_of(const struct sm_fit *fit, enum sm_fit_parameter which,
@@ -583,7 +642,22 @@ static void set_rate(const struct problem *p, const double *covariance, struct s
     fit->rate_uncertainty = fit->rate * sqrt(fmax(variance, 0.0));
 }
 
-static void set_advice(struct sm_fit *fit)
+/* A firing that would tell: at a lower pressure, which no case minds, if the propellant burns there. */
+static void add_other_throat(const struct problem *p, double exponent, double pressure, struct sm_fit *fit)
+{
+    const double wider = 1.25, narrower = 0.8, steep = -2.0 / (1.0 - fmin(exponent, 0.7));
+    const double low = pressure * pow(wider, steep), high = pressure * pow(narrower, steep);
+    const size_t n = strlen(fit->advice);
+    const int is_low = low > p->base->spec.propellant.minimum_pressure;
+    sm_text_format(
+        fit->advice + n, sizeof fit->advice - n,
+        " Fire the same propellant at another pressure, in a motor that is else the same: a throat "
+        "%g times as wide burns at about %.3g MPa%s.",
+        is_low ? wider : narrower, (is_low ? low : high) / 1e6,
+        is_low ? "" : ", if the case bears that with its margin");
+}
+
+static void set_advice(const struct problem *p, struct sm_fit *fit)
 {
     size_t i = 0, k = 0;
     const struct sm_fit_value *rate = value_of(fit, SM_FIT_RATE, &i), *n = value_of(fit, SM_FIT_EXPONENT, &k);
@@ -592,17 +666,16 @@ static void set_advice(struct sm_fit *fit)
         from = fmin(from, fit->firings[f].pressure_from);
         to = fmax(to, fit->firings[f].pressure_to);
     }
-    const int wide = n && fit->is_separable && 0.5 * (n->high - n->low) > EXPONENT_WIDE;
+    const int wide = n && fit->is_separable &&
+                     hypot(0.5 * (n->high - n->low), 2.0 * n->calibration) > EXPONENT_WIDE; /* 2: 95 % */
     if (rate && n && (!fit->is_separable || wide)) {
         fit->is_separable = false;
         sm_text_format(
             fit->advice, sizeof fit->advice,
             "These firings burn between %.3g and %.3g MPa, too alike to tell the coefficient from the "
-            "exponent: any pair that gives the same rate there fits as well. Known is the rate%s. Fire the "
-            "same propellant at another pressure, in a motor that is else the same: a throat 0.8 times as "
-            "wide burns at about %.3g MPa.",
-            from / 1e6, to / 1e6, isnan(fit->rate) ? "" : " as given at its own pressure",
-            to / 1e6 * pow(0.8, -2.0 / (1.0 - fmin(n->value, 0.7))));
+            "exponent: any pair that gives the same rate there fits as well. Known is the rate%s.",
+            from / 1e6, to / 1e6, isnan(fit->rate) ? "" : " as given at its own pressure");
+        add_other_throat(p, n->value, 0.5 * (from + to), fit);
     } else if (!fit->is_separable) {
         sm_text_format(
             fit->advice, sizeof fit->advice,
@@ -665,23 +738,6 @@ static enum sm_status residuals_before(struct problem *p, const double *own, str
     return SM_OK;
 }
 
-/* From the motor's own values, whose burns are the last reckoned. */
-static void enter_pivot(struct problem *p, const struct sm_fit *fit, double *own)
-{
-    if (!has_pivot(p))
-        return;
-    double sum = 0.0;
-    for (size_t f = 0; f < p->n_firings; f++)
-        sum += 0.5 * (fit->firings[f].pressure_from + fit->firings[f].pressure_to);
-    const struct sm_burn_segment *s = p->base->spec.propellant.burn_rate.items;
-    p->pivot = log(sum / (double)p->n_firings / s->at);
-    const double factor = exp(p->pivot * own[p->exponent_at]);
-    own[p->rate_at] *= factor;
-    p->low[p->rate_at] *= factor;
-    p->high[p->rate_at] *= factor;
-    p->size[p->rate_at] *= factor;
-}
-
 static enum sm_status work(struct problem *p, const struct sm_firing *const *firings,
                            const struct sm_fit_options *options, struct sm_fit *fit, struct sm_error *err)
 {
@@ -702,15 +758,15 @@ static enum sm_status work(struct problem *p, const struct sm_firing *const *fir
     SM_TRY(check_choice(p, firings, p->n_firings, err));
     SM_TRY(set_bounds(p, own, err));
     SM_TRY(residuals_before(p, own, fit, err));
-    enter_pivot(p, fit, own);
+    if (has_pivot(p))
+        move_pivot(p, pivot_of_burns(p), own);
     SM_TRY(search(p, own, options && options->starts > 0 ? options->starts : 3, fit, &best, err));
+    p->pivot = 0.0;
     if (!residuals(p, best.x, p->r_up)) { /* leaves the burns of the best point */
         if (err)
             *err = p->err;
         return p->err.status;
     }
-    leave_pivot(p, &best);
-    p->pivot = 0.0;
     for (size_t j = 0; j < p->k; j++) {
         const struct sm_param *row;
         struct sm_fit_value *v = &fit->values[j];
@@ -726,7 +782,7 @@ static enum sm_status work(struct problem *p, const struct sm_firing *const *fir
         r += p->targets[f].n;
     }
     set_rate(p, covariance, fit);
-    set_advice(fit);
+    set_advice(p, fit);
     add_doubt(fit);
     fit->evaluations = p->evaluations;
     return make_motor(p, best.x, NULL, &fit->motor, err);

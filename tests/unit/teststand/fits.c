@@ -16,6 +16,7 @@
 #include "slowmatch/fit.h"
 
 #define MOTOR         SM_SOURCE_DIR "/examples/sandpiper-cored.json"
+#define END_BURNER    SM_SOURCE_DIR "/examples/sandpiper-end-burner.json"
 #define TRUE_RATE     4.5e-3
 #define TRUE_EXPONENT 0.36
 
@@ -32,14 +33,19 @@ static double normal(unsigned long long *state) /* G. Box, M. Muller, Ann. Math.
     return sqrt(-2.0 * log(u)) * cos(2.0 * 3.14159265358979323846 * even(state));
 }
 
-static struct sm_motor *load_with(const struct sm_override *overrides, size_t n)
+static struct sm_motor *load_of(const char *file, const struct sm_override *overrides, size_t n)
 {
     const struct sm_load_options options = {
         .overrides = overrides, .n_overrides = n, .propellant_folder = SM_SOURCE_DIR "/propellants"};
     struct sm_motor *motor;
     struct sm_diag problems = {0};
-    cr_assert_eq(sm_motor_load(MOTOR, &options, NULL, &motor, &problems), SM_OK);
+    cr_assert_eq(sm_motor_load(file, &options, NULL, &motor, &problems), SM_OK);
     return motor;
+}
+
+static struct sm_motor *load_with(const struct sm_override *overrides, size_t n)
+{
+    return load_of(MOTOR, overrides, n);
 }
 
 static struct sm_motor *load(const char *rate, const char *exponent, const char *temperature)
@@ -59,7 +65,8 @@ static struct sm_firing *record(const struct sm_result *burn, unsigned long long
     cr_assert(file);
     fputs("time,thrust\n", file);
     const double phase = 2.5e-3 * even(&seed); /* where between two rows it is lit [s] */
-    for (int i = 0; i < 1400; i++) {
+    const int rows = (int)fmax(1400.0, 400.0 * (s->time[s->n - 1] + 2.0));
+    for (int i = 0; i < rows; i++) {
         const double t = i * 2.5e-3 - 1.0 - phase;
         const double thrust =
             t < 0.0 || t > s->time[s->n - 1] ? 0.0 : sm_curve_at(s->time, s->thrust, s->n, t);
@@ -124,6 +131,42 @@ Test(fits, intervals_hold_the_truth_as_often_as_they_say, .timeout = 600)
     cr_expect_geq(exponent_inside, 33 * trials / 40, "%d of %d", exponent_inside, trials);
     sm_result_free(result);
     sm_motor_free(start);
+    sm_motor_free(truth);
+}
+
+/*
+ * An end burner holds one pressure, so its firings know the rate there and hardly the exponent, wherever the search began: no
+ * interval may be narrow because the search had the rate at another pressure. That an interval holds the truth is its own
+ * definition (JCGM 100, 6.2).
+ */
+Test(fits, an_end_burner_does_not_tell_its_exponent)
+{
+    const struct sm_override true_law[] = {{"propellant.burn_rate.0.rate", "4.9 mm/s"},
+                                           {"propellant.burn_rate.0.exponent", "0.36"}};
+    struct sm_motor *truth = load_of(END_BURNER, true_law, 2);
+    struct sm_result *result = burn(truth);
+    struct sm_firing *f = record(result, 7u, 294.15);
+    const struct sm_firing *list[] = {f};
+    const char *const begins[][2] = {{"4.1 mm/s", "0.42"}, {"4.9 mm/s", "0.36"}, {"5.6 mm/s", "0.25"}};
+    for (size_t i = 0; i < sizeof begins / sizeof begins[0]; i++) {
+        const struct sm_override law[] = {{"propellant.burn_rate.0.rate", begins[i][0]},
+                                          {"propellant.burn_rate.0.exponent", begins[i][1]}};
+        struct sm_motor *start = load_of(END_BURNER, law, 2);
+        struct sm_fit *fit;
+        struct sm_error err = {0};
+        cr_assert_eq(sm_fit_firings(start, list, 1, NULL, &fit, &err), SM_OK, "%s", err.message);
+        const struct sm_fit_value *n = &fit->values[1];
+        cr_expect(n->low <= 0.36 && 0.36 <= n->high, "%g to %g from start %zu", n->low, n->high, i);
+        cr_expect_gt(n->high - n->low, 0.05, "%g to %g from start %zu", n->low, n->high, i);
+        cr_expect(!fit->is_separable);
+        cr_expect_eq(fit->n_agreed, fit->n_starts);
+        /* The rate at its own pressure is known: that of the true law there, within the load cell's own 1 %. */
+        cr_expect_float_eq(fit->rate, 4.9e-3 * pow(fit->rate_pressure / 1e6, 0.36), 0.01 * fit->rate);
+        sm_fit_free(fit);
+        sm_motor_free(start);
+    }
+    sm_firing_free(f);
+    sm_result_free(result);
     sm_motor_free(truth);
 }
 
