@@ -635,19 +635,40 @@ static enum sm_status search_on(struct sm_design *d, struct sm_optim_result *res
     return status;
 }
 
+/*
+ * Quick and full burn at x. Where the best is at the very edge of what burns, as the longest burn is, one of them may have no
+ * answer: then what keeps a search off that edge is told.
+ */
+static enum sm_status measure_both(struct sm_design *d, const double *x, struct sm_measured *quick,
+                                   struct sm_measured *full, struct sm_error *err)
+{
+    const double full_accuracy = 1e-5;
+    struct sm_error why = {0};
+    enum sm_status status = sm_design_measure_at(d, x, SM_MODEL_EQUILIBRIUM, quick_accuracy, quick, &why);
+    if (status == SM_OK)
+        status = sm_design_measure_at(d, x, SM_MODEL_TRANSIENT, full_accuracy, full, &why);
+    if (status == SM_E_PHYSICS)
+        return sm_fail(err, status,
+                       "the search went to the edge of what burns, where %.*s. A limit keeps it off: "
+                       "\"average_pressure\": {\"least\": \"%.3g MPa\"}",
+                       (int)fmin(100.0, (double)strcspn(why.message, ":;")), why.message,
+                       1.2e-6 * d->motor->spec.propellant.minimum_pressure);
+    if (status != SM_OK && err)
+        *err = why;
+    return status;
+}
+
 enum sm_status sm_design_settle(struct sm_design *d, struct sm_optim_result *result, struct sm_measured *full,
                                 double *gap, struct sm_error *err)
 {
     enum { ROUNDS = 12, PATIENCE = 4 };
-    const double full_accuracy = 1e-5;
     double agrees = 0.5 * sm_design_whisker;
     for (int round = 0; round < ROUNDS; round++) {
         struct sm_measured quick;
         if (result->violation > 0.0)
             return sm_design_conflict(d, result, err);
         sm_design_round(d->spec, result->x);
-        SM_TRY(sm_design_measure_at(d, result->x, SM_MODEL_EQUILIBRIUM, quick_accuracy, &quick, err));
-        SM_TRY(sm_design_measure_at(d, result->x, SM_MODEL_TRANSIENT, full_accuracy, full, err));
+        SM_TRY(measure_both(d, result->x, &quick, full, err));
         const double change = correct(d, &quick, full);
         *gap = round == 0 ? change : *gap;
         if (change < agrees && is_kept(d, full))
