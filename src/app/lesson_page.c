@@ -236,6 +236,8 @@ enum sm_status sm_lesson_write(const struct sm_lesson_options *options, struct s
     enum sm_status status = prepare(&l);
     if (status == SM_OK)
         status = put_leaves(&l);
+    if (l.html.status != SM_OK) /* what failed first, wherever the page noticed */
+        status = sm_html_end(&l.html, err);
     for (size_t i = 0; i < 2; i++)
         sm_lesson_release(&l.own[i]);
     sm_units_free(l.units);

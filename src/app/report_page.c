@@ -159,7 +159,9 @@ enum sm_status sm_report_write(const struct sm_motor *motor, const struct sm_res
     r.count = r.options.count > 0 ? r.options.count : 1;
     sm_arena_init(&r.arena, NULL);
     sm_html_init(&r.html, sink);
-    const enum sm_status status = put_page(&r);
+    enum sm_status status = put_page(&r);
+    if (r.html.status != SM_OK) /* what failed first, wherever the page noticed */
+        status = sm_html_end(&r.html, err);
     sm_arena_release(&r.arena);
     return status;
 }

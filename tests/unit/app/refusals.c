@@ -408,3 +408,37 @@ Test(refusals, needs_that_are_stopped)
     sm_diag_release(&diag);
     sm_vehicle_free(vehicle);
 }
+
+/* ---- pages ---- */
+
+static int fill(void *user, const char *bytes, size_t n)
+{
+    size_t *left = user;
+    (void)bytes;
+    if (n > *left)
+        return 28; /* ENOSPC */
+    *left -= n;
+    return 0;
+}
+
+/* A full disk is told in words wherever in the page it fills, as every other failure is. */
+Test(refusals, pages_that_find_no_room)
+{
+    struct sm_motor *motor = example("sandpiper-cored.json", NULL, 0);
+    struct sm_result *result = NULL;
+    struct sm_error err = {0};
+    if (!sm_pages_built())
+        cr_skip_test("built without pages");
+    cr_assert_eq(sm_simulate(motor, NULL, NULL, &result, &err), SM_OK, "%s", err.message);
+    for (size_t room = 0; room < 200000; room = 2 * room + 1000) {
+        size_t left = room;
+        struct sm_sink sink = {fill, &left};
+        err = (struct sm_error){0};
+        expect(sm_report_write(motor, result, NULL, &sink, &err), &err, SM_E_IO, "can't write: ");
+        left = room;
+        err = (struct sm_error){0};
+        expect(sm_lesson_write(NULL, &sink, &err), &err, SM_E_IO, "can't write: ");
+    }
+    sm_result_free(result);
+    sm_motor_free(motor);
+}
