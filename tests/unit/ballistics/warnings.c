@@ -39,6 +39,9 @@ static const struct {
     struct sm_override doubtful[4], good[4];
 } rows[] = {
     {"case-pressure", {{"case.burst_pressure", "6 MPa"}}, {{"case.burst_pressure", "15 MPa"}}},
+    {"case-unknown",
+     {{"case", "{\"bore\":\"40 mm\",\"length\":\"120 mm\"}"}},
+     {{"case", "{\"bore\":\"40 mm\",\"length\":\"120 mm\",\"burst_pressure\":\"900 MPa\"}"}}},
     {"erosive-burning", {{"grains.0.bore_diameter", "9 mm"}}, {{"grains.0.bore_diameter", "18 mm"}}},
     {"outside-burn-law", {{"propellant.burn_rate.0.to", "2 MPa"}}, {{"propellant.burn_rate.0.to", "9 MPa"}}},
     {"low-pressure", {{"propellant.minimum_pressure", "5 MPa"}}, {{"propellant.minimum_pressure", "1 MPa"}}},
