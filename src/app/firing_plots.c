@@ -4,9 +4,12 @@
 #include "base/text.h"
 #include "curve/curve.h"
 #include "report/axes.h"
+#include "report/ticks.h"
 #include "slowmatch/firing.h"
 #include "slowmatch/limits.h"
+#include "slowmatch/show.h"
 
+#include <math.h>
 #include <string.h>
 
 struct drawing {
@@ -16,7 +19,7 @@ struct drawing {
     const struct sm_result *predicted;
     struct sm_arena *arena;
     double force, pressure; /* of the units shown [N], [Pa] */
-    const char *force_label, *pressure_label, *residual_label;
+    const char *force_label, *pressure_label, *residual_label, *force_unit;
 };
 
 static double *scaled(struct sm_arena *arena, const double *y, size_t n, double unit, double shift)
@@ -110,6 +113,55 @@ static void add_residuals(const struct drawing *d, struct sm_plot_series *s, siz
     }
 }
 
+static void include(struct sm_range *range, const double *y, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        range->lo = fmin(range->lo, y[i]);
+        range->hi = fmax(range->hi, y[i]);
+    }
+}
+
+/* Of two or three firings the band can be many times as wide as the curves are high: then the axis keeps to the
+ * curves, with some room, and words say how far the band goes. Else the words are empty. */
+static void limit_axis(const struct drawing *d, struct sm_plot_panel *panel, char *words, size_t size)
+{
+    static const double over = 0.4, under = 0.2; /* of the curves' height, by eye [1] */
+    const struct sm_plot_band *b = &panel->bands[0];
+    struct sm_range curves = {SM_INF, -SM_INF}, band = {SM_INF, -SM_INF};
+    for (size_t i = 0; i < panel->n_series; i++)
+        include(&curves, panel->series[i].y, panel->series[i].n);
+    include(&band, b->y_low, b->n);
+    include(&band, b->y_high, b->n);
+    const double height = curves.hi - curves.lo;
+    const struct sm_range room = {curves.lo - under * height, curves.hi + over * height};
+    if (!(height > 0.0) || (band.lo >= room.lo && band.hi <= room.hi))
+        return;
+    const struct sm_range_wish wish = {fmax(band.lo, room.lo), fmin(band.hi, room.hi), false, 0.0, 6};
+    const struct sm_range axis = sm_ticks_range(&wish);
+    if (band.lo >= axis.lo && band.hi <= axis.hi)
+        return;
+    panel->y.min = axis.lo;
+    panel->y.max = axis.hi;
+    sm_text_format(words, size, "The band is cut off here: of %zu firings it reaches from %.3g to %.3g %s.",
+                   d->n, band.lo, band.hi, d->force_unit);
+}
+
+static void add_band(const struct drawing *d, struct sm_plot_band *band, struct sm_plot_panel *panel,
+                     char *words, size_t size)
+{
+    *band = (struct sm_plot_band){d->set->at,
+                                  scaled(d->arena, d->set->low, d->set->n_at, d->force, 0.0),
+                                  scaled(d->arena, d->set->high, d->set->n_at, d->force, 0.0),
+                                  d->set->n_at,
+                                  "90 % of firings, with 95 % confidence",
+                                  0};
+    if (!band->y_low || !band->y_high)
+        return;
+    panel->bands = band;
+    panel->n_bands = 1;
+    limit_axis(d, panel, words, size);
+}
+
 static enum sm_status draw(const struct drawing *d, enum sm_picture_kind kind, struct sm_sink *sink,
                            struct sm_error *err)
 {
@@ -121,7 +173,7 @@ static enum sm_status draw(const struct drawing *d, enum sm_picture_kind kind, s
                                        .y = {.label = d->force_label},
                                        .series = series}};
     struct sm_plot_band band = {0};
-    char title[160], subtitle[160];
+    char title[160], subtitle[160] = "";
     size_t n_panels = 1;
     const struct sm_firing *f = d->firings[0];
     add_thrust(d, series, &panels[0].n_series);
@@ -130,16 +182,8 @@ static enum sm_status draw(const struct drawing *d, enum sm_picture_kind kind, s
         panels[0].spans = &burn;
         panels[0].n_spans = 1;
     }
-    if (d->set) {
-        band = (struct sm_plot_band){d->set->at,
-                                     scaled(d->arena, d->set->low, d->set->n_at, d->force, 0.0),
-                                     scaled(d->arena, d->set->high, d->set->n_at, d->force, 0.0),
-                                     d->set->n_at,
-                                     "90 % of firings",
-                                     0};
-        panels[0].bands = &band;
-        panels[0].n_bands = band.y_low && band.y_high ? 1 : 0;
-    }
+    if (d->set)
+        add_band(d, &band, &panels[0], subtitle, sizeof subtitle);
     size_t n_pressure = 0, n_residuals = 0;
     add_pressure(d, of_pressure, &n_pressure);
     if (n_pressure > 0)
@@ -160,10 +204,11 @@ static enum sm_status draw(const struct drawing *d, enum sm_picture_kind kind, s
         sm_text_format(title, sizeof title, "%s: %s as measured", base_name(f->name), f->designation);
     else
         sm_text_format(title, sizeof title, "%zu firings", d->n);
-    sm_text_format(subtitle, sizeof subtitle, "%.5g N s, thin: as recorded; thick: low-pass at %.3g Hz",
-                   f->figures[SM_FIGURE_TOTAL_IMPULSE].value, f->cutoff);
+    if (d->n == 1)
+        sm_text_format(subtitle, sizeof subtitle, "%.5g N s, thin: as recorded; thick: low-pass at %.3g Hz",
+                       f->figures[SM_FIGURE_TOTAL_IMPULSE].value, f->cutoff);
     const struct sm_plot plot = {.title = title,
-                                 .subtitle = d->n == 1 ? subtitle : NULL,
+                                 .subtitle = subtitle,
                                  .note = "A self-measured curve certifies nothing.",
                                  .panels = panels,
                                  .n_panels = n_panels};
@@ -187,7 +232,8 @@ enum sm_status sm_plot_firings(const struct sm_firing *const *firings, size_t n,
                               us ? 6894.757293168361 : 1e6,
                               us ? "thrust (lbf)" : "thrust (N)",
                               us ? "chamber pressure (psi)" : "chamber pressure (MPa)",
-                              us ? "difference (lbf)" : "difference (N)"};
+                              us ? "difference (lbf)" : "difference (N)",
+                              sm_show_unit(SM_DIM_FORCE, system)};
     const enum sm_status status = draw(&d, kind, sink, err);
     sm_arena_release(&arena);
     return status;

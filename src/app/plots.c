@@ -99,7 +99,7 @@ static enum sm_status add_series(struct sm_arena *arena, const struct sm_result 
             .n = results[i]->series.n,
             .label =
                 label_of(arena, results, n, i, unit == &force[SM_UNITS_US] || unit == &pressure[SM_UNITS_US]),
-            .colour = (int)(i % SM_PLOT_ACCENTS) + 1,
+            .colour = (int)i + 1, /* its own in both panels; past the last accent its dashes tell it apart */
         };
         if (!s->y || (n > 1 && !s->label))
             return sm_fail(err, SM_E_NOMEM, "out of memory");

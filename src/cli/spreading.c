@@ -201,40 +201,89 @@ static int places_of(const char *text)
     return point ? (int)strlen(point + 1) : 0;
 }
 
-/* "12.5+-0.3": to four digits, but to none far below its standard error. The unit stands behind the last of a row. */
-static void print_level(double level, double error, enum sm_dim dim, enum sm_unit_system system)
+/* A figure's levels as they are printed. */
+enum { SHOWN_LEVELS = 3 };
+struct level_text {
+    char level[CLI_NUMBER], off[CLI_NUMBER];
+};
+struct row_text {
+    const char *label, *unit;
+    struct level_text at[SHOWN_LEVELS];
+};
+
+/* "12.5" and "+-0.3": to four digits, but to none far below its standard error. */
+static void put_level(struct level_text *out, double level, double error, enum sm_dim dim,
+                      enum sm_unit_system system)
 {
-    char text[CLI_NUMBER], off[CLI_NUMBER] = "", shown[CLI_NUMBER];
+    char text[CLI_NUMBER], shown[CLI_NUMBER];
     sm_show_digits(text, level, dim, system);
     sm_show_digits(shown, error, dim, system);
     const double uncertain = strtod(shown, NULL);
+    out->off[0] = '\0';
     if (uncertain > 0.0) {
         const int second = 1 - (int)floor(log10(uncertain));
-        snprintf(off, sizeof off, "+-%.2g", uncertain);
+        snprintf(out->off, sizeof out->off, "+-%.2g", uncertain);
         if (second >= 0 && second < places_of(text))
             snprintf(text, sizeof text, "%.*f", second, strtod(text, NULL));
     }
     if (isnan(error) && !isnan(level))
-        snprintf(off, sizeof off, "+-?");
+        snprintf(out->off, sizeof out->off, "+-?");
     const double zero = strtod(text, NULL);
-    printf(" %8s%-8s", zero == 0.0 && text[0] == '-' ? text + 1 : text, off);
+    snprintf(out->level, sizeof out->level, "%s", zero == 0.0 && text[0] == '-' ? text + 1 : text);
 }
 
-static void print_distribution(const struct sm_distribution *d, const char *label, enum sm_unit_system system)
+/* Instants of a few thousandths of a second are told in milliseconds: no row of zeros, no powers of ten. */
+static void put_row(struct row_text *row, const struct sm_distribution *d, const char *label,
+                    enum sm_unit_system system)
 {
-    static const size_t shown[] = {0, 2, 4};
-    printf("  %-18s", label);
-    for (size_t k = 0; k < sizeof shown / sizeof shown[0]; k++)
-        print_level(d->level[shown[k]], d->level_error[shown[k]], d->dim, system);
-    printf(" %s\n", sm_show_unit(d->dim, system));
+    static const size_t shown[SHOWN_LEVELS] = {0, 2, 4};
+    double largest = 0.0; /* [s], of a time */
+    for (size_t k = 0; k < SHOWN_LEVELS; k++)
+        largest = fmax(largest, fabs(d->level[shown[k]]));
+    const bool is_brief = d->dim == SM_DIM_TIME && largest > 0.0 && largest < 0.01;
+    const double factor = is_brief ? 1e3 : 1.0;
+    row->label = label;
+    row->unit = is_brief ? "ms" : sm_show_unit(d->dim, system);
+    for (size_t k = 0; k < SHOWN_LEVELS; k++)
+        put_level(&row->at[k], factor * d->level[shown[k]], factor * d->level_error[shown[k]], d->dim,
+                  system);
+}
+
+static int wider(int width, const char *text)
+{
+    const int own = (int)strlen(text);
+    return own > width ? own : width;
+}
+
+/* Every column as wide as its widest entry, so that units stand in line. */
+static void print_rows(const struct row_text *rows, size_t n, bool has_head)
+{
+    int level = 8, off = 8;
+    for (size_t i = 0; i < n; i++)
+        for (size_t k = 0; k < SHOWN_LEVELS; k++) {
+            level = wider(level, rows[i].at[k].level);
+            off = wider(off, rows[i].at[k].off);
+        }
+    if (has_head)
+        printf("\n  %-18s %*s%-*s %*s%-*s %*s\n", "", level, "2.5 %", off, "", level, "median", off, "",
+               level, "97.5 %");
+    for (size_t i = 0; i < n; i++) {
+        printf("  %-18s", rows[i].label);
+        for (size_t k = 0; k < SHOWN_LEVELS; k++)
+            printf(" %*s%-*s", level, rows[i].at[k].level, off, rows[i].at[k].off);
+        printf(" %s\n", rows[i].unit);
+    }
 }
 
 static void print_distributions(const struct sm_spread *s, size_t from, size_t to, enum sm_unit_system system)
 {
+    struct row_text rows[SM_SPREAD_MAX_QUANTITIES];
+    size_t n = 0;
     for (size_t i = 0; i < s->n_distributions; i++)
         for (size_t k = from; k < to; k++)
             if (strcmp(labels[k].name, s->distributions[i].name) == 0)
-                print_distribution(&s->distributions[i], labels[k].label, system);
+                put_row(&rows[n++], &s->distributions[i], labels[k].label, system);
+    print_rows(rows, n, from == 0);
 }
 
 static void print_chance(const char *before, const struct sm_chance *c, enum sm_dim dim,
@@ -384,7 +433,6 @@ static void print_spread(const struct sm_spread *s, enum sm_unit_system system)
         for (size_t i = 0; i < SM_SPREAD_MAX_REASONS && s->reasons[i][0]; i++)
             cli_wrap(stdout, s->reasons[i], 4, 6);
     }
-    printf("\n  %-18s %8s%-8s %8s%-8s %8s\n", "", "2.5 %", "", "median", "", "97.5 %");
     print_distributions(s, 0, N_SINGLE, system);
     cli_wrap(stdout, "+- is the standard error of each percentile: four times as many samples halve it.", 2,
              2);

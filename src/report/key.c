@@ -31,6 +31,7 @@ enum sm_status sm_panel_measure_key(struct sm_panel *panel, double width, double
     const struct sm_textblock_limits limits = {
         .font = {size, false}, .max_width = width - (sample_width + sample_gap) * size, .max_lines = 1};
     struct cursor at = {0};
+    panel->key_width = width;
     panel->key_height = 0.0;
     panel->key_left_out = 0;
     for (size_t i = 0; i < panel->n_names; i++) {
@@ -79,7 +80,7 @@ static void paint_sample(const struct sm_panel *panel, const struct sm_name *nam
     }
 }
 
-void sm_panel_paint_key(const struct sm_panel *panel, double x, double y, double width)
+void sm_panel_paint_key(const struct sm_panel *panel, double x, double y)
 {
     struct sm_canvas *c = panel->canvas;
     const double size = panel->style->key;
@@ -89,7 +90,7 @@ void sm_panel_paint_key(const struct sm_panel *panel, double x, double y, double
         const struct sm_name *name = &panel->names[i];
         if (!name->in_key)
             continue;
-        place_entry(&at, entry_width(panel, name), width, size);
+        place_entry(&at, entry_width(panel, name), panel->key_width, size);
         if (at.y > last_row + 0.5 * size)
             break;
         paint_sample(panel, name, x + at.x, y + at.y + 0.5 * row_height * size);

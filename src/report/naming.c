@@ -151,13 +151,20 @@ static void offer_at_discs(const struct sm_panel *panel, const struct sm_label_f
             offer_at(field, name, &walk, line->points[k], radius);
 }
 
-/* Low and high edge of a band at one sample, in px; false if either is outside the panel. */
+/* Low and high edge at one sample of what is seen of a band, in px; false if nothing is. */
 static bool edges_at(const struct sm_panel *panel, const struct sm_plot_band *band, size_t k,
                      struct sm_spot *low, struct sm_spot *high)
 {
+    const struct sm_box *b = &panel->box;
+    const double top = b->y, floor_y = b->y + b->h;
     *low = sm_panel_point(panel, band->x[k], band->y_low[k]);
     *high = sm_panel_point(panel, band->x[k], band->y_high[k]);
-    return is_inside(&panel->box, *low) && is_inside(&panel->box, *high);
+    if (!(low->x >= b->x && low->x <= b->x + b->w) || !(fmax(low->y, high->y) >= top) ||
+        !(fmin(low->y, high->y) <= floor_y))
+        return false;
+    low->y = fmax(top, fmin(floor_y, low->y));
+    high->y = fmax(top, fmin(floor_y, high->y));
+    return true;
 }
 
 /* In the tint where that is high enough; else about a point in it, to which a thin line will lead. */

@@ -212,13 +212,13 @@ static void paint_frame_texts(const struct sm_panel *panel)
     struct sm_canvas *c = panel->canvas;
     const struct sm_style *s = panel->style;
     const struct sm_box *b = &panel->box;
-    const double left = s->margin, width = b->x + b->w - s->margin;
+    const double left = s->margin;
     double y = b->y - panel->top + panel->lead;
     sm_canvas_colour(c, sm_palette_text, 1.0);
     sm_textblock_draw(c, &panel->title, left, y, false);
     y += panel->title.height;
     if (panel->key_height > 0.0) {
-        sm_panel_paint_key(panel, left, y, width);
+        sm_panel_paint_key(panel, left, y);
         y += panel->key_height + s->gap;
     }
     sm_canvas_colour(c, sm_palette_text, 1.0);
@@ -235,8 +235,10 @@ static struct sm_colour ink_of(const struct sm_name *name)
     case SM_NAME_SPAN:
     case SM_NAME_RULE:
         return name->colour > 0 ? sm_palette_ink(name->colour) : sm_palette_muted;
+    case SM_NAME_BAND: /* it may stand in its own tint */
+        return sm_palette_ink_on(
+            name->colour, sm_palette_mix(sm_palette_accent(name->colour), sm_palette_paper, band_opacity));
     case SM_NAME_SERIES:
-    case SM_NAME_BAND:
     default:
         return sm_palette_ink(name->colour);
     }

@@ -60,11 +60,16 @@ double sm_palette_contrast(struct sm_colour a, struct sm_colour b)
     return (fmax(la, lb) + 0.05) / (fmin(la, lb) + 0.05);
 }
 
-struct sm_colour sm_palette_ink(int number)
+struct sm_colour sm_palette_ink_on(int number, struct sm_colour ground)
 {
     static const struct sm_colour black = {0.0, 0.0, 0.0};
     struct sm_colour ink = sm_palette_accent(number);
-    while (sm_palette_contrast(ink, sm_palette_paper) < 4.5)
+    for (int step = 0; step < 100 && sm_palette_contrast(ink, ground) < 4.5; step++)
         ink = sm_palette_mix(ink, black, 0.95);
     return ink;
+}
+
+struct sm_colour sm_palette_ink(int number)
+{
+    return sm_palette_ink_on(number, sm_palette_paper);
 }

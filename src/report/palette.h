@@ -21,6 +21,8 @@ struct sm_colour sm_palette_accent(int number);
 /* The same, darkened where needed so that small text in it reads on white: contrast at least 4.5 to 1, as W3C
  * WCAG 2.1 success criterion 1.4.3 asks. */
 struct sm_colour sm_palette_ink(int number);
+/* The same on a light ground that is tinted: near black at most, where even that has less contrast. */
+struct sm_colour sm_palette_ink_on(int number, struct sm_colour ground);
 
 /* Contrast of two colours [1], 1 to 21, by WCAG 2.1's definition. */
 double sm_palette_contrast(struct sm_colour a, struct sm_colour b);

@@ -51,6 +51,7 @@ struct sm_panel {
     struct sm_polyline *band_low, *band_high; /* n_bands; piece by piece alike */
     struct sm_name *names;                    /* those that have a text */
     size_t n_names;
+    double key_width;    /* to which the key was measured [px] */
     double key_height;   /* [px]; 0: no key */
     size_t key_left_out; /* texts past the room for a key */
 };
@@ -97,7 +98,7 @@ bool sm_panel_name_leader(const struct sm_panel *panel, const struct sm_name *na
  */
 enum sm_status sm_panel_measure_key(struct sm_panel *panel, double width, double most,
                                     struct sm_error *err) SM_MUST_CHECK;
-void sm_panel_paint_key(const struct sm_panel *panel, double x, double y, double width);
+void sm_panel_paint_key(const struct sm_panel *panel, double x, double y);
 
 /* paint.c */
 void sm_panel_paint(const struct sm_panel *panel);

@@ -170,6 +170,38 @@ Test(plots, labels_are_all_there)
     }
 }
 
+/* A key's rows break where they were measured to break, whatever the lengths of its texts: none is lost in between.
+ * Common practice, no source. */
+Test(plots, keys_lose_no_text)
+{
+    enum { CURVES = 9, SHORT = 4, LONG = 44 };
+    need_program("pdftotext");
+    static struct word words[1000];
+    static const double x[] = {0.0, 1.0}, y[] = {1.0, 1.0};
+    for (int length = SHORT; length <= LONG; length++) {
+        struct sm_plot_series series[CURVES];
+        char labels[CURVES][LONG + 2];
+        for (int i = 0; i < CURVES; i++) {
+            memset(labels[i], 'n', (size_t)length);
+            labels[i][length] = (char)('1' + i);
+            labels[i][length + 1] = '\0';
+            series[i] = (struct sm_plot_series){.x = x, .y = y, .n = 2, .label = labels[i]};
+        }
+        const struct sm_plot_panel panel = {
+            .x = {.label = "x (1)"}, .y = {.label = "y (1)"}, .series = series, .n_series = CURVES};
+        const struct sm_plot plot = {.title = "Many names", .panels = &panel, .n_panels = 1};
+        double width, height;
+        struct sm_memory_sink pdf = written_plot(&plot, SM_PLOT_PDF);
+        char *path = kept_file(&pdf, ".pdf");
+        const size_t n = read_words(path, words, SM_COUNT(words), &width, &height);
+        for (int i = 0; i < CURVES; i++)
+            cr_expect(has_word(words, n, labels[i]), "texts of %d letters: '%s' is lost", length + 1,
+                      labels[i]);
+        discard(path);
+        sm_memory_sink_release(&pdf);
+    }
+}
+
 /* ---- in its place ---- */
 
 /* Where a line of that colour crosses column x [px], the middle of its px; -1 if it does not. */

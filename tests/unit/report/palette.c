@@ -45,3 +45,12 @@ Test(palette, text_reads_on_white)
     for (int i = 1; i <= 4; i++)
         cr_expect_geq(sm_palette_contrast(sm_palette_accent(i), sm_palette_paper), 3.0);
 }
+
+/* A band's name in the band's own tint, of 22 % as bands are drawn. */
+Test(palette, text_reads_on_tints)
+{
+    for (int i = 0; i <= SM_PLOT_ACCENTS; i++) {
+        const struct sm_colour tint = sm_palette_mix(sm_palette_accent(i), sm_palette_paper, 0.22);
+        cr_expect_geq(sm_palette_contrast(sm_palette_ink_on(i, tint), tint), 4.5);
+    }
+}
