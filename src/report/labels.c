@@ -48,21 +48,45 @@ void sm_label_mark_box(struct sm_label_field *field, uint32_t bits, struct sm_bo
             field->cells[j * field->nx + i] |= bits;
 }
 
+/* The cell at a share t of the way from a to b, both inside. */
+static uint32_t *cell_along(const struct sm_label_field *field, struct sm_spot a, struct sm_spot b, double t)
+{
+    const double i = floor((a.x + t * (b.x - a.x) - field->area.x) / field->cell);
+    const double j = floor((a.y + t * (b.y - a.y) - field->area.y) / field->cell);
+    const size_t column = (size_t)fmax(0.0, fmin(i, (double)field->nx - 1.0));
+    const size_t row = (size_t)fmax(0.0, fmin(j, (double)field->ny - 1.0));
+    return &field->cells[row * field->nx + column];
+}
+
+/* Half cells from a to b. */
+static int steps_between(const struct sm_label_field *field, struct sm_spot a, struct sm_spot b)
+{
+    return (int)ceil(hypot(b.x - a.x, b.y - a.y) / (0.5 * field->cell)) + 1;
+}
+
 void sm_label_mark_segment(struct sm_label_field *field, uint32_t bits, struct sm_spot a, struct sm_spot b)
 {
     if (!isfinite(a.x) || !isfinite(a.y) || !isfinite(b.x) || !isfinite(b.y) ||
         !sm_polyline_clip(&field->area, &a, &b))
         return;
-    const double length = hypot(b.x - a.x, b.y - a.y);
-    const int steps = (int)ceil(length / (0.5 * field->cell)) + 1;
-    for (int k = 0; k <= steps; k++) {
-        const double t = (double)k / steps;
-        const double i = floor((a.x + t * (b.x - a.x) - field->area.x) / field->cell);
-        const double j = floor((a.y + t * (b.y - a.y) - field->area.y) / field->cell);
-        const size_t column = (size_t)fmax(0.0, fmin(i, (double)field->nx - 1.0));
-        const size_t row = (size_t)fmax(0.0, fmin(j, (double)field->ny - 1.0));
-        field->cells[row * field->nx + column] |= bits;
-    }
+    const int steps = steps_between(field, a, b);
+    for (int k = 0; k <= steps; k++)
+        *cell_along(field, a, b, (double)k / steps) |= bits;
+}
+
+/* Would the thin line from the anchor to the box run over what is taken? */
+static bool leads_over_taken(const struct sm_label_field *field, struct sm_spot anchor,
+                             const struct sm_box *box)
+{
+    struct sm_spot a = anchor, b = {fmax(box->x, fmin(box->x + box->w, anchor.x)),
+                                    fmax(box->y, fmin(box->y + box->h, anchor.y))};
+    if (!sm_polyline_clip(&field->area, &a, &b))
+        return false;
+    const int steps = steps_between(field, a, b);
+    for (int k = 0; k <= steps; k++)
+        if (*cell_along(field, a, b, (double)k / steps) & SM_LABEL_TAKEN)
+            return true;
+    return false;
 }
 
 /* What lies in a box grown by a margin. */
@@ -141,6 +165,8 @@ void sm_label_offer(const struct sm_label_field *field, struct sm_label_search *
     cost += (tight.bits & SM_LABEL_SOFT) ? cost_soft : 0.0;
     cost -= is_of_curve ? gain_own * fmin(1.0, wide.own / along) : 0.0;
     if (search->found && cost >= search->cost)
+        return;
+    if (search->has_leader && leads_over_taken(field, anchor, &box))
         return;
     search->found = true;
     search->crosses = crosses;

@@ -35,12 +35,13 @@ struct sm_box sm_label_inside(const struct sm_label_field *field);
 void sm_label_mark_segment(struct sm_label_field *field, uint32_t bits, struct sm_spot a, struct sm_spot b);
 void sm_label_mark_box(struct sm_label_field *field, uint32_t bits, struct sm_box box);
 
-/* A label looking for a place. Begin with the first four filled, offer places, then look at `found`. */
+/* A label looking for a place. Begin with the first five filled, offer places, then look at `found`. */
 struct sm_label_search {
-    double w, h;    /* of its box [px] */
-    double gap;     /* to keep from curves and labels [px] */
-    uint32_t own;   /* bits of the curve it names; SM_LABEL_ANY: of none in particular */
-    bool may_cross; /* may lie over curves if nothing else is left */
+    double w, h;     /* of its box [px] */
+    double gap;      /* to keep from curves and labels [px] */
+    uint32_t own;    /* bits of the curve it names; SM_LABEL_ANY: of none in particular */
+    bool may_cross;  /* may lie over curves if nothing else is left */
+    bool has_leader; /* a thin line will lead to its anchor, which must not run over what is taken */
     bool found;
     bool crosses; /* the place found lies over a curve */
     double cost;  /* of the place found [1] */

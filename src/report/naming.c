@@ -261,7 +261,8 @@ static enum sm_status start_search(struct sm_panel *panel, struct sm_name *name,
                                            .h = name->block.height,
                                            .gap = 0.5 * panel->style->gap,
                                            .own = own,
-                                           .may_cross = !is_of_curve(name)};
+                                           .may_cross = !is_of_curve(name),
+                                           .has_leader = name->of == SM_NAME_BAND};
     return SM_OK;
 }
 

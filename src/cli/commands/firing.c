@@ -75,7 +75,7 @@ static void print_spread(const struct sm_firing_set *set, const struct cli_recor
         char a[CLI_NUMBER], b[CLI_NUMBER];
         if (s->n < 2)
             continue;
-        printf("  %-22s %-14s +- %-12s %.2f %%", sm_figure_describe(k)->label,
+        printf("  %-22s %-14s +- %-14s %.2f %%", sm_figure_describe(k)->label,
                figure_text(a, k, s->mean, system), figure_text(b, k, s->deviation, system),
                100.0 * s->variation);
         if (s->outlier >= 0)
