@@ -231,23 +231,35 @@ static enum sm_status put_data(struct race *race)
 
 /* ---- the leaf ---- */
 
+static enum sm_status make_fronts(struct race *race)
+{
+    struct sm_lesson *l = race->lesson;
+    for (size_t i = 0; i < 2; i++) {
+        if (l->motors[i]->spec.is_curve)
+            continue;
+        SM_TRY(sm_page_front_make(&race->fronts[i], l->motors[i], l->results[i], thickest(l->motors[i]),
+                                  LEVELS, l->system, &l->arena, l->err));
+        race->fronts[i].is_headed = true;
+    }
+    if (!l->motors[0]->spec.is_curve && !l->motors[1]->spec.is_curve)
+        sm_page_front_share(&race->fronts[0], &race->fronts[1]);
+    return SM_OK;
+}
+
 static enum sm_status put_grains(struct race *race)
 {
     struct sm_lesson *l = race->lesson;
     struct sm_html *h = &l->html;
+    SM_TRY(make_fronts(race));
     sm_html_raw(h, "<div class=\"grains\">\n");
     for (size_t i = 0; i < 2; i++) {
-        const struct sm_motor *m = l->motors[i];
         sm_html_rawf(h, "<figure id=\"racer-%zu\" class=\"racer\"><h3 class=\"ink-%zu\">", i + 1, i + 1);
         sm_html_text(h, l->results[i]->motor);
         sm_html_raw(h, "</h3>\n");
-        if (m->spec.is_curve) {
+        if (l->motors[i]->spec.is_curve)
             sm_html_raw(h, "<p class=\"muted\">Known by its curve alone: there is no grain to draw.</p>\n");
-        } else {
-            SM_TRY(sm_page_front_make(&race->fronts[i], m, l->results[i], thickest(m), LEVELS, l->system,
-                                      &l->arena, l->err));
+        else
             SM_TRY(sm_page_front_put(&race->fronts[i], l->results[i]->motor, h, l->err));
-        }
         sm_html_raw(h, "<p class=\"now\"></p></figure>\n");
     }
     sm_html_raw(h, "</div>\n");

@@ -39,8 +39,23 @@ enum sm_status sm_page_front_make(struct sm_page_front *f, const struct sm_motor
     f->x = across ? -radius : 0.0;
     f->y = -radius;
     f->height = 2.0 * radius;
+    f->room_x = f->width;
+    f->room_y = f->height;
     f->bar = bar_length(f->width);
     return sm_sketch_grain(&f->sketch, entry, web, f->w, n);
+}
+
+void sm_page_front_share(struct sm_page_front *a, struct sm_page_front *b)
+{
+    static const double smallest = 0.2; /* of the room, by eye [1] */
+    const double x = fmax(a->width, b->width), y = fmax(a->height, b->height);
+    const double small_x = fmin(a->width, b->width), small_y = fmin(a->height, b->height);
+    if (small_x < smallest * x || small_y < smallest * y)
+        return;
+    a->room_x = b->room_x = x;
+    a->room_y = b->room_y = y;
+    a->bar = b->bar = bar_length(x);
+    a->is_shared = b->is_shared = true;
 }
 
 static const char *level_text(const struct sm_page_front *f, size_t k)
@@ -78,7 +93,7 @@ enum sm_status sm_page_front_put_levels(const struct sm_page_front *f, struct sm
 static void put_caption(const struct sm_page_front *f, const char *name, struct sm_html *h)
 {
     sm_html_raw(h, "<figcaption>");
-    sm_html_textf(h, "%s: %s, %s", name, f->entry->shape->name,
+    sm_html_textf(h, "%s%s%s, %s", f->is_headed ? "" : name, f->is_headed ? "" : ": ", f->entry->shape->name,
                   sm_sketch_is_across(f->entry->shape) ? "seen along the axis"
                                                        : "cut along the axis, nozzle to the right");
     if (f->entry->count > 1)
@@ -89,7 +104,8 @@ static void put_caption(const struct sm_page_front *f, const char *name, struct 
 enum sm_status sm_page_front_put(const struct sm_page_front *f, const char *name, struct sm_html *h,
                                  struct sm_error *err)
 {
-    const double edge = 0.04 * fmax(f->width, f->height); /* room about it [mm] */
+    const double edge = 0.04 * fmax(f->room_x, f->room_y); /* room about it [mm] */
+    const double x = f->x - 0.5 * (f->room_x - f->width), y = f->y - 0.5 * (f->room_y - f->height);
     char text[SM_SHOW_TEXT];
     const struct sm_draw_part *whole = &f->sketch.parts[f->sketch.n_whole - 1];
     const char *left = sm_page_path(f->arena, &f->sketch.left[0]),
@@ -100,16 +116,16 @@ enum sm_status sm_page_front_put(const struct sm_page_front *f, const char *name
     put_caption(f, name, h);
     sm_html_raw(h, "<svg class=\"grain\" role=\"img\" aria-label=\"");
     sm_html_textf(h, "%s: what is left of the grain", name);
-    sm_html_rawf(h, "\" viewBox=\"%.6g %.6g %.6g %.6g\"><path class=\"left\" d=\"", f->x - edge, f->y - edge,
-                 f->width + 2.0 * edge, f->height + 4.0 * edge);
+    sm_html_rawf(h, "\" viewBox=\"%.6g %.6g %.6g %.6g\"><path class=\"left\" d=\"", x - edge, y - edge,
+                 f->room_x + 2.0 * edge, f->room_y + 4.0 * edge);
     sm_html_raw(h, left);
     sm_html_raw(h, "\"/><path class=\"whole\" d=\"");
     sm_html_raw(h, outline);
     sm_html_raw(h, "\"/><path class=\"front\" d=\"");
     sm_html_raw(h, front);
-    sm_html_rawf(
-        h, "\"/><path class=\"bar\" d=\"M%.6g %.6gh%.6g\"/></svg>\n<p class=\"note\">To scale; the bar is ",
-        f->x, f->y + f->height + 2.0 * edge, f->bar);
+    sm_html_rawf(h,
+                 "\"/><path class=\"bar\" d=\"M%.6g %.6gh%.6g\"/></svg>\n<p class=\"note\">%s; the bar is ",
+                 f->x, y + f->room_y + 2.0 * edge, f->bar, f->is_shared ? "Both to one scale" : "To scale");
     sm_html_text(h, sm_show_number(text, 1e-3 * f->bar, SM_DIM_LENGTH, f->system));
     sm_html_raw(h, " long.</p>\n");
     return h->status;

@@ -17,6 +17,9 @@ struct sm_page_front {
     double w[SM_PAGE_MAX_LEVELS]; /* distance burned [m] */
     double t[SM_PAGE_MAX_LEVELS]; /* equal steps of time [s] */
     double x, y, width, height;   /* of the drawing, y downwards [mm] */
+    double room_x, room_y;        /* of the picture about the drawing's middle [mm] */
+    bool is_shared;               /* at one scale with another */
+    bool is_headed;               /* its name stands over it, so its caption goes without */
     double bar;                   /* [mm] */
 };
 
@@ -25,6 +28,9 @@ enum sm_status sm_page_front_make(struct sm_page_front *front, const struct sm_m
                                   const struct sm_result *result, size_t i, size_t n,
                                   enum sm_unit_system system, struct sm_arena *arena,
                                   struct sm_error *err) SM_MUST_CHECK;
+/* Gives two pictures one scale, so that an audience may compare them by eye; unless the smaller would then be too small
+ * to see its front move. */
+void sm_page_front_share(struct sm_page_front *a, struct sm_page_front *b);
 /* The picture, at the start; its paths have the classes "left" and "front". */
 enum sm_status sm_page_front_put(const struct sm_page_front *front, const char *name, struct sm_html *html,
                                  struct sm_error *err) SM_MUST_CHECK;

@@ -75,6 +75,28 @@ static void put_flight(struct sm_report *r)
                         "the vehicle flies the motor as its file has it, without the values set over it");
 }
 
+/* "2, told below: long-burn, small-throat" */
+static void put_codes(struct sm_report *r, const char *name, const struct sm_warning_found *w, size_t n)
+{
+    char text[400];
+    int used = sm_text_format(text, sizeof text, "%zu, told below:", n);
+    for (size_t i = 0; i < n && (size_t)used < sizeof text - 1; i++)
+        used += sm_text_format(text + used, sizeof text - (size_t)used, "%s %s", i ? "," : "", w[i].code);
+    sm_page_put_row(&r->html, name, n > 0 ? text : "none found, which is no promise");
+}
+
+/* What a reader of the card alone has to know. */
+static void put_card_cautions(struct sm_report *r)
+{
+    struct sm_html *h = &r->html;
+    sm_html_raw(
+        h, "<p class=\"mind\">It predicts; it does not certify. Follow national and local law, the codes "
+           "that apply and your range's safety officer, and never stand near a test.");
+    if (r->options.lift)
+        sm_html_textf(h, " %s", sm_lift_caution(0));
+    sm_html_raw(h, "</p>\n");
+}
+
 static void put_findings(struct sm_report *r)
 {
     struct sm_rule_finding found[SM_MAX_FINDINGS];
@@ -108,9 +130,10 @@ void sm_report_put_card(struct sm_report *r)
     const enum sm_unit_system system = r->options.system;
     char text[200], a[SM_SHOW_TEXT], b[SM_SHOW_TEXT];
     sm_page_chapter(h, "card", "Flight card");
-    sm_html_raw(h, "<p class=\"note\">For the range's safety officer. Predicted by slowmatch; it certifies "
-                   "nothing.</p>\n"
-                   "<table class=\"card\">\n<tbody>\n");
+    sm_html_rawf(h,
+                 "<p class=\"note\">For the range's safety officer. %s; it certifies nothing.</p>\n"
+                 "<table class=\"card\">\n<tbody>\n",
+                 r->result->is_curve ? "From the curve as given" : "Predicted by slowmatch");
     sm_page_put_row(h, "motor", r->result->motor);
     sm_page_put_row(h, "designation", r->result->designation);
     sm_page_put_row(h, "standing",
@@ -127,8 +150,12 @@ void sm_report_put_card(struct sm_report *r)
     sm_page_put_row(h, "burn time", sm_show_measure(a, t->burn_time, SM_DIM_TIME, system));
     put_delay(r);
     put_flight(r);
+    put_codes(r, "warnings", r->result->warnings, r->result->n_warnings);
+    if (r->options.lift)
+        put_codes(r, "of the vehicle", r->options.lift->warnings, r->options.lift->n_warnings);
     sm_html_raw(h, "</tbody>\n</table>\n<h3>To look up</h3>\n");
     put_findings(r);
+    put_card_cautions(r);
     sm_html_raw(h, "<p class=\"on-paper sign\">Seen by, and day:</p>\n");
     sm_page_chapter_end(h);
 }
@@ -157,16 +184,19 @@ void sm_report_put_figures(struct sm_report *r)
     const struct sm_shown_figure *list;
     const size_t n = sm_shown_list(&list);
     const char *group = NULL; /* waits until one of its figures is there */
+    bool has_body = false;
     struct sm_html *h = &r->html;
     sm_page_chapter(h, "figures", "Figures");
     sm_html_raw(h, "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"figures\"><table "
-                   "class=\"figures\">\n<tbody>\n");
+                   "class=\"figures\">\n");
     for (size_t i = 0; i < n; i++) {
         const double value = sm_shown_value(&list[i], r->result);
         group = list[i].group ? list[i].group : group;
         if (isnan(value))
             continue;
-        if (group) {
+        if (group) { /* a body of its own, which a printed page keeps together */
+            sm_html_raw(h, has_body ? "</tbody>\n<tbody>\n" : "<tbody>\n");
+            has_body = true;
             sm_html_raw(h, "<tr class=\"group\">");
             sm_html_element(h, "th scope=\"rowgroup\" colspan=\"4\"", group);
             sm_html_raw(h, "</tr>\n");
@@ -186,20 +216,29 @@ void sm_report_put_figures(struct sm_report *r)
     sm_page_chapter_end(h);
 }
 
+static void put_found(struct sm_html *h, const struct sm_warning_found *w, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        sm_html_raw(h, "<p class=\"warning\">");
+        sm_html_text(h, w[i].text);
+        sm_html_raw(h, ". <code>");
+        sm_html_textf(h, "%s%s%s", w[i].code, w[i].pointer[0] ? ": best changed at " : "", w[i].pointer);
+        sm_html_raw(h, "</code></p>\n");
+    }
+}
+
 void sm_report_put_warnings(struct sm_report *r)
 {
     struct sm_html *h = &r->html;
+    const struct sm_lift *lift = r->options.lift;
     sm_page_chapter(h, "warnings", "Warnings");
-    for (size_t i = 0; i < r->result->n_warnings; i++) {
-        const struct sm_warning_found *w = &r->result->warnings[i];
-        sm_html_raw(h, "<p class=\"warning\">");
-        sm_html_text(h, w->text);
-        sm_html_raw(h, ". <code>");
-        sm_html_textf(h, "%s%s%s", w->code, w->pointer[0] ? ": best changed at " : "", w->pointer);
-        sm_html_raw(h, "</code></p>\n");
-    }
+    put_found(h, r->result->warnings, r->result->n_warnings);
     if (r->result->n_warnings == 0)
         sm_html_raw(h, "<p>None was found. That is no promise: the models see only what they model.</p>\n");
+    if (lift && lift->n_warnings > 0) {
+        sm_html_raw(h, "<h3>Of the vehicle</h3>\n");
+        put_found(h, lift->warnings, lift->n_warnings);
+    }
     sm_page_chapter_end(h);
 }
 

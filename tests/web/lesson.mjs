@@ -11,6 +11,9 @@ async function race(page) {
   const say = () => page.locator("#saying").textContent();
   const first = await say();
   check(first.includes("Both motors hold"), "the race starts with what is alike");
+  // Two grains of 29 mm, one seen along its axis: on one scale, so that the eye may compare them. Common practice, no source.
+  const across = (i) => page.locator(`#racer-${i} .whole`).evaluate((one) => one.getBoundingClientRect().height);
+  check(Math.abs((await across(1)) - (await across(2))) < 1, "both grains are drawn to one scale");
   const front = (i) => page.locator(`#racer-${i} .front`).getAttribute("d");
   const before = [await front(1), await front(2)];
   await page.locator("#pace").selectOption("3");

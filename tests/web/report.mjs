@@ -109,7 +109,7 @@ async function paper(page) {
     writeFileSync(file, await page.pdf({ format, printBackground: true }));
     const text = (first, last) => execFileSync("pdftotext", ["-f", first, "-l", last, "-layout", file, "-"], { encoding: "utf8" });
     const card = text("1", "1");
-    for (const word of ["Flight card", "installed impulse", "rail's end", "thrust to weight", "To look up", "Seen by"])
+    for (const word of ["Flight card", "installed impulse", "rail's end", "thrust to weight", "To look up", "never stand near a test", "told below: long-burn", "Seen by"])
       check(card.includes(word), `${format}: the first page says "${word}"`);
     check(!card.includes("Warnings") && !card.includes("Figures"), `${format}: and nothing but the card`);
     check(text("2", "2").includes("Warnings"), `${format}: the second page goes on`);
