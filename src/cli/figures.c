@@ -17,13 +17,20 @@ void cli_print_installed(int count, double impulse_each, enum sm_unit_system sys
            cli_measure(all, count * impulse_each, SM_DIM_IMPULSE, system));
 }
 
-void cli_print_caution(void)
+void cli_print_caution(enum cli_standing standing)
 {
+    static const char *const words[] = {
+        [CLI_PREDICTED] = "Predicted, not measured",
+        [CLI_GIVEN] = "From what was given, taken as it stands",
+        [CLI_GIVEN_BESIDE_PREDICTED] = "Predicted, or from a curve as it was given",
+    };
+    char line[256];
+    snprintf(line, sizeof line,
+             "%s; it does not certify. Follow the law where you are, the codes that apply and your range's "
+             "safety officer, and never stand near a test.",
+             words[standing]);
     fputc('\n', stdout);
-    cli_wrap(stdout,
-             "Predicted, not measured; it does not certify. Follow the law where you are, the codes that "
-             "apply and your range's safety officer, and never stand near a test.",
-             0, 0);
+    cli_wrap(stdout, line, 0, 0);
 }
 
 /* " [14 CFR 101.22]", with what it is worth if the source was not read itself. */

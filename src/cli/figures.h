@@ -13,6 +13,9 @@ void cli_print_installed(int count, double impulse_each, enum sm_unit_system sys
 void cli_print_guidance(const struct sm_rule_case *c);
 
 /* The two sentences that every result ends with. */
-void cli_print_caution(void);
+/* Where the numbers come from that a caution is of. */
+enum cli_standing { CLI_PREDICTED, CLI_GIVEN, CLI_GIVEN_BESIDE_PREDICTED };
+
+void cli_print_caution(enum cli_standing standing);
 
 #endif

@@ -441,7 +441,7 @@ static void print_spread(const struct sm_spread *s, enum sm_unit_system system)
     print_chances(s, system);
     print_pair(s, system);
     print_sensitivity(s);
-    cli_print_caution();
+    cli_print_caution(CLI_PREDICTED);
 }
 
 static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_error *err)

@@ -159,7 +159,7 @@ static void print_days(const struct days *days, const struct sm_result *const *r
     cli_print_side_by_side(results, headings, days->n, system);
     print_effects(days, system);
     print_case(days, system);
-    cli_print_caution();
+    cli_print_caution(CLI_PREDICTED);
 }
 
 static enum cli_exit show(const struct cli *cli, const struct days *days)

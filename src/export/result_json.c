@@ -242,7 +242,9 @@ void sm_result_put_json(struct sm_json_writer *w, const struct sm_result *result
     sm_json_member_string(w, "motor", result->motor);
     sm_json_member_number(w, "grain_temperature", result->grain_temperature);
     sm_json_member_bool(w, "complete", result->complete);
-    sm_json_member_string(w, "standing", "predicted; not a certification");
+    sm_json_member_string(w, "standing",
+                          result->is_curve ? "from its curve as given; not a certification"
+                                           : "predicted; not a certification");
     sm_json_member_string(w, "model", result->is_curve ? "curve" : models[result->model]);
     sm_json_member_string(w, "burn_end", result->burn_end == SM_BURN_END_CONTIGUOUS ? "contiguous" : "last");
     if (from)

@@ -145,7 +145,7 @@ static void print_result(const struct cli *cli, const struct sm_motor *motor, co
         .own_design = !result->is_curve,
     };
     cli_print_guidance(&c);
-    cli_print_caution();
+    cli_print_caution(result->is_curve ? CLI_GIVEN : CLI_PREDICTED);
 }
 
 static enum sm_status write_csv(void *user, struct sm_sink *sink, struct sm_error *err)

@@ -263,7 +263,7 @@ static void print_mixed(const struct cli *cli, const int *counts, const struct s
     if (cli_flag(cli, "stand"))
         cli_print_measured();
     else
-        cli_print_caution();
+        cli_print_caution(CLI_GIVEN);
 }
 
 static void print_case(const struct cli *cli, const struct sm_rule_case *c)
@@ -280,7 +280,7 @@ static void print_case(const struct cli *cli, const struct sm_rule_case *c)
     if (cli_flag(cli, "stand"))
         cli_print_measured();
     else
-        cli_print_caution();
+        cli_print_caution(CLI_GIVEN);
 }
 
 static enum cli_exit run(struct cli *cli)

@@ -22,6 +22,14 @@ static void explain(const struct set *set, const struct sm_result *const *result
     cli_wrap(stdout, text, 2, 2);
 }
 
+static enum cli_standing standing_of(const struct sm_result *const *results, size_t n)
+{
+    size_t given = 0;
+    for (size_t i = 0; i < n; i++)
+        given += results[i]->is_curve;
+    return given == 0 ? CLI_PREDICTED : given < n ? CLI_GIVEN_BESIDE_PREDICTED : CLI_GIVEN;
+}
+
 static enum cli_exit show(const struct cli *cli, const struct set *set)
 {
     const char *headings[SM_MAX_MOTORS];
@@ -35,7 +43,7 @@ static enum cli_exit show(const struct cli *cli, const struct set *set)
         return code;
     cli_print_side_by_side(results, headings, set->n, cli->system);
     explain(set, results);
-    cli_print_caution();
+    cli_print_caution(standing_of(results, set->n));
     return CLI_DONE;
 }
 

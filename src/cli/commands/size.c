@@ -322,7 +322,7 @@ static void print_cautions(const struct sm_sizing *s)
     putchar('\n');
     for (size_t i = 0; sm_size_caution(s, i); i++)
         cli_wrap(stdout, sm_size_caution(s, i), 0, 0);
-    cli_print_caution();
+    cli_print_caution(CLI_PREDICTED);
 }
 
 /* What was stopped writes no file: what is found by then may break limits, and the next search may find better. */
