@@ -6,7 +6,7 @@
 
 static int judge(const struct sm_warning_case *c, char *text, size_t size)
 {
-    if (c->motor->spec.is_curve || !isnan(c->motor->spec.chamber.burst_pressure))
+    if (!isnan(c->motor->spec.chamber.burst_pressure))
         return 0;
     sm_text_format(text, size,
                    "the file gives no burst_pressure of the case, so nothing here says that it holds the "

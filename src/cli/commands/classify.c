@@ -132,7 +132,13 @@ static bool is_unrested_curve(const struct sm_curve *c, const struct sm_curve_nu
     return fmax(fabs(c->thrust[0]), fabs(c->thrust[c->n - 1])) > 1e-3 * n->maximum;
 }
 
-static void print_curve(const struct sm_curve_numbers *n, bool is_unrested, enum sm_burn_end end,
+/* Does it end above what the burn time ends at, as a file that was cut short? As the warning cut-short has it. */
+static bool is_cut_curve(const struct sm_curve *c, const struct sm_curve_numbers *n)
+{
+    return c->thrust[c->n - 1] > 0.05 * n->maximum;
+}
+
+static void print_curve(const struct sm_curve_numbers *n, bool is_unrested, bool is_cut, enum sm_burn_end end,
                         enum sm_unit_system system)
 {
     static const double much_outside =
@@ -151,6 +157,12 @@ static void print_curve(const struct sm_curve_numbers *n, bool is_unrested, enum
     print_line("average", cli_measure(a, n->average, SM_DIM_FORCE, system), "total impulse over burn time");
     snprintf(note, sizeof note, "at %s", cli_number(b, n->maximum_time, SM_DIM_TIME, system));
     print_line("maximum", cli_measure(a, n->maximum, SM_DIM_FORCE, system), note);
+    if (is_cut)
+        cli_wrap(stdout,
+                 "The curve breaks off over 5 % of its maximum: is it cut short? Impulse, time and class are "
+                 "those "
+                 "of what is there.",
+                 2, 2);
     fputc('\n', stdout);
 }
 
@@ -161,7 +173,7 @@ static enum cli_exit from_curve(const struct cli *cli, const char *path, struct 
     struct sm_curve_owner *owner;
     struct sm_curve curve;
     struct sm_curve_numbers numbers;
-    bool is_unrested = false;
+    bool is_unrested = false, is_cut = false;
     struct sm_error err = {0};
     const struct sm_curve_columns columns = {
         .time = cli_value(cli, "time-column"),
@@ -176,6 +188,7 @@ static enum cli_exit from_curve(const struct cli *cli, const char *path, struct 
         const struct sm_curve_rule rule = {.burn_end = end};
         status = sm_curve_numbers(&curve, &rule, &numbers, &err);
         is_unrested = status == SM_OK && is_unrested_curve(&curve, &numbers);
+        is_cut = status == SM_OK && is_cut_curve(&curve, &numbers);
         sm_curve_free(owner);
     }
     if (status != SM_OK) {
@@ -188,7 +201,7 @@ static enum cli_exit from_curve(const struct cli *cli, const char *path, struct 
     c->thrust_average = numbers.average;
     if (!cli_flag(cli, "json")) {
         printf("%s\n", path);
-        print_curve(&numbers, is_unrested, end, cli->system);
+        print_curve(&numbers, is_unrested, is_cut, end, cli->system);
     }
     return CLI_DONE;
 }
