@@ -287,7 +287,7 @@ size_t sm_lift_touch_within(const struct sm_lift *lift, enum sm_lift_way way)
     }
 static const struct sm_lift_figure figures[] = {
     FIGURE("lift-off", release_time, SM_DIM_TIME, "let go at", "after the first ignition command"),
-    FIGURE(NULL, release_mass, SM_DIM_MASS, "mass", "then"),
+    FIGURE(NULL, release_mass, SM_DIM_MASS, "mass", "then, the motors' cases in dry_mass"),
     FIGURE(NULL, release_ratio, SM_DIM_NONE, "thrust to weight", "then"),
     FIGURE(NULL, greatest_ratio, SM_DIM_NONE, "thrust to weight", "at its greatest"),
     FIGURE(NULL, mass_for_no_lift, SM_DIM_MASS, "too heavy from", "at release; it then never lifts"),
