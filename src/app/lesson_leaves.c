@@ -84,9 +84,9 @@ enum sm_status sm_lesson_put_border(struct sm_lesson *l)
         sm_html_rawf(h,
                      "<rect class=\"class-%d\" x=\"%.4g\" y=\"7\" width=\"33.33\" height=\"6\"/><text "
                      "x=\"%.4g\" y=\"11.2\">%s</text>"
-                     "<text class=\"limit\" x=\"%.4g\" y=\"17\">%d N s</text>\n",
-                     i, i * 100.0 / 3.0, (i + 0.5) * 100.0 / 3.0, letters[i], i == 0 ? 4.5 : i * 100.0 / 3.0,
-                     80 << i);
+                     "<text class=\"limit%s\" x=\"%.4g\" y=\"17\">%d N s</text>\n",
+                     i, i * 100.0 / 3.0, (i + 0.5) * 100.0 / 3.0, letters[i], i == 0 ? " first" : "",
+                     i * 100.0 / 3.0, 80 << i);
     sm_html_raw(h, "<path class=\"reach\" d=\"\"/><path class=\"here\" d=\"\"/></svg>\n");
     sm_lesson_data(l, "border", &w);
     sm_json_member_array(&w, "cases");

@@ -183,7 +183,7 @@ static void put_column(struct race *race, struct sm_json_writer *w, const char *
     struct sm_lesson *l = race->lesson;
     double *y = column ? sm_arena_alloc(&l->arena, race->n, sizeof *y) : NULL;
     for (size_t k = 0; y && k < race->n; k++)
-        y[k] = race->time[k] > last_of(r) && dim != SM_DIM_LENGTH ? 0.0 : at(r, column, race->time[k]);
+        y[k] = race->time[k] > last_of(r) && dim == SM_DIM_FORCE ? 0.0 : at(r, column, race->time[k]);
     sm_json_member_string(w, key, y ? sm_page_digits(&l->arena, y, race->n, dim, l->system) : NULL);
 }
 

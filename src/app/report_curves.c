@@ -59,6 +59,27 @@ static double *band_at(struct sm_report *r, size_t level)
     return NULL;
 }
 
+/* As it was drawn from the samples: the run's own instants are too few where its thrust is level, and others' is not. */
+static void put_band_drawn(struct sm_report *r, struct sm_json_writer *w)
+{
+    const struct sm_spread *spread = r->options.spread;
+    for (size_t k = 0; k < spread->n_bands; k++) {
+        const struct sm_spread_band *band = &spread->bands[k];
+        if (strcmp(band->name, "thrust") != 0)
+            continue;
+        const size_t n = spread->n_instants;
+        sm_json_member_object(w, "band");
+        sm_json_member_doubles(w, "time", spread->time, n);
+        sm_json_member_string(w, "low",
+                              sm_page_digits(&r->arena, band->level[0], n, SM_DIM_FORCE, r->options.system));
+        sm_json_member_string(
+            w, "high",
+            sm_page_digits(&r->arena, band->level[SM_SPREAD_LEVELS - 1], n, SM_DIM_FORCE, r->options.system));
+        sm_json_close(w);
+        return;
+    }
+}
+
 static void put_band(struct sm_report *r, struct sm_json_writer *w)
 {
     const size_t n = r->result->series.n;
@@ -67,6 +88,7 @@ static void put_band(struct sm_report *r, struct sm_json_writer *w)
         return;
     sm_json_member_string(w, "low", sm_page_digits(&r->arena, low, n, SM_DIM_FORCE, r->options.system));
     sm_json_member_string(w, "high", sm_page_digits(&r->arena, high, n, SM_DIM_FORCE, r->options.system));
+    put_band_drawn(r, w);
 }
 
 /* Burn time as a span and average thrust as a line across. */

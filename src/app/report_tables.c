@@ -367,12 +367,15 @@ void sm_report_put_straying(struct sm_report *r)
               "above, +- is one standard deviation; here is what one deviation of each value makes of them."
             : "By the file's tolerances. Behind the figures above, +- is one standard deviation; here is "
               "what one deviation of each value makes of them.");
-    if (r->options.spread)
+    if (r->options.spread) {
+        sm_html_raw(h, "<p class=\"on-screen\">"); /* paper has no band */
         sm_html_textf(h,
                       "The band about the thrust curve holds 95 of 100 motors, by %zu burns drawn at random "
                       "(seed %llu).",
                       r->options.spread->n_done - r->options.spread->n_impossible,
                       (unsigned long long)r->options.spread->seed);
+        sm_html_raw(h, "</p>\n");
+    }
     sm_html_raw(h, "<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"what strays\"><table>\n");
     put_head(h, names, SM_COUNT(names));
     sm_html_raw(h, "<tbody>\n");

@@ -33,6 +33,9 @@ function slowmatchRuns(u, curve, box) {
   return false;
 }
 
+// A curve keeps its own places: rounded to whole pixels, a steep tail would look like a stair.
+const slowmatchLine = { width: 2.2, pxAlign: 0, points: { show: false } };
+
 // A curve's name in its own colour, by the curve where share of it is past, or else near there or further on, where no curve
 // and no name taken before it stands.
 function slowmatchName(u, taken, one, curves, share) {
@@ -52,7 +55,7 @@ function slowmatchName(u, taken, one, curves, share) {
   for (const part of [share, 0.5, 0.35, 0.65, 0.8, 0.2, 0.1, 0.9, 0.97, 1]) {
     const point = at(part);
     if (!point) continue;
-    for (const [right, down] of [[0, -7], [0, 17], [0, -14], [0, 24], [0, 34], [7, 4]]) {
+    for (const [right, down] of [[0, -9], [0, 19], [0, -14], [0, 24], [0, 34], [7, 4], [7, 20], [7, 36]]) {
       const x = point.x + right * ratio, y = point.y + down * ratio, box = boxAt(x, y);
       if (!inside(box) || taken.some((other) => meets(other, box))) continue;
       best ??= { x, y, box };
@@ -122,7 +125,7 @@ function slowmatchCurves(host, xLabel, yLabel, initial) {
     width: place.clientWidth || 600, height: place.clientHeight || 180, legend: { show: false }, cursor: { show: false },
     scales: { x: { time: false, range: (u, low, high) => [0, high] }, y: { range: (u, low, high) => slowmatchRange(low, high) } },
     axes: [{ ...slowmatchAxis, label: xLabel, labelSize: 22, size: 34 }, { ...slowmatchAxis, label: yLabel, labelSize: 22, size: 56 }],
-    series: [{}, ...curves.map((c) => ({ stroke: slowmatchAccents[c.colour], width: 2.2, points: { show: false }, spanGaps: true }))],
+    series: [{}, ...curves.map((c) => ({ ...slowmatchLine, stroke: slowmatchAccents[c.colour], spanGaps: true }))],
     hooks: { draw: [annotate] },
   }, join(), place);
   slowmatchFit(plot, place);
@@ -135,9 +138,9 @@ function slowmatchCurves(host, xLabel, yLabel, initial) {
 /*
  * Puts a plot into host, an element with the classes .reading and .place in it.
  *
- * spec: { x: column, xUnit, xLabel, yLabel, unit, series: [{ label, column, colour, dash, band: { low, high } }],
- *         rules: [{ y: text, text }], spans: [{ from, to, text }], group }
- * A column is what slowmatchColumn gives. Plots of one group share the pointer. Returned: { plot, show(index) }.
+ * spec: { x: column, xUnit, xLabel, yLabel, unit, series: [{ label, column, colour, dash, band: { low, high, drawn } }],
+ *         rules: [{ y: text, text }], spans: [{ from, to, text }], group, reaches: at least so far along x }
+ * A column is what slowmatchColumn gives; drawn, { x, low, high } in numbers, is a band at instants of its own. Plots of one group share the pointer. Returned: { plot, show(index) }.
  */
 function slowmatchPlot(host, spec) {
   const place = host.querySelector(".place");
@@ -145,18 +148,26 @@ function slowmatchPlot(host, spec) {
   const resting = reading.textContent;
   const data = [spec.x.numbers];
   const series = [{}];
-  const bands = [];
   for (const one of spec.series) {
     const colour = slowmatchAccents[one.colour];
-    if (one.band) {
-      bands.push({ series: [series.length + 1, series.length], fill: colour + "2e" });
-      for (const edge of [one.band.low, one.band.high]) {
-        data.push(edge.numbers);
-        series.push({ stroke: "transparent", points: { show: false } });
-      }
-    }
     data.push(one.column.numbers);
-    series.push({ stroke: colour, width: 2.2, dash: one.dash, points: { show: false }, spanGaps: false });
+    series.push({ ...slowmatchLine, stroke: colour, dash: one.dash, spanGaps: false });
+  }
+  // A band at its own instants, if it has any.
+  const drawnBand = ({ band }) => band.drawn ?? { x: spec.x.numbers, low: band.low.numbers, high: band.high.numbers };
+  const banded = spec.series.filter((one) => one.band);
+  const highest = Math.max(0, ...banded.flatMap((one) => drawnBand(one).high));
+  const lowest = Math.min(0, ...banded.flatMap((one) => drawnBand(one).low));
+  function tint(u) {
+    const c = u.ctx, area = u.bbox;
+    for (const one of banded) {
+      const { x, low, high } = drawnBand(one), spots = [...x.keys()];
+      const to = (y) => (i) => [u.valToPos(x[i], "x", true), u.valToPos(y[i], "y", true)];
+      c.save(); c.beginPath(); c.rect(area.left, area.top, area.width, area.height); c.clip();
+      c.beginPath();
+      for (const spot of [...spots.map(to(high)), ...spots.reverse().map(to(low))]) c.lineTo(...spot);
+      c.fillStyle = slowmatchAccents[one.colour] + "2e"; c.fill(); c.restore();
+    }
   }
   function say(index) {
     const bold = (text) => Object.assign(document.createElement("b"), { textContent: text });
@@ -181,7 +192,7 @@ function slowmatchPlot(host, spec) {
     for (const rule of spec.rules || []) {
       const y = u.valToPos(Number(rule.y), "y", true), width = c.measureText(rule.text).width;
       // Below the line or above it, at the right or further left: where no curve runs, else where it was tried first.
-      const places = [1, 0.5, 0.25].flatMap((part) => [16, -6].map((down) => {
+      const places = [1, 0.5, 0.25].flatMap((part) => [18, -9].map((down) => {
         const right = u.bbox.left + u.bbox.width * part - 6 * ratio, base = y + down * ratio;
         return { right, base, box: { left: right - width - 2 * ratio, right: right + 2 * ratio, top: base - 11 * ratio, bottom: base + 3 * ratio } };
       })), inside = (box) => box.top >= u.bbox.top && box.bottom <= u.bbox.top + u.bbox.height;
@@ -205,15 +216,15 @@ function slowmatchPlot(host, spec) {
     width: place.clientWidth || 600,
     height: place.clientHeight || 260,
     legend: { show: false },
-    scales: { x: { time: false },
-      y: { range: (u, low, high) => slowmatchRange(low, high) } },
+    scales: { x: { time: false, range: (u, low, high) => [low, Math.max(high, spec.reaches || 0)] },
+      y: { range: (u, low, high) => slowmatchRange(Math.min(low, lowest), Math.max(high, highest)) } },
     axes: [{ ...slowmatchAxis, label: spec.xLabel, labelSize: 22, size: 34 },
       { ...slowmatchAxis, label: spec.yLabel, labelSize: 22, size: 56 }],
     cursor: { y: false, drag: { x: false, y: false }, points: { size: 7 },
       sync: spec.group ? { key: spec.group } : undefined },
     series,
-    bands,
     hooks: {
+      drawAxes: [tint],
       draw: [annotate],
       setCursor: [(u) => { if (u.cursor.idx == null) reading.textContent = resting; else say(u.cursor.idx); }],
     },
