@@ -11,6 +11,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "keep.h"
 #include "server.h"
 
 enum { DONE = 0, FAILED = 1, BAD_INPUT = 2 };
@@ -36,6 +37,45 @@ static const char *enter_folder(char *file)
         return slash + 1;
     fail(BAD_INPUT, file, strerror(errno));
     return NULL;
+}
+
+/* Faults of a motor are for the page to show, where they can be mended; what is no JSON it can't show. */
+static bool is_json(const struct web_bench *bench, const char *file, const char *text, size_t n)
+{
+    struct sm_diag diag = {0};
+    struct sm_motor *motor = NULL;
+    const bool is_good =
+        sm_motor_parse(text, n, file, &bench->load, NULL, &motor, &diag) != SM_E_SYNTAX || diag.n == 0;
+    if (!is_good)
+        fprintf(stderr, "%s:%u:%u: error: %s\n", file, diag.items[0].at.line, diag.items[0].at.column,
+                diag.items[0].message);
+    sm_motor_free(motor);
+    sm_diag_release(&diag);
+    return is_good;
+}
+
+/* Can the page open it? If not, what is wrong is said. */
+static bool is_openable(const struct web_bench *bench, const char *file)
+{
+    struct web_reply text;
+    struct sm_error err = {0};
+    size_t blank = 0;
+    web_reply_init(&text);
+    bool is_good = web_keep_read(file, &text, &err) == SM_OK;
+    while (is_good && blank < text.n && strchr(" \t\r\n", text.bytes[blank]))
+        blank++;
+    if (!is_good) {
+        fail(BAD_INPUT, err.message, NULL);
+    } else if (blank < text.n && text.bytes[blank] != '{') {
+        fail(BAD_INPUT, file,
+             "a motor file is JSON and begins with {; one that is known by its curve names that as its "
+             "\"curve\"");
+        is_good = false;
+    } else {
+        is_good = is_json(bench, file, text.bytes ? text.bytes : "", text.n);
+    }
+    web_reply_release(&text);
+    return is_good;
 }
 
 /* Serves until it is asked to stop. The signals were blocked before the first thread. */
@@ -65,6 +105,10 @@ int main(int argc, char **argv)
     if (web_bench_init(&bench, file, "/proc/self/exe", &err) != SM_OK) {
         web_bench_release(&bench);
         return fail(FAILED, err.message, NULL);
+    }
+    if (file && !is_openable(&bench, file)) {
+        web_bench_release(&bench);
+        return BAD_INPUT;
     }
     sigemptyset(&ends);
     sigaddset(&ends, SIGINT);
