@@ -189,6 +189,8 @@ enum sm_status sm_plot_results(const struct sm_result *const *results, size_t n,
         status = add_series(&arena, results, n, PRESSURE, &pressure[system], &panels[1], err);
     if (status == SM_OK && n == 1 && results[0]->series.pressure_aft)
         status = add_aft(&arena, results[0], &pressure[system], &panels[1], err);
+    if (is_one_motor(results, n))
+        sm_text_format(notes.subtitle, sizeof notes.subtitle, "its grain at %zu temperatures", n);
     if (n == 1)
         annotate(results[0], &force[system], &notes, &panels[0]);
     if (panels[1].n_series > 0)

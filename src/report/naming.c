@@ -159,22 +159,48 @@ static bool edges_at(const struct sm_panel *panel, const struct sm_plot_band *ba
     const double top = b->y, floor_y = b->y + b->h;
     *low = sm_panel_point(panel, band->x[k], band->y_low[k]);
     *high = sm_panel_point(panel, band->x[k], band->y_high[k]);
-    if (!(low->x >= b->x && low->x <= b->x + b->w) || !(fmax(low->y, high->y) >= top) ||
-        !(fmin(low->y, high->y) <= floor_y))
+    const bool is_there = isfinite(low->y) && isfinite(high->y) && low->x >= b->x && low->x <= b->x + b->w;
+    if (!is_there || fmax(low->y, high->y) < top || fmin(low->y, high->y) > floor_y)
         return false;
     low->y = fmax(top, fmin(floor_y, low->y));
     high->y = fmax(top, fmin(floor_y, high->y));
     return true;
 }
 
+/* Does a narrower band lie over this one there? A name that leads into it would seem to be the narrower one's. */
+static bool is_under_another(const struct sm_panel *panel, size_t index, size_t k, struct sm_spot p,
+                             double thickness)
+{
+    const struct sm_plot_band *own = &panel->in->bands[index];
+    struct sm_spot low, high;
+    for (size_t i = 0; i < panel->in->n_bands; i++) {
+        const struct sm_plot_band *other = &panel->in->bands[i];
+        if (i == index || k >= other->n || other->x[k] != own->x[k] ||
+            !edges_at(panel, other, k, &low, &high))
+            continue;
+        if (fabs(low.y - high.y) < thickness && p.y >= fmin(low.y, high.y) && p.y <= fmax(low.y, high.y))
+            return true;
+    }
+    return false;
+}
+
+static void offer_band_at(const struct sm_panel *panel, const struct sm_label_field *field,
+                          struct sm_name *name, size_t k, struct sm_spot p, double thickness, bool has_room)
+{
+    struct sm_label_search *s = &name->place;
+    const double cost = is_under_another(panel, name->index, k, p, thickness) ? 60.0 : 0.0;
+    if (has_room)
+        sm_label_offer(field, s, p.x - 0.5 * s->w, p.y - 0.5 * s->h, cost, p);
+    sm_label_offer_round(field, s, p, 2.0 * panel->style->gap, 4, 40.0 + cost);
+}
+
 /* In the tint where that is high enough; else about a point in it, to which a thin line will lead. */
 static void offer_band(const struct sm_panel *panel, const struct sm_label_field *field, struct sm_name *name)
 {
-    static const double shares[] = {0.5, 0.3, 0.7};
+    static const double shares[] = {0.5, 0.3, 0.7, 0.1, 0.9};
     const struct sm_plot_band *band = &panel->in->bands[name->index];
-    struct sm_label_search *s = &name->place;
     const size_t step = band->n / ANCHORS + 1;
-    const double away = 2.0 * panel->style->gap;
+    const double enough = name->place.h + 2.0 * name->place.gap;
     struct sm_spot low, high;
     double thickest = 0.0;
     for (size_t k = 0; k < band->n; k += step)
@@ -185,9 +211,7 @@ static void offer_band(const struct sm_panel *panel, const struct sm_label_field
             continue;
         for (size_t i = 0; i < SM_COUNT(shares); i++) {
             const struct sm_spot p = {high.x, high.y + shares[i] * (low.y - high.y)};
-            if (thickest > s->h + 2.0 * s->gap)
-                sm_label_offer(field, s, p.x - 0.5 * s->w, p.y - 0.5 * s->h, 0.0, p);
-            sm_label_offer_round(field, s, p, away, 4, 40.0);
+            offer_band_at(panel, field, name, k, p, fabs(low.y - high.y), thickest > enough);
         }
     }
 }
