@@ -51,7 +51,7 @@ static bool take_starts(const struct cli *cli, int *starts)
 
 static void print_values(const struct sm_fit *fit, enum sm_unit_system system)
 {
-    printf("  %-24s %-13s %-13s %-12s %-12s 95 %% interval\n", "", "before", "fitted", "+- scatter",
+    printf("  %-24s %-13s %-13s %-12s %-12s 95 %% by the scatter\n", "", "before", "fitted", "+- scatter",
            "+- gains");
     for (size_t j = 0; j < fit->n_values; j++) {
         const struct sm_fit_value *v = &fit->values[j];
