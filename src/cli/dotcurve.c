@@ -113,7 +113,8 @@ static bool is_plain(const struct cli *cli)
 
 static void print_row(const struct dots *dots, int row, const char *label, bool plain)
 {
-    static const char blue[] = "\033[38;5;25m", usual[] = "\033[0m";
+    /* #0087af: 4 to 1 and more on white and on black alike. */
+    static const char blue[] = "\033[38;5;31m", usual[] = "\033[0m";
     printf("  %*s %s", MARGIN - 2, label, plain ? "|" : "\xE2\x94\x82"); /* U+2502 */
     if (!plain)
         fputs(blue, stdout);

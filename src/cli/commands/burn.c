@@ -7,14 +7,17 @@
 #include <stddef.h>
 #include <string.h>
 
-static void print_with_sigma(const struct sm_shown_figure *f, const char *number, double share)
+/* Figure, its standard deviation if there is one, and what it is, in columns. */
+static void print_figure(const struct sm_shown_figure *f, const char *number, double share)
 {
-    char stray[CLI_NUMBER];
-    snprintf(stray, sizeof stray, "+-%.2g %%", 100.0 * share);
-    if (f->note)
-        printf("  %-22s %-10s %-9s %s\n", f->label, number, stray, f->note);
-    else
-        printf("  %-22s %-10s %s\n", f->label, number, stray);
+    char stray[CLI_NUMBER] = "", line[200];
+    if (!isnan(share))
+        snprintf(stray, sizeof stray, "+-%.2g %%", 100.0 * share);
+    int n =
+        snprintf(line, sizeof line, "  %-22s %-12s %-8s %s", f->label, number, stray, f->note ? f->note : "");
+    while (n > 0 && line[n - 1] == ' ')
+        n--;
+    printf("%.*s\n", n, line);
 }
 
 /* The value that brings most of a figure's scatter; offset is that of the figure. */
@@ -68,13 +71,7 @@ static void print_figures(const struct sm_result *result, enum sm_unit_system sy
             printf("\n%s\n", group);
         group = NULL;
         sm_shown_text(number, f, value, system);
-        const double sigma = sm_shown_sigma(f, result);
-        if (!isnan(sigma))
-            print_with_sigma(f, number, sigma / value);
-        else if (f->note)
-            printf("  %-22s %-14s %s\n", f->label, number, f->note);
-        else
-            printf("  %-22s %s\n", f->label, number);
+        print_figure(f, number, sm_shown_sigma(f, result) / value);
     }
 }
 

@@ -377,7 +377,7 @@
   $("find").addEventListener("input", () => form.find($("find").value));
   $("section-large").addEventListener("click", () => {
     const isLarge = $("section").classList.toggle("large");
-    $("section-large").setAttribute("aria-pressed", String(isLarge));
+    $("section-large").textContent = isLarge ? "smaller" : "larger";
   });
   $("find").addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); form.goFound($("find").value); } });
   $("open").addEventListener("change", async () => {
