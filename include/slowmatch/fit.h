@@ -60,7 +60,8 @@ struct sm_fit {
     bool is_separable;       /* can the parameters be told from one another? */
     double rate_pressure;    /* at which the rate is known best; SM_ABSENT if it was not fitted [Pa] */
     double rate;             /* there [m/s] */
-    double rate_uncertainty; /* standard [m/s] */
+    double rate_uncertainty; /* standard, from the scatter [m/s] */
+    double rate_calibration; /* what gains off by their standard uncertainty do to it [m/s] */
     int n_starts, n_agreed;  /* searches, and how many ended at the same place */
     size_t evaluations;      /* of all firings */
     char advice[900];        /* what the firings can't tell, and what firing would; "" */

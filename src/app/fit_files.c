@@ -68,13 +68,38 @@ static void put_rows(struct sm_json_writer *w, const struct sm_param *rows, size
     }
 }
 
+/*
+ * Is the law written with its rate at the pressure where that is known best? There rate and exponent stray by themselves, as
+ * tolerances do; anywhere else each would be given what the two make up for together.
+ */
+static bool is_at_best(const struct sm_fit *fit)
+{
+    const double least = 1e3, most = 1e8; /* what a file may give as "at" [Pa] */
+    bool has_exponent = false;
+    for (size_t j = 0; j < fit->n_values; j++)
+        has_exponent = has_exponent || fit->values[j].parameter == SM_FIT_EXPONENT;
+    return has_exponent && fit->rate > 0.0 && fit->rate_pressure > least && fit->rate_pressure < most;
+}
+
+/* A value as the propellant's file has it. */
+static struct sm_fit_value as_written(const struct sm_fit *fit, size_t j)
+{
+    struct sm_fit_value v = fit->values[j];
+    if (v.parameter == SM_FIT_RATE && is_at_best(fit)) {
+        v.value = fit->rate;
+        v.uncertainty = fit->rate_uncertainty;
+        v.calibration = fit->rate_calibration;
+    }
+    return v;
+}
+
 /* "rate 0.004501 +- 0.000003 m/s, ...". */
 static void describe(const struct sm_fit *fit, char *text, size_t size)
 {
     size_t n = 0;
     text[0] = '\0';
     for (size_t j = 0; j < fit->n_values && n < size; j++) {
-        const struct sm_fit_value *v = &fit->values[j];
+        const struct sm_fit_value written = as_written(fit, j), *const v = &written;
         n += (size_t)sm_text_format(text + n, size - n, "%s%s %.5g", j > 0 ? ", " : "",
                                     sm_fit_names()[v->parameter], v->value);
         if (!isnan(v->uncertainty) && n < size)
@@ -82,6 +107,8 @@ static void describe(const struct sm_fit *fit, char *text, size_t size)
                 (size_t)sm_text_format(text + n, size - n, " +- %.2g", hypot(v->uncertainty, v->calibration));
         if (v->dim != SM_DIM_NONE && n < size)
             n += (size_t)sm_text_format(text + n, size - n, " %s", sm_dim_unit(v->dim));
+        if (v->parameter == SM_FIT_RATE && is_at_best(fit) && n < size)
+            n += (size_t)sm_text_format(text + n, size - n, " at %.4g MPa", 1e-6 * fit->rate_pressure);
     }
 }
 
@@ -109,6 +136,12 @@ enum sm_status sm_fit_write_propellant(const struct sm_fit *fit, const char *nam
     struct sm_propellant propellant = fit->motor->spec.propellant;
     struct sm_json_writer w;
     char text[512], source[900];
+    struct sm_burn_segment segment = *(const struct sm_burn_segment *)propellant.burn_rate.items;
+    if (is_at_best(fit)) { /* of a law of one segment: no other has its exponent fitted */
+        segment.at = fit->rate_pressure;
+        segment.rate = fit->rate;
+        propellant.burn_rate.items = &segment;
+    }
     describe(fit, text, sizeof text);
     sm_text_format(source, sizeof source, "fitted to %zu firing(s) of %.100s: %s; all else from: %.200s",
                    fit->n_firings, sm_motor_name(fit->motor), text, propellant.source);
@@ -122,8 +155,10 @@ enum sm_status sm_fit_write_propellant(const struct sm_fit *fit, const char *nam
         sm_json_member_string(&w, "note", fit->advice);
     put_rows(&w, sm_propellant_params, sm_n_propellant_params, &propellant);
     sm_json_member_array(&w, "tolerances");
-    for (size_t j = 0; j < fit->n_values; j++)
-        put_tolerance(&w, &fit->values[j]);
+    for (size_t j = 0; j < fit->n_values; j++) {
+        const struct sm_fit_value v = as_written(fit, j);
+        put_tolerance(&w, &v);
+    }
     sm_json_close(&w);
     sm_json_close(&w);
     return sm_json_write_end(&w, err);
@@ -168,6 +203,7 @@ enum sm_status sm_fit_write_json(const struct sm_fit *fit, struct sm_sink *sink,
     sm_json_member_number(&w, "rate_pressure", fit->rate_pressure);
     sm_json_member_number(&w, "rate", fit->rate);
     sm_json_member_number(&w, "rate_uncertainty", fit->rate_uncertainty);
+    sm_json_member_number(&w, "rate_calibration", fit->rate_calibration);
     sm_json_member_whole(&w, "starts", fit->n_starts);
     sm_json_member_whole(&w, "starts_agreed", fit->n_agreed);
     sm_json_member_string(&w, "advice", fit->advice[0] ? fit->advice : NULL);

@@ -66,14 +66,28 @@ static const struct usual *by_what_is_told(const struct sm_motor *motor, const s
     return isnan(motor->spec.propellant.characteristic_velocity) ? &flame : &told;
 }
 
+/* Is it, or a part of it, among those that are told? */
+static int is_told(const struct sm_tolerances *out, size_t n, const char *of)
+{
+    const size_t length = strlen(of);
+    for (size_t i = 0; i < n; i++)
+        if (strncmp(out->items[i].of, of, length) == 0 &&
+            (out->items[i].of[length] == '\0' || out->items[i].of[length] == '/'))
+            return 1;
+    return 0;
+}
+
 /* A motor that the usual law itself makes impossible says nothing of the design: the law is cut at the value's bounds, and a
  * value that stands at one does not stray. */
 static enum sm_status take_usual(const struct sm_motor *motor, const struct usual *usual, size_t n,
                                  struct sm_tolerances *out, struct sm_error *err)
 {
+    const size_t n_told = out->n;
     out->is_usual = 1;
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = 0; i < n && out->n < SM_MAX_TOLERANCES; i++) {
         struct sm_tolerance t;
+        if (is_told(out, n_told, usual[i].of))
+            continue;
         SM_TRY(make_usual(motor, by_what_is_told(motor, &usual[i]), &t, err));
         const double room = room_of(&t);
         if (room < far_enough * t.size)
@@ -120,7 +134,8 @@ enum sm_status sm_tolerances_of(const struct sm_motor *motor, struct sm_toleranc
         const struct sm_param *row; /* a motor under change has other values than its file */
         SM_TRY(sm_motor_value(motor, out->items[i].of, &out->items[i].middle, &row, err));
     }
-    if (out->n > 0)
+    /* What a propellant's file tells is how far that strays, not the rest of the motor. */
+    if (spec->tolerances.n > 0 || (spec->is_curve && out->n > 0))
         return SM_OK;
     return spec->is_curve ? take_usual(motor, of_curves, SM_COUNT(of_curves), out, err)
                           : take_usual(motor, of_grains, SM_COUNT(of_grains), out, err);

@@ -67,7 +67,8 @@ struct problem {
     double size[SM_N_FIT_PARAMETERS + SM_MAX_MOTORS]; /* [unit of each] */
     double *r_up, *r_down;                            /* n_residuals [1] */
     size_t evaluations;
-    int rate_at, exponent_at; /* places of the two in vary; -1 */
+    int rate_at, exponent_at;             /* places of the two in vary; -1 */
+    double moved[2][SM_N_FIT_PARAMETERS]; /* by gains of thrust, of pressure, that are off [unit of each] */
     double pivot;        /* log of the pressure at which the search has the rate, over the law's own [1] */
     struct sm_error err; /* of the last burn that failed */
     int is_starved;      /* was memory out in a burn? Then a search led past it is no search */
@@ -527,11 +528,9 @@ static enum sm_status search(struct problem *p, const double *own, int starts, s
 /* ---- what came out ---- */
 
 /* What a gain that is off by its standard uncertainty does to the values: -inverse J' dr/dgain. */
-static void add_calibration(const struct problem *p, const double *jac, const double *inverse,
-                            struct sm_fit *fit)
+static void add_calibration(struct problem *p, const double *jac, const double *inverse, struct sm_fit *fit)
 {
     const size_t n_params = p->k + p->n_firings;
-    double moved[2][SM_N_FIT_PARAMETERS] = {{0.0}};
     for (int channel = 0; channel < 2; channel++) {
         double slope[SM_N_FIT_PARAMETERS + SM_MAX_MOTORS] = {0.0};
         size_t row = 0;
@@ -544,10 +543,10 @@ static void add_calibration(const struct problem *p, const double *jac, const do
         }
         for (size_t j = 0; j < p->k; j++)
             for (size_t l = 0; l < n_params; l++)
-                moved[channel][j] -= inverse[j * n_params + l] * slope[l];
+                p->moved[channel][j] -= inverse[j * n_params + l] * slope[l];
     }
     for (size_t j = 0; j < p->k; j++)
-        fit->values[j].calibration = hypot(moved[0][j], moved[1][j]);
+        fit->values[j].calibration = hypot(p->moved[0][j], p->moved[1][j]);
 }
 
 static enum sm_status set_uncertainty(struct problem *p, const struct sm_lsq_fit *best, struct sm_fit *fit,
@@ -625,7 +624,7 @@ static void set_rate(const struct problem *p, const double *covariance, struct s
     size_t i = 0, k = 0;
     const struct sm_fit_value *rate = value_of(fit, SM_FIT_RATE, &i), *n = value_of(fit, SM_FIT_EXPONENT, &k);
     const struct sm_burn_segment *s = p->base->spec.propellant.burn_rate.items;
-    fit->rate_pressure = fit->rate = fit->rate_uncertainty = SM_ABSENT;
+    fit->rate_pressure = fit->rate = fit->rate_uncertainty = fit->rate_calibration = SM_ABSENT;
     if (!rate || !fit->is_separable)
         return;
     double x = log(s->at), variance = pow(rate->uncertainty / rate->value, 2.0);
@@ -640,6 +639,11 @@ static void set_rate(const struct problem *p, const double *covariance, struct s
     fit->rate_pressure = exp(x);
     fit->rate = rate->value * pow(fit->rate_pressure / s->at, exponent);
     fit->rate_uncertainty = fit->rate * sqrt(fmax(variance, 0.0));
+    double share[2]; /* of the rate, by each channel's gain [1] */
+    for (int c = 0; c < 2; c++)
+        share[c] =
+            p->moved[c][i] / rate->value + (n ? log(fit->rate_pressure / s->at) * p->moved[c][k] : 0.0);
+    fit->rate_calibration = fit->rate * hypot(share[0], share[1]);
 }
 
 /* A firing that would tell: at a lower pressure, which no case minds, if the propellant burns there. */

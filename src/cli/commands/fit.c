@@ -68,7 +68,7 @@ static void print_how_sure(const struct sm_fit *fit, enum sm_unit_system system)
     char a[CLI_NUMBER], b[CLI_NUMBER], c[CLI_NUMBER];
     if (!isnan(fit->rate))
         printf("  %-24s %s +- %s at %s\n", "rate known best", cli_measure(a, fit->rate, SM_DIM_SPEED, system),
-               cli_measure(b, fit->rate_uncertainty, SM_DIM_SPEED, system),
+               cli_measure(b, hypot(fit->rate_uncertainty, fit->rate_calibration), SM_DIM_SPEED, system),
                cli_measure(c, fit->rate_pressure, SM_DIM_PRESSURE, system));
     for (size_t j = 0; j < fit->n_values; j++)
         for (size_t k = 0; k < j; k++)
