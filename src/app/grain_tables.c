@@ -407,9 +407,12 @@ enum sm_status sm_grain_tables_plot(const struct sm_motor *motor, const struct s
     struct sm_plot_series *series = sm_arena_alloc(&arena, tables->n, sizeof *series);
     enum sm_status status = series ? SM_OK : sm_fail(err, SM_E_NOMEM, "out of memory");
     const size_t n = is_one ? 1 : tables->n;
+    /* The whole lies under its parts, and broader: where one of them burns alone both are seen. */
     for (size_t i = 0; i < n && status == SM_OK; i++) {
-        const struct sm_grain_table *t = &tables->tables[is_one ? 1 : i];
+        const struct sm_grain_table *t = &tables->tables[i == 0 ? tables->n - 1 : i - 1];
         status = plot_series(t, length, area, is_one ? NULL : t->name, &arena, &series[i], err);
+        series[i].width = is_one ? 0.0 : i == 0 ? 7.0 : 2.5;
+        series[i].colour = i == 0 && !is_one ? (int)n : (int)(i + (size_t)is_one);
     }
     const struct sm_plot_panel panel = {
         .x = {.label = is_us ? "distance burned (in)" : "distance burned (mm)"},
