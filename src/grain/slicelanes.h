@@ -136,7 +136,13 @@ struct polar {
     vec length, second, flux, second_flux; /* [m], [m3], [m2], [m4] */
 };
 
-/* Its length: what is between an arc's own ends is known beforehand. [m] */
+static inline void find_spots(struct scene *s, const struct sm_row_piece *piece, int n)
+{
+    for (int k = 0; k < n; k++)
+        s->spots[k] = find_spot(s, &piece->spots[k]);
+}
+
+/* A part's length: what is between an arc's own ends is known beforehand. [m] */
 static inline vec length_of(const struct scene *s, const struct sm_row_part *part)
 {
     if (part->sweep > 0.0)
@@ -170,8 +176,7 @@ static inline struct polar along_arc(const struct sm_front *f, vec r, vec length
 static inline struct round sum_slice(struct scene *s, const struct sm_row_piece *piece)
 {
     struct round sum = {all(0.0), all(0.0), all(0.0), all(0.0)};
-    for (int k = 0; k < piece->n_spots; k++)
-        s->spots[k] = find_spot(s, &piece->spots[k]);
+    find_spots(s, piece, piece->n_spots);
     for (int k = 0; k < piece->n_parts; k++) {
         const struct sm_row_part *part = &piece->parts[k];
         const struct sm_front *f = &s->fronts->items[part->front];
@@ -197,8 +202,7 @@ static inline struct round sum_slice(struct scene *s, const struct sm_row_piece 
 static inline vec sum_fronts(struct scene *s, const struct sm_row_piece *piece)
 {
     vec sum = all(0.0);
-    for (int k = 0; k < piece->n_burning_spots; k++)
-        s->spots[k] = find_spot(s, &piece->spots[k]);
+    find_spots(s, piece, piece->n_burning_spots);
     for (int k = 0; k < piece->n_burning; k++) {
         const struct sm_row_part *part = &piece->parts[k];
         const vec length = length_of(s, part);
@@ -220,8 +224,7 @@ static inline vec flux_of(const struct sm_front *f, vec r, struct spot a, struct
 static inline vec sum_left(struct scene *s, const struct sm_row_piece *piece)
 {
     vec sum = all(0.0);
-    for (int k = 0; k < piece->n_spots; k++)
-        s->spots[k] = find_spot(s, &piece->spots[k]);
+    find_spots(s, piece, piece->n_spots);
     for (int k = 0; k < piece->n_parts; k++) {
         const struct sm_row_part *part = &piece->parts[k];
         const struct sm_front *f = &s->fronts->items[part->front];
