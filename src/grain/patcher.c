@@ -86,7 +86,6 @@ static struct sm_solid placed(const struct sm_patcher *p, const struct sm_void *
 {
     struct sm_solid s = sm_solid_turned(&v->solid, 2.0 * M_PI * k / v->count);
     end_in_faces(p->voids, &s);
-    s.is_upright = sm_triples_are_upright(s.axes);
     if (!sm_solid_is_coaxial(&s, p->close))
         return s;
     const double way = s.form == SM_SOLID_BALL || s.axes[2].z > 0.0 ? 1.0 : -1.0;

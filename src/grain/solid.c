@@ -6,6 +6,11 @@
 
 /* ---- where a solid stands ---- */
 
+bool sm_triples_are_upright(const struct sm_triple axes[3])
+{
+    return axes[0].z == 0.0 && axes[1].z == 0.0 && axes[2].x == 0.0 && axes[2].y == 0.0 && axes[2].z == 1.0;
+}
+
 void sm_solid_aim(struct sm_solid *solid, double tilt, double heading, double roll)
 {
     const double ct = cos(tilt), st = sin(tilt), ch = cos(heading), sh = sin(heading);
@@ -13,16 +18,12 @@ void sm_solid_aim(struct sm_solid *solid, double tilt, double heading, double ro
     solid->axes[0] = sm_triple_add(sm_triple_add(zero, cos(roll), lean), sin(roll), aside);
     solid->axes[1] = sm_triple_add(sm_triple_add(zero, cos(roll), aside), -sin(roll), lean);
     solid->axes[2] = (struct sm_triple){st * ch, st * sh, ct};
+    solid->is_upright = sm_triples_are_upright(solid->axes);
 }
 
 static struct sm_triple turned(struct sm_triple p, double c, double s)
 {
     return (struct sm_triple){c * p.x - s * p.y, s * p.x + c * p.y, p.z};
-}
-
-bool sm_triples_are_upright(const struct sm_triple axes[3])
-{
-    return axes[0].z == 0.0 && axes[1].z == 0.0 && axes[2].x == 0.0 && axes[2].y == 0.0 && axes[2].z == 1.0;
 }
 
 struct sm_solid sm_solid_turned(const struct sm_solid *solid, double angle)
