@@ -6,7 +6,7 @@
 #include "doc/number.h"
 
 enum { MOST_POINTS = 1000, DEEPEST = 16 };
-static const double SAME = 1e-9; /* share of a loop's coordinates within which two points are one [1] */
+static const double SAME = 1e-7; /* share of a loop's coordinates within which two points are one [1] */
 
 struct vector {
     double x, y; /* [file unit] */

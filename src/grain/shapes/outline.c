@@ -119,10 +119,15 @@ static enum sm_status check(const struct sm_grain_common *common, const void *bl
 
 /* ---- one loop ---- */
 
+/* Share of the grain's radius: events that elements so short bring about are told apart from one another (grain/stage.h), and those of
+ * shorter ones are not. Of a grain 60 mm wide it is 3 nm. */
+static const double NEAREST = 1e-7;
+
 struct pen {
     const struct sm_outline_point *points;
     size_t n;
     bool open;
+    double nearest; /* points lie no nearer to each other [m] */
     struct sm_contour *contour;
     struct sm_error *err;
 };
@@ -197,6 +202,12 @@ static enum sm_status draw_side(const struct pen *pen, size_t i, const struct ro
     const double length = hypot(b.x - a.x, b.y - a.y), r = pen->points[i].arc_radius;
     if (!(length > 0.0))
         return fail_at(pen, i, "", sm_fail(pen->err, SM_E_GEOMETRY, "this point and the next are the same"));
+    if (length < pen->nearest)
+        return fail_at(pen, i, "",
+                       sm_fail(pen->err, SM_E_GEOMETRY,
+                               "this point and the next lie %.2g mm apart: too near to tell what burns from "
+                               "between them; leave one out",
+                               1e3 * length));
     if (r == 0.0) {
         if (here->used + next->used > length * (1.0 + 1e-12))
             return fail_at(pen, next->used > here->used ? i + 1 : i, "/fillet",
@@ -315,12 +326,14 @@ static enum sm_status at_loop(const struct sm_outline *outline, size_t i, enum s
 static enum sm_status section(struct sm_arena *arena, const struct sm_grain_common *common, const void *block,
                               struct sm_section *out, struct sm_error *err)
 {
-    (void)arena, (void)common;
+    (void)arena;
     const struct sm_outline *outline = block;
     const struct sm_outline_loop *loops = outline->loops.items;
+    const double nearest = NEAREST * 0.5 * common->outer_diameter;
     out->sectors = outline->sectors;
     for (size_t i = 0; i < outline->loops.n; i++) {
-        const struct pen pen = {loops[i].points.items, loops[i].points.n, loops[i].open, &out->contour, err};
+        const struct pen pen = {
+            loops[i].points.items, loops[i].points.n, loops[i].open, nearest, &out->contour, err};
         const enum sm_status status = draw_loop(&pen);
         if (status != SM_OK)
             return at_loop(outline, i, status, err);

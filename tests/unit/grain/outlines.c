@@ -67,6 +67,11 @@ Test(grain_outlines, refusals)
     struct sm_outline_loop doubled[] = {LOOP(twice)};
     expect_refused(doubled, 1, 0, "/loops/0/points/0", "the same");
 
+    struct sm_outline_point all_but_twice[] = {
+        {0.01, 0, 0, 0}, {0.01, 2e-9, 0, 0}, {-0.01, 0.01, 0, 0}, {-0.01, -0.01, 0, 0}};
+    struct sm_outline_loop all_but_doubled[] = {LOOP(all_but_twice)};
+    expect_refused(all_but_doubled, 1, 0, "/loops/0/points/0", "lie 2e-06 mm apart");
+
     struct sm_outline_point loose[] = {{0.01, 0, 0, 0}, {0.01, 0.01, 0, 0}, {-0.01, 0.01, 0, 0}};
     struct sm_outline_loop open_ended[] = {{{loose, SM_COUNT(loose)}, true}};
     expect_refused(open_ended, 1, 0, "/loops", "the outline is open");
@@ -76,6 +81,37 @@ Test(grain_outlines, refusals)
         {0.02, 0, 0, 0}, {0.02, 0.015, 0, 0}, {0.005, 0.015, 0, 0}, {0.005, 0.002, 0, 0}};
     struct sm_outline_loop overlapping[] = {{{fin, SM_COUNT(fin)}, true}};
     expect_refused(overlapping, 1, 6, "/loops", "neighbours overlap");
+}
+
+/* Sides of a few nanometres, the shortest that are drawn: the area is nowhere negative, and the volume falls all the way. Areas to the
+ * outline's promise of 1e-9. */
+Test(grain_outlines, shortest_sides)
+{
+    for (int i = 0; i < 60; i++) {
+        struct sm_arena arena;
+        sm_arena_init(&arena, NULL);
+        const double turn = -0.5 + 4.0 * i / 60, r = 0.005 + 1e-4 * i, side = 3.1e-9 * (1 + i % 3);
+        struct sm_outline_point points[5] = {{r, 0, 0, 0},
+                                             {r + side * cos(turn), side * sin(turn), 0, 0},
+                                             {-0.2 * r, 0.9 * r, 0, 0},
+                                             {-r, 0.1 * r, 0, 0},
+                                             {0.1 * r, -r, 0, 0}};
+        struct sm_outline_loop loop[] = {LOOP(points)};
+        struct sm_geometry g;
+        struct sm_error err = {0};
+        cr_assert_eq(try_outline(loop, 1, 0, &g, &arena, &err), SM_OK, "%s", err.message);
+        double first = 0.0, area, volume, before = g.envelope;
+        for (size_t k = 0; k < g.n_pieces; k++)
+            for (int j = 0; j <= 4; j++) {
+                const struct sm_piece *p = &g.pieces[k];
+                sm_piece_area(p, p->w0 + 0.25 * j * (p->w1 - p->w0), &area, &volume);
+                first = k == 0 && j == 0 ? area : first;
+                cr_expect_geq(area, -1e-9 * first, "side %g, turn %g: area %g", side, turn, area);
+                cr_expect_leq(volume, before + 1e-9 * g.envelope, "side %g, turn %g", side, turn);
+                before = volume;
+            }
+        sm_arena_release(&arena);
+    }
 }
 
 /* A square port of side 2a with its corners rounded by q: area 4 a^2 - (4 - pi) q^2, perimeter 8 a - (8 - 2 pi) q;
