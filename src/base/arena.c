@@ -86,7 +86,7 @@ static size_t next_block_size(const struct sm_arena *arena, size_t need)
     return doubled > need ? doubled : need;
 }
 
-void *sm_arena_alloc(struct sm_arena *arena, size_t n, size_t size)
+void *sm_arena_room(struct sm_arena *arena, size_t n, size_t size)
 {
     if (size != 0 && n > (SIZE_MAX / 2) / size)
         return NULL;
@@ -99,7 +99,13 @@ void *sm_arena_alloc(struct sm_arena *arena, size_t n, size_t size)
         return NULL;
     void *memory = bytes_of(block) + block->used;
     block->used += need;
-    return memset(memory, 0, exact);
+    return memory;
+}
+
+void *sm_arena_alloc(struct sm_arena *arena, size_t n, size_t size)
+{
+    void *memory = sm_arena_room(arena, n, size);
+    return memory && n * size > 0 ? memset(memory, 0, n * size) : memory;
 }
 
 char *sm_arena_strndup(struct sm_arena *arena, const char *text, size_t n)

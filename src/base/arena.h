@@ -24,6 +24,9 @@ void sm_arena_rewind(struct sm_arena *arena);
  * overflows. n * size = 0 gives a valid pointer. */
 void *sm_arena_alloc(struct sm_arena *arena, size_t n, size_t size);
 
+/* The same not zeroed, for much that is written all over soon, and best by the threads that it is for. */
+void *sm_arena_room(struct sm_arena *arena, size_t n, size_t size);
+
 /* A copy of text[0..n) with a NUL behind it; NULL if memory is out. */
 char *sm_arena_strndup(struct sm_arena *arena, const char *text, size_t n);
 char *sm_arena_strdup(struct sm_arena *arena, const char *text);

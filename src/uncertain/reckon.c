@@ -77,7 +77,7 @@ enum sm_status sm_samples_room(struct sm_spread_samples *s, struct sm_error *err
     }
     for (size_t c = 0; c < SM_N_C; c++) {
         const int wanted = has_curve(h, c);
-        s->curve[c] = wanted ? sm_arena_alloc(&s->arena, n * h->n_instants, sizeof(double)) : NULL;
+        s->curve[c] = wanted ? sm_arena_room(&s->arena, n * h->n_instants, sizeof(double)) : NULL;
         is_out = is_out || (wanted && !s->curve[c]);
     }
     return is_out ? sm_fail(err, SM_E_NOMEM, "out of memory for %zu samples", s->count) : SM_OK;
@@ -111,19 +111,34 @@ static void describe(double *x, size_t n, struct sm_distribution *d)
     }
 }
 
-static void describe_all(struct sm_spread_samples *s, double *room)
+struct descriptions {
+    struct sm_spread_samples *samples;
+    size_t which[SM_N_Q]; /* quantity of each distribution */
+    double *room;         /* for each worker's sorting, as many as there are samples [SI] */
+};
+
+static void describe_one(void *user, int worker, size_t i)
 {
-    struct sm_spread *out = &s->spread;
-    out->n_distributions = 0;
+    const struct descriptions *d = user;
+    const struct sm_spread_samples *s = d->samples;
+    double *x = d->room + (size_t)worker * s->count;
+    memcpy(x, s->quantity[d->which[i]], s->count * sizeof *x);
+    describe(x, s->count, &d->samples->spread.distributions[i]);
+}
+
+static void describe_all(struct sm_spread_samples *s, int threads, double *room)
+{
+    struct descriptions d = {.samples = s, .room = room};
+    size_t n = 0;
     for (size_t q = 0; q < SM_N_Q; q++) {
         if (!s->quantity[q])
             continue;
-        struct sm_distribution *d = &out->distributions[out->n_distributions++];
-        *d = (struct sm_distribution){.name = sm_spread_quantities[q].name,
-                                      .dim = sm_spread_quantities[q].dim};
-        memcpy(room, s->quantity[q], s->count * sizeof *room);
-        describe(room, s->count, d);
+        s->spread.distributions[n] = (struct sm_distribution){.name = sm_spread_quantities[q].name,
+                                                              .dim = sm_spread_quantities[q].dim};
+        d.which[n++] = q;
     }
+    s->spread.n_distributions = n;
+    sm_parallel_for(n, threads, describe_one, &d, NULL);
 }
 
 /* ---- chances ---- */
@@ -323,7 +338,7 @@ enum sm_status sm_samples_reckon(struct sm_spread_samples *s, int threads, struc
     double *room = malloc((size_t)sm_parallel_threads(threads) * s->count * sizeof *room);
     if (!room)
         return sm_fail(err, SM_E_NOMEM, "out of memory");
-    describe_all(s, room);
+    describe_all(s, threads, room);
     chances_of(s, n, out);
     const enum sm_status status = fill_bands(s, threads, room, err);
     free(room);

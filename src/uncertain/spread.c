@@ -45,6 +45,7 @@ struct study {
     struct sm_spread_samples *samples;
     struct worker *workers;
     double ambient; /* [Pa] */
+    size_t run;     /* groups that one thread burns in a row, for what it writes to lie together */
 };
 
 static size_t add_input(struct sm_spread_samples *s, const struct study *study, struct layout *l,
@@ -300,9 +301,8 @@ static int burn_general(const struct study *study, struct worker *w, size_t i)
 }
 
 /* Burns a group of samples in lanes; those that lanes can't carry, by the general march. */
-static void one_group(void *user, int worker, size_t g)
+static void burn_group(const struct study *study, int worker, size_t g)
 {
-    const struct study *study = user;
     struct sm_spread_samples *s = study->samples;
     struct worker *w = &study->workers[worker];
     const size_t first = g * SM_LANES, left = s->count - first;
@@ -326,6 +326,19 @@ static void one_group(void *user, int worker, size_t g)
             is_done = burn_general(study, w, i);
         s->state[i] = w->is_starved ? SM_SAMPLE_OPEN : is_done ? SM_SAMPLE_DONE : SM_SAMPLE_IMPOSSIBLE;
     }
+}
+
+static size_t count_groups(const struct study *study)
+{
+    return (study->samples->count + SM_LANES - 1) / SM_LANES;
+}
+
+static void burn_run(void *user, int worker, size_t i)
+{
+    const struct study *study = user;
+    const size_t first = i * study->run, all = count_groups(study);
+    for (size_t g = first; g < first + study->run && g < all; g++)
+        burn_group(study, worker, g);
 }
 
 /* Says why the first impossible samples are so. Memory that ran out is no such reason. */
@@ -593,6 +606,9 @@ static enum sm_status set_up_lanes(struct study *study, int n_workers, struct sm
     return SM_OK;
 }
 
+/* Groups in a run at most, and runs that each thread gets at least, so that none waits long for the last. */
+enum { LONGEST_RUN = 8, SHARES = 16 };
+
 static enum sm_status run_all(struct study *study, const struct sm_result *nominal,
                               const struct sm_context *context, struct sm_error *err)
 {
@@ -601,7 +617,9 @@ static enum sm_status run_all(struct study *study, const struct sm_result *nomin
     SM_TRY(set_up_lanes(study, n_workers, err));
     for (int i = 0; i < n_workers; i++)
         sm_pool_init(&study->workers[i].pool, context ? context->allocator : NULL);
-    sm_parallel_for((s->count + SM_LANES - 1) / SM_LANES, study->options->threads, one_group, study,
+    const size_t groups = count_groups(study), fair = groups / (SHARES * (size_t)n_workers);
+    study->run = n_workers == 1 || fair < 1 ? 1 : fair < LONGEST_RUN ? fair : LONGEST_RUN;
+    sm_parallel_for((groups + study->run - 1) / study->run, study->options->threads, burn_run, study,
                     context ? &context->progress : NULL);
     enum sm_status status = SM_OK;
     for (int i = 0; i < n_workers && status == SM_OK; i++)
