@@ -45,6 +45,7 @@ struct choice {
     double bore, length;      /* of the case [m] */
     double throat, expansion; /* throat diameter [m], exit over throat [1] */
     double ignition, spread;  /* [Pa], [s] */
+    const char *burst;        /* what the case says of it */
 };
 
 /* One to three joined stretches of r = a P^n; some step at the joints, some have plateaus or mesas. */
@@ -96,6 +97,7 @@ static void draw_motor(uint64_t seed, struct choice *c)
         snprintf(c->more, sizeof c->more,
                  ",\"conditions\":{\"ambient_pressure\":\"%.9g Pa\",\"grain_temperature\":\"%.9g K\"}",
                  draw_uniform(&seed, 0.0, 1e5), draw_uniform(&seed, 250.0, 320.0));
+    c->burst = draw_whole(&seed, 0, 9) == 0 ? "" : ",\"burst_pressure\":\"12 MPa\"";
 }
 
 static struct sm_motor *read_motor(const struct choice *c, const struct sm_load_options *options,
@@ -112,11 +114,11 @@ static struct sm_motor *read_motor(const struct choice *c, const struct sm_load_
         "\"reference_temperature\":\"21 degC\",\"flame_temperature\":\"%.9g K\",\"molar_mass\":\"%.9g "
         "g/mol\","
         "\"gamma\":%.9g,\"cstar_efficiency\":%.6g,\"source\":\"drawn\",\"standing\":\"invented\"},"
-        "\"case\":{\"bore\":\"%.9g m\",\"length\":\"%.9g m\",\"burst_pressure\":\"12 MPa\"},\"grains\":[%s],"
+        "\"case\":{\"bore\":\"%.9g m\",\"length\":\"%.9g m\"%s},\"grains\":[%s],"
         "\"nozzle\":{\"throat_diameter\":\"%.9g m\",\"exit_diameter\":\"%.9g m\"},"
         "\"ignition\":{\"pressure\":\"%.9g Pa\",\"spread_time\":\"%.6g s\"}%s}",
         c->density, c->law, c->sensitivity, c->flame, c->molar, c->gamma, c->efficiency, c->bore, c->length,
-        c->grains, c->throat, c->throat * c->expansion, c->ignition, c->spread, c->more);
+        c->burst, c->grains, c->throat, c->throat * c->expansion, c->ignition, c->spread, c->more);
     if (n < 0 || (size_t)n >= sizeof text ||
         sm_motor_parse(text, (size_t)n, "drawn", options, NULL, &motor, diag) != SM_OK)
         return NULL;
