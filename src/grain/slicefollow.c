@@ -287,6 +287,8 @@ static enum sm_status many(struct sm_slicing *c, struct sm_arena *arena, const d
         struct sm_row row;
         bool is_followable = false;
         done = 0;
+        if (w[i] < c->slicer->hints_w) /* islands come up where there was nothing to see later */
+            c->slicer->n_hints = 0;
         sm_arena_rewind(arena);
         sm_slicing_restart(c, w[i]);
         SM_TRY(sm_slicing_course(c, &course));
@@ -332,7 +334,7 @@ static enum sm_status find_all(struct sm_slicer *slicer, const double *w, size_t
             status = find_one(slicer, w[i], is_left, behind(out, i), err);
             continue;
         }
-        while (i + m < n && w[i + m] >= soonest && slicer->length - ends * w[i + m] > 0.0)
+        while (i + m < n && w[i + m] >= fmax(w[i + m - 1], soonest) && slicer->length - ends * w[i + m] > 0.0)
             m++;
         status = many(&c, &arena, w + i, m, behind(out, i));
     }

@@ -80,7 +80,7 @@ enum sm_status sm_slicer_init(struct sm_arena *arena, const struct sm_spliced *g
 enum sm_status sm_slicer_knot(struct sm_slicer *slicer, double w, struct sm_geometry_knot *out,
                               struct sm_error *err) SM_MUST_CHECK;
 
-/* The same at n distances burned w [m], best rising by small steps, and much quicker: out is n of them. */
+/* The same at n distances burned w [m], and much quicker where they rise by small steps: out is n of them. */
 enum sm_status sm_slicer_knots(struct sm_slicer *slicer, const double *w, size_t n,
                                struct sm_geometry_knot *out, struct sm_error *err) SM_MUST_CHECK;
 

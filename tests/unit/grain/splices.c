@@ -288,6 +288,33 @@ Test(grain_splices, marks_tell_make_ups)
     sm_arena_release(&arena);
 }
 
+/* Distances that fall, or jump about, are what they are rising: nothing is followed back, where islands of propellant come up. To 1e-7 of
+ * the first area. */
+Test(grain_splices, any_order)
+{
+    enum { SOME = 60 };
+    struct sm_arena arena;
+    struct sm_slicer slicer;
+    double w[3][SOME], area[3][SOME];
+    sm_arena_init(&arena, NULL);
+    const struct sm_spliced grain = finocyl(&arena, SM_FACE_BORE | SM_FACE_FORE_END | SM_FACE_AFT_END);
+    for (int i = 0; i < SOME; i++) {
+        w[0][i] = 0.643 * (i + 0.31) / SOME;
+        w[1][SOME - 1 - i] = w[0][i];
+        w[2][i * 7 % SOME] = w[0][i];
+    }
+    cr_assert_eq(sm_slicer_init(&arena, &grain, &slicer, NULL), SM_OK);
+    for (int k = 0; k < 3; k++)
+        cr_assert_eq(sm_slicer_areas(&slicer, w[k], SOME, area[k], NULL), SM_OK);
+    for (int i = 0; i < SOME; i++) {
+        cr_expect_float_eq(area[1][SOME - 1 - i], area[0][i], 1e-7 * area[0][0], "falling, w %g: %g and %g",
+                           w[0][i], area[1][SOME - 1 - i], area[0][i]);
+        cr_expect_float_eq(area[2][i * 7 % SOME], area[0][i], 1e-7 * area[0][0], "about, w %g: %g and %g",
+                           w[0][i], area[2][i * 7 % SOME], area[0][i]);
+    }
+    sm_arena_release(&arena);
+}
+
 /* Eight finned lengths with seven plain ones between, more than go in lanes, against patches (grain/patches.h), which know nothing of
  * slices: to 2e-4 of the first area, as patches of 64 cells to the radius err. */
 Test(grain_splices, many_lengths)
