@@ -546,12 +546,9 @@ static enum sm_status check_sound(const struct sm_burning_meridian *b, double en
 {
     if (b->stages.n == 0)
         return sm_fail(err, SM_E_GEOMETRY, "the port leaves nothing to burn");
-    struct sm_geometry_knot first, last;
-    sm_meridian_knot(b, 0, 0.0, &first);
-    sm_meridian_knot(b, b->stages.n - 1, b->stages.web, &last);
-    if (first.value[SM_VOLUME] > 0.0 && first.value[SM_VOLUME] < envelope * (1.0 + 1e-5) &&
-        fabs(last.value[SM_VOLUME]) < 1e-7 * envelope)
-        return check_falling(b, first.value[SM_VOLUME], envelope, err);
+    const double first = volume_at(b, 0, 0.0), last = volume_at(b, b->stages.n - 1, b->stages.web);
+    if (first > 0.0 && first < envelope * (1.0 + 1e-5) && fabs(last) < 1e-7 * envelope)
+        return check_falling(b, first, envelope, err);
     return sm_fail(err, SM_E_GEOMETRY, "the outline of the bore does not bound the propellant");
 }
 

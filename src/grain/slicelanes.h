@@ -330,11 +330,11 @@ static inline void sum_flats(struct scene *s, struct total *out)
         const struct sm_row_flat *flat = &row->flats[k];
         const vec z = border(s, &flat->z);
         go(s, z);
-        weigh(s, all(0.0), all(0.0)); /* not asked for */
         if (row->areas_alone) {
             out->front[SM_ROW_ALL] += flat->sign * sum_left(s, &row->pieces[flat->piece]);
             continue;
         }
+        weigh(s, all(0.0), all(0.0)); /* of the front nothing is asked for */
         const struct round slice = sum_slice(s, &row->pieces[flat->piece]);
         add_slab(slice.left, slice.left_round, z, z * z, all(flat->sign), out->front);
     }

@@ -12,11 +12,18 @@ struct maker {
     bool is_followable;
 };
 
-/* An element's end that is known by itself. */
-static struct sm_slice_spot spot_of(const struct sm_slicer *slicer, const struct sm_part *part, int which)
+/* A part's end, by its names alone. */
+static struct sm_slice_spot name_spot(const struct sm_part *part, int which)
 {
     const struct sm_end end = which == 0 ? part->from : part->to;
-    return sm_slice_spot_of(&slicer->fronts, part->front, end.other, end.other < 0 ? which : end.root);
+    return (struct sm_slice_spot){part->front, end.other, end.other < 0 ? which : end.root, 0.0};
+}
+
+/* What is wanted to find it as well. */
+static struct sm_slice_spot spot_of(const struct sm_slicer *slicer, const struct sm_part *part, int which)
+{
+    const struct sm_slice_spot spot = name_spot(part, which);
+    return sm_slice_spot_of(&slicer->fronts, spot.front, spot.other, spot.root);
 }
 
 static double own_sweep(const struct sm_slicer *slicer, const struct sm_part *part)
@@ -36,12 +43,11 @@ static bool are_one(const struct sm_slice_spot *a, const struct sm_slice_spot *b
 static int add_spot(const struct sm_slicer *slicer, struct sm_row_piece *piece, struct sm_slice_spot *spots,
                     const struct sm_part *part, int which)
 {
-    const struct sm_end end = which == 0 ? part->from : part->to;
-    const struct sm_slice_spot spot = {part->front, end.other, end.other < 0 ? which : end.root, 0.0};
+    const struct sm_slice_spot spot = name_spot(part, which);
     for (int k = 0; k < piece->n_spots; k++)
         if (are_one(&spots[k], &spot))
             return k;
-    spots[piece->n_spots] = sm_slice_spot_of(&slicer->fronts, spot.front, spot.other, spot.root);
+    spots[piece->n_spots] = spot_of(slicer, part, which);
     return piece->n_spots++;
 }
 
@@ -78,7 +84,7 @@ static bool leads_to(const struct sm_slice_hint *hint, const struct sm_slice_cha
 {
     const double apart = 0.2; /* [rad] */
     const struct sm_slice_trace *trace = &hint->trace;
-    if (!hint->is_change || hint->change.other != change->other ||
+    if (!hint->is_change || trace->n == 0 || hint->change.other != change->other ||
         !sm_part_is_like(&hint->change.part, &change->part))
         return false;
     for (int i = 0; i < trace->n; i++)
@@ -86,7 +92,7 @@ static bool leads_to(const struct sm_slice_hint *hint, const struct sm_slice_cha
             return false;
     double led;
     sm_row_look_for(trace, &w, 1, &led);
-    return trace->n > 0 && fabs(led - angle) < apart;
+    return fabs(led - angle) < apart;
 }
 
 /* Where a joint is, and where it was before if the hints have it. */

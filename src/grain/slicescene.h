@@ -22,8 +22,7 @@ struct scene {
     int at; /* first of the row's lanes */
     vec w;
     vec q[SM_ROW_SPLICES];
-    vec weight
-        [SM_ROW_SPLICES]; /* what a strip of its front counts for: wider than it looks along the axis where it leans [m] */
+    vec weight[SM_ROW_SPLICES]; /* what a strip of its front counts for: the more it leans the more [m] */
     struct spot spots[SM_ROW_SPOTS];
     const struct sm_row_stretch *stretch; /* in which the lanes are; NULL: anywhere */
     vec least;                            /* shortest part so far [m] */
